@@ -1,0 +1,1 @@
+//! First ladder proposal with reasons and cautions

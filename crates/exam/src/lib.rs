@@ -1,0 +1,1 @@
+//! Examination findings and scores, side by side, with nothing assumed

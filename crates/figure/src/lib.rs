@@ -1,0 +1,1 @@
+//! SVG drawings used alike on page and paper

@@ -1,0 +1,1 @@
+//! Radiograph pixels and scale: DICOM and plain images in, calibrated grey picture out

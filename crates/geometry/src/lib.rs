@@ -1,0 +1,1 @@
+//! Points, lines, fits and transforms without a clinical word

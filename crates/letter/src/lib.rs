@@ -1,0 +1,1 @@
+//! View model to Typst to tagged PDF

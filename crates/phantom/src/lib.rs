@@ -1,0 +1,1 @@
+//! A parametric standing foot and its films: truth known by construction

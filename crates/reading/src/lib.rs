@@ -1,0 +1,1 @@
+//! Points on a view to readings with error; yardsticks; agreement between readers

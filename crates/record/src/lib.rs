@@ -1,0 +1,1 @@
+//! Patient, visit, film, letter: plain types without web or SQL

@@ -1,0 +1,1 @@
+//! Findings and readings to stages, reasons and what is missing

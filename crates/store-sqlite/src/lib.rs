@@ -1,0 +1,1 @@
+//! Records in one SQLite file and films in a folder beside it

@@ -1,0 +1,1 @@
+//! Storage traits and the one conformance suite
