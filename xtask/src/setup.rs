@@ -1,0 +1,202 @@
+//! Brings in what the commands need beside Rust and Node: Debian packages, Python libraries, npm
+//! packages and cargo-deny. Each step looks first and does nothing when the thing is there.
+
+use crate::sh::{Outcome, have, heading, root, run, run_in};
+use std::fs;
+
+/// Programs and the Debian packages that bring them.
+const PROGRAMS: &[(&str, &str, &str)] = &[
+    ("cmake", "cmake", "the JPEG-LS decoder is built with it"),
+    ("c++", "g++", "the JPEG-LS decoder is built with it"),
+    ("chromium", "chromium", "the browser tests drive it"),
+    (
+        "dciodvfy",
+        "dicom3tools",
+        "it checks the DICOM files we write",
+    ),
+    ("dcmdump", "dcmtk", "it reads the DICOM files we write"),
+    (
+        "pdftoppm",
+        "poppler-utils",
+        "it turns letters into pictures to look at",
+    ),
+    ("qpdf", "qpdf", "it checks the PDF files we write"),
+];
+
+/// What building needs.
+pub fn for_build() -> Outcome {
+    debian(&["cmake", "c++"])?;
+    page()
+}
+
+/// What the whole test run needs.
+pub fn for_tests() -> Outcome {
+    debian(&PROGRAMS.iter().map(|p| p.0).collect::<Vec<_>>())?;
+    page()?;
+    browser_tests()?;
+    python()?;
+    cargo_deny()
+}
+
+fn debian(programs: &[&str]) -> Outcome {
+    let missing: Vec<_> = PROGRAMS
+        .iter()
+        .filter(|p| programs.contains(&p.0) && !have(p.0))
+        .collect();
+    if missing.is_empty() {
+        return Ok(());
+    }
+    let packages: Vec<&str> = missing.iter().map(|p| p.1).collect();
+    heading(&format!("installing {}", packages.join(", ")));
+    if !have("apt-get") {
+        let list: Vec<String> = missing
+            .iter()
+            .map(|p| format!("{} ({}; Debian package {})", p.0, p.2, p.1))
+            .collect();
+        return Err(format!(
+            "found no {} and no apt-get to install it with; install it with this system's package manager and run the command again",
+            list.join(", ")
+        ));
+    }
+    let (program, first): (&str, &[&str]) = if is_root() {
+        ("apt-get", &[])
+    } else {
+        ("sudo", &["apt-get"])
+    };
+    run(program, &[first, &["update", "-qq"]].concat())?;
+    run(
+        program,
+        &[
+            first,
+            &["install", "-y", "-qq", "--no-install-recommends"],
+            packages.as_slice(),
+        ]
+        .concat(),
+    )
+}
+
+fn is_root() -> bool {
+    fs::read_to_string("/proc/self/status")
+        .ok()
+        .and_then(|s| {
+            s.lines()
+                .find(|l| l.starts_with("Uid:"))
+                .map(|l| l.contains("\t0\t"))
+        })
+        .unwrap_or(false)
+}
+
+/// npm packages and the bundle of the pages' scripts and styles.
+pub fn page() -> Outcome {
+    if !have("npm") {
+        return Err(
+            "found no npm; Node 20.19 or newer is needed for the pages' scripts, see the README"
+                .into(),
+        );
+    }
+    let ui = root().join("crates/web/ui");
+    if !ui.join("package.json").is_file() {
+        return Ok(());
+    }
+    npm_ci(&ui)?;
+    heading("pages' scripts and styles");
+    run_in(&ui, "npm", &["run", "--silent", "build"])
+}
+
+fn browser_tests() -> Outcome {
+    let folder = root().join("e2e");
+    if folder.join("package.json").is_file() {
+        npm_ci(&folder)
+    } else {
+        Ok(())
+    }
+}
+
+/// `npm ci`, once for each state of the lock file.
+fn npm_ci(folder: &std::path::Path) -> Outcome {
+    let lock = fs::read(folder.join("package-lock.json")).unwrap_or_default();
+    let stamp = folder.join("node_modules/.installed-lock");
+    if fs::read(&stamp).is_ok_and(|old| old == lock) {
+        return Ok(());
+    }
+    heading(&format!(
+        "npm packages of {}",
+        folder.strip_prefix(root()).unwrap_or(folder).display()
+    ));
+    run_in(
+        folder,
+        "npm",
+        &["ci", "--no-audit", "--no-fund", "--loglevel=error"],
+    )?;
+    fs::write(&stamp, lock).map_err(|e| format!("could not write {}: {e}", stamp.display()))
+}
+
+/// The Python interpreter of the reference libraries.
+pub fn python_path() -> String {
+    root().join(".venv/bin/python").display().to_string()
+}
+
+/// A virtual environment with the reference libraries, once for each state of their list.
+pub fn python() -> Outcome {
+    let list = root().join("checks/requirements.txt");
+    let wanted = fs::read(&list).map_err(|e| format!("could not read {}: {e}", list.display()))?;
+    let stamp = root().join(".venv/.installed-requirements");
+    if fs::read(&stamp).is_ok_and(|old| old == wanted) {
+        return Ok(());
+    }
+    heading("Python reference libraries");
+    if !have("python3") {
+        return Err("found no python3; the second implementations need Python 3.11 or newer with its venv module".into());
+    }
+    run("python3", &["-m", "venv", ".venv"])?;
+    run(
+        &python_path(),
+        &[
+            "-m",
+            "pip",
+            "install",
+            "-q",
+            "--disable-pip-version-check",
+            "-r",
+            "checks/requirements.txt",
+        ],
+    )?;
+    fs::write(&stamp, wanted).map_err(|e| format!("could not write {}: {e}", stamp.display()))
+}
+
+const CARGO_DENY: &str = "0.20.2";
+
+/// Where cargo-deny lies: on the PATH, or in the workspace's own tool folder.
+pub fn cargo_deny_path() -> String {
+    if have("cargo-deny") {
+        "cargo-deny".into()
+    } else {
+        root()
+            .join("target/tools/bin/cargo-deny")
+            .display()
+            .to_string()
+    }
+}
+
+fn cargo_deny() -> Outcome {
+    if have("cargo-deny") || root().join("target/tools/bin/cargo-deny").is_file() {
+        return Ok(());
+    }
+    heading("cargo-deny (built once, some minutes)");
+    run(
+        "cargo",
+        &[
+            "install",
+            "cargo-deny",
+            "--version",
+            CARGO_DENY,
+            "--locked",
+            "--root",
+            "target/tools",
+            "--target-dir",
+            "target/tools/build",
+            "--debug",
+            "--quiet",
+        ],
+    )
+}

@@ -1,0 +1,129 @@
+//! `demo` and `test`: the two commands of the README.
+
+use crate::setup;
+use crate::sh::{Outcome, heading, root, run, run_in};
+use std::time::Instant;
+
+/// Builds the one binary with the feature set that the tests use, so that nothing is compiled twice.
+pub fn build() -> Outcome {
+    heading("build");
+    run("cargo", &["build", "--workspace", "--bins"])
+}
+
+pub fn binary() -> String {
+    let folder = std::env::var("CARGO_TARGET_DIR")
+        .map(Into::into)
+        .unwrap_or_else(|_| root().join("target"));
+    folder.join("debug/tiebeam").display().to_string()
+}
+
+pub fn demo(args: &[&str]) -> Outcome {
+    setup::for_build()?;
+    build()?;
+    let mut all = vec!["demo"];
+    all.extend(args);
+    heading("demo practice (invented people, computed films)");
+    run(&binary(), &all)
+}
+
+type Step = (&'static str, &'static str, fn() -> Outcome);
+
+const STEPS: &[Step] = &[
+    ("format", "format", || {
+        run("cargo", &["fmt", "--all", "--check"])
+    }),
+    ("lint", "clippy, warnings denied", || {
+        run(
+            "cargo",
+            &[
+                "clippy",
+                "--workspace",
+                "--all-targets",
+                "--",
+                "-D",
+                "warnings",
+            ],
+        )
+    }),
+    ("rust", "Rust tests", || {
+        run("cargo", &["test", "--workspace", "--no-fail-fast"])
+    }),
+    (
+        "python",
+        "second implementations in Python",
+        crate::measured::python_checks,
+    ),
+    ("browser", "a whole visit in a real browser", browser),
+    ("deny", "licences, sources, doubled bans", deny),
+];
+
+/// Runs every step, or the named ones; goes on after a failure and says at the end what failed.
+pub fn test(wanted: &[&str]) -> Outcome {
+    if let Some(unknown) = wanted.iter().find(|w| !STEPS.iter().any(|s| s.0 == **w)) {
+        return Err(format!(
+            "found the step {unknown:?}; expected one of format lint rust python browser deny"
+        ));
+    }
+    setup::for_tests()?;
+    let start = Instant::now();
+    let mut report = Vec::new();
+    for (name, words, step) in STEPS
+        .iter()
+        .filter(|s| wanted.is_empty() || wanted.contains(&s.0))
+    {
+        heading(words);
+        let began = Instant::now();
+        let outcome = step();
+        if let Err(sentence) = &outcome {
+            eprintln!("   ✗ {sentence}");
+        }
+        report.push((name, began.elapsed().as_secs(), outcome));
+    }
+    println!("\n── summary after {} s", start.elapsed().as_secs());
+    for (name, seconds, outcome) in &report {
+        println!(
+            "   {} {name} ({seconds} s)",
+            if outcome.is_ok() { "✓" } else { "✗" }
+        );
+    }
+    let failed: Vec<&str> = report
+        .iter()
+        .filter(|r| r.2.is_err())
+        .map(|r| *r.0)
+        .collect();
+    println!(
+        "{} passed, {} failed",
+        report.len() - failed.len(),
+        failed.len()
+    );
+    if failed.is_empty() {
+        Ok(())
+    } else {
+        Err(format!("failed: {}", failed.join(", ")))
+    }
+}
+
+fn browser() -> Outcome {
+    build()?;
+    run_in(
+        &root().join("e2e"),
+        "node",
+        &["--test", "--test-concurrency=1", "tests/"],
+    )
+}
+
+/// The advisory list lives outside the registries; where it cannot be reached the other checks still run.
+fn deny() -> Outcome {
+    let deny = setup::cargo_deny_path();
+    run(
+        &deny,
+        &[
+            "--offline",
+            "check",
+            "--hide-inclusion-graph",
+            "licenses",
+            "bans",
+            "sources",
+        ],
+    )
+}
