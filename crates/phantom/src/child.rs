@@ -1,0 +1,1 @@
+//! Which parts of a child's foot are bone yet?

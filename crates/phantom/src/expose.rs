@@ -1,0 +1,1 @@
+//! How does a drawn foot become a film?

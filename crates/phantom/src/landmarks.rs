@@ -1,0 +1,1 @@
+//! Where on the bones is each point of each view?

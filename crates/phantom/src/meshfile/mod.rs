@@ -1,0 +1,1 @@
+//! Which bones does a mesh file hold?

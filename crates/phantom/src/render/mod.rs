@@ -1,0 +1,1 @@
+//! How is a foot drawn through a point source?

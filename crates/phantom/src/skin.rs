@@ -1,0 +1,1 @@
+//! Where does the soft tissue end?
