@@ -1,1 +1,98 @@
-//! Patient, visit, film, letter: plain types without web or SQL
+//! What a practice keeps: plain types without web or SQL.
+//!
+//! | file | question |
+//! |---|---|
+//! | [`id`] | how is one thing told from another? |
+//! | [`kept`] | how is a sheet, an examination or a stage report kept so that a later program can read it? |
+//! | [`person`] | whose foot, and who wrote it down? |
+//! | [`visit`] | when did they come, and when are they due again? |
+//! | [`film`] | which picture, of what, and where do its bytes lie? |
+//! | [`points`] | who placed which points, which time, and what was read from them? |
+//! | [`findings`] | what was found, decided and planned, and what stood there before? |
+//! | [`letter`] | what was sent, and is it still what was signed? |
+//! | [`act`] | who did what, and when? |
+//! | [`search`] | how does 'Muller' find 'Müller'? |
+//!
+//! Architecture invariant: nothing here reads the clock, makes an id, touches a disk or knows a
+//! database. Payloads of `reading`, `exam`, `stage` and `care` are kept as [`Kept`]: JSON with the
+//! name and version of its format, so that an old record outlives the type that wrote it.
+
+pub mod act;
+pub mod film;
+pub mod findings;
+pub mod id;
+pub mod kept;
+pub mod letter;
+pub mod person;
+pub mod points;
+pub mod search;
+pub mod visit;
+
+mod dates;
+
+pub use act::{Act, ActKind, Stamp, Subject};
+pub use film::{ContentHash, DisplayTurn, FilmRecord};
+pub use findings::{
+    DecisionRecord, ExamRecord, ExamineOf, PlanRecord, WearGrade, WearGrades, WearRecord,
+};
+pub use id::{ActId, ClinicianId, FilmId, LetterId, PatientId, PointsId, VisitId};
+pub use kept::Kept;
+pub use letter::{LetterKind, LetterRecord, LetterState};
+pub use person::{Clinician, Patient, Practice};
+pub use points::{PointsRecord, PointsToSave};
+pub use search::fold;
+pub use visit::{Due, Visit, VisitState};
+
+/// A record that must not be stored as it stands.
+///
+/// Says where and what, never the personal content itself.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("found {found} in {field}; expected {expected}")]
+pub struct BadRecord {
+    /// The field in the words of the page.
+    pub field: &'static str,
+    pub found: String,
+    pub expected: &'static str,
+}
+
+impl BadRecord {
+    pub fn new(field: &'static str, found: impl Into<String>, expected: &'static str) -> Self {
+        Self {
+            field,
+            found: found.into(),
+            expected,
+        }
+    }
+}
+
+/// Text that a person typed: not blank where it must be there, not endless, no control characters
+/// except line ends and tabs.
+pub(crate) fn check_text(
+    field: &'static str,
+    text: &str,
+    needed: bool,
+    longest: usize,
+) -> Result<(), BadRecord> {
+    if needed && text.trim().is_empty() {
+        return Err(BadRecord::new(
+            field,
+            "nothing",
+            "at least one letter or digit",
+        ));
+    }
+    let length = text.chars().count();
+    if length > longest {
+        return Err(BadRecord::new(
+            field,
+            format!("{length} characters"),
+            "a shorter text",
+        ));
+    }
+    if text
+        .chars()
+        .any(|c| c.is_control() && !matches!(c, '\n' | '\r' | '\t'))
+    {
+        return Err(BadRecord::new(field, "a control character", "plain text"));
+    }
+    Ok(())
+}

@@ -1,1 +1,17 @@
-//! Storage traits and the one conformance suite
+//! Where records are kept: the trait every backend fulfils, its errors, and the one suite that
+//! every backend must pass.
+//!
+//! | file | question |
+//! |---|---|
+//! | [`store`](mod@store) | what can be asked of a store? |
+//! | [`error`] | what can go wrong, and what can the person do? |
+//! | [`conformance`] | does a backend keep every promise of the trait? |
+//!
+//! Architecture invariant: no SQL, no file layout, no clock and no randomness here.
+
+pub mod conformance;
+pub mod error;
+pub mod store;
+
+pub use error::StoreError;
+pub use store::{Answer, Saved, Store};

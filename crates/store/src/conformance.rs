@@ -1,0 +1,1 @@
+//! Does a backend keep every promise of the trait?

@@ -1,0 +1,181 @@
+//! What can be asked of a store?
+//!
+//! Every change is one act: it happens whole or not at all, with its entry in the journal, and
+//! when the answer is `Ok` it survives a power cut. Ids, times and the person acting are passed
+//! in. A change that was begun runs to its end even when the caller stops listening.
+//!
+//! The trait is written with boxed futures, so that a page can hold an `Arc<dyn Store>`.
+
+use crate::StoreError;
+use record::{
+    Act, Clinician, ClinicianId, ContentHash, DecisionRecord, Due, ExamRecord, ExamineOf, FilmId,
+    FilmRecord, Kept, LetterId, LetterRecord, Patient, PatientId, PlanRecord, PointsId,
+    PointsRecord, PointsToSave, Practice, Stamp, Subject, Visit, VisitId, WearGrades, WearRecord,
+};
+use std::{future::Future, pin::Pin};
+use terms::Side;
+use time::Date;
+
+/// What a store answers, later.
+pub type Answer<'a, T> = Pin<Box<dyn Future<Output = Result<T, StoreError>> + Send + 'a>>;
+
+/// A change is kept. Nothing more to say; named so that a caller cannot take it for a read.
+pub type Saved = ();
+
+pub trait Store: Send + Sync {
+    // The practice and its people
+
+    fn save_practice(&self, stamp: Stamp, practice: Practice) -> Answer<'_, Saved>;
+    /// `None` before the first save.
+    fn practice(&self) -> Answer<'_, Option<Practice>>;
+
+    /// Adds the clinician, or changes the one with this id.
+    fn save_clinician(&self, stamp: Stamp, clinician: Clinician) -> Answer<'_, Saved>;
+    fn clinician(&self, id: ClinicianId) -> Answer<'_, Clinician>;
+    /// By name.
+    fn clinicians(&self) -> Answer<'_, Vec<Clinician>>;
+
+    // Patients
+
+    /// # Errors
+    /// `Taken` where the id or the chart number is in use.
+    fn add_patient(&self, stamp: Stamp, patient: Patient) -> Answer<'_, Saved>;
+    fn save_patient(&self, stamp: Stamp, patient: Patient) -> Answer<'_, Saved>;
+    fn patient(&self, id: PatientId) -> Answer<'_, Patient>;
+    /// Every word must begin a word of name, chart number or birth date, accents and capitals
+    /// aside; no words find everybody. By family name, given name, chart number; at most `most`.
+    fn find_patients(&self, words: String, most: u32) -> Answer<'_, Vec<Patient>>;
+
+    // Visits
+
+    fn open_visit(&self, stamp: Stamp, visit: Visit) -> Answer<'_, Saved>;
+    /// Changes day, reason or state. The patient stays.
+    fn save_visit(&self, stamp: Stamp, visit: Visit) -> Answer<'_, Saved>;
+    fn visit(&self, id: VisitId) -> Answer<'_, Visit>;
+    /// Newest first.
+    fn visits_of(&self, patient: PatientId) -> Answer<'_, Vec<Visit>>;
+    /// Everybody seen on a day, in the order their visits were opened.
+    fn visits_on(&self, day: Date) -> Answer<'_, Vec<(Visit, Patient)>>;
+    /// Whose last plan asked them back by `day`, and who has not come since; longest due first.
+    fn visits_due(&self, day: Date) -> Answer<'_, Vec<Due>>;
+
+    // Films
+
+    /// The bytes and the record in one act.
+    ///
+    /// # Errors
+    /// `Refused` where the bytes do not have the hash the record names.
+    fn import_film(&self, stamp: Stamp, film: FilmRecord, bytes: Vec<u8>) -> Answer<'_, Saved>;
+    /// Changes what is known of a film: view, side, stance, day, scale, turn, note. Patient,
+    /// visit, file name, content, media type and size stay as they came.
+    fn save_film(&self, stamp: Stamp, film: FilmRecord) -> Answer<'_, Saved>;
+    fn film(&self, id: FilmId) -> Answer<'_, FilmRecord>;
+    /// The file as it came in.
+    ///
+    /// # Errors
+    /// `Damaged` where the bytes no longer have their hash.
+    fn film_bytes(&self, id: FilmId) -> Answer<'_, Vec<u8>>;
+    fn films_of_visit(&self, visit: VisitId) -> Answer<'_, Vec<FilmRecord>>;
+    /// In the order they were taken in.
+    fn films_of(&self, patient: PatientId) -> Answer<'_, Vec<FilmRecord>>;
+    /// Is this very file here already, and for whom?
+    fn films_with(&self, content: ContentHash) -> Answer<'_, Vec<FilmRecord>>;
+
+    // Points, readings, wear
+
+    /// Saves a placing in hand as often as wanted, until it is finished. Answers with the record,
+    /// which says which attempt it is.
+    ///
+    /// # Errors
+    /// `Frozen` once finished, `Taken` where the id belongs to another film or reader, `Refused`
+    /// for a reading without unit, error, method version or points.
+    fn save_points(&self, stamp: Stamp, points: PointsToSave) -> Answer<'_, PointsRecord>;
+    fn points(&self, id: PointsId) -> Answer<'_, PointsRecord>;
+    /// In the order they were begun.
+    fn points_of(&self, film: FilmId) -> Answer<'_, Vec<PointsRecord>>;
+
+    /// `seen` is the revision the caller saw, 0 where none. Answers with the new revision.
+    ///
+    /// # Errors
+    /// `ChangedMeanwhile` where somebody saved in between; the same holds for the saves below.
+    fn save_wear(
+        &self,
+        stamp: Stamp,
+        film: FilmId,
+        grades: WearGrades,
+        seen: u32,
+    ) -> Answer<'_, WearRecord>;
+    fn wear(&self, film: FilmId) -> Answer<'_, Option<WearRecord>>;
+
+    // Examination, decision, plan
+
+    fn save_exam(
+        &self,
+        stamp: Stamp,
+        visit: VisitId,
+        of: ExamineOf,
+        exam: Kept,
+        seen: u32,
+    ) -> Answer<'_, ExamRecord>;
+    /// Takes the examination one step back, as a new revision; can be repeated to the first save.
+    ///
+    /// # Errors
+    /// `NothingToUndo` at the first save.
+    fn undo_exam(
+        &self,
+        stamp: Stamp,
+        visit: VisitId,
+        of: ExamineOf,
+        seen: u32,
+    ) -> Answer<'_, ExamRecord>;
+    fn exam(&self, visit: VisitId, of: ExamineOf) -> Answer<'_, Option<ExamRecord>>;
+    /// Oldest first.
+    fn exam_revisions(&self, visit: VisitId, of: ExamineOf) -> Answer<'_, Vec<ExamRecord>>;
+
+    /// Revision and time in the record are ignored; the answer has the new ones.
+    fn save_decision(
+        &self,
+        stamp: Stamp,
+        decision: DecisionRecord,
+        seen: u32,
+    ) -> Answer<'_, DecisionRecord>;
+    fn decision(&self, visit: VisitId, side: Side) -> Answer<'_, Option<DecisionRecord>>;
+
+    fn save_plan(&self, stamp: Stamp, plan: PlanRecord, seen: u32) -> Answer<'_, PlanRecord>;
+    fn plan(&self, visit: VisitId) -> Answer<'_, Option<PlanRecord>>;
+
+    // Letters
+
+    /// Adds a draft, or changes it while it is one. Its `state` must be `Draft`.
+    ///
+    /// # Errors
+    /// `Frozen` once signed; `Refused` for an addendum to a letter that is not signed.
+    fn save_letter(&self, stamp: Stamp, letter: LetterRecord) -> Answer<'_, Saved>;
+    /// Freezes the draft with its paper under a seal. The signer is the one who acts.
+    ///
+    /// # Errors
+    /// `Frozen` where it is signed already.
+    fn sign_letter(&self, stamp: Stamp, id: LetterId, pdf: Vec<u8>) -> Answer<'_, LetterRecord>;
+    fn letter(&self, id: LetterId) -> Answer<'_, LetterRecord>;
+    /// The paper of a signed letter.
+    ///
+    /// # Errors
+    /// `NotSigned` for a draft, `Damaged` where the bytes no longer have their hash.
+    fn letter_pdf(&self, id: LetterId) -> Answer<'_, Vec<u8>>;
+    /// In the order they were drafted.
+    fn letters_of_visit(&self, visit: VisitId) -> Answer<'_, Vec<LetterRecord>>;
+    fn letters_of(&self, patient: PatientId) -> Answer<'_, Vec<LetterRecord>>;
+    /// Drafts that wait for a signature, oldest first, with the patient they are about.
+    fn letters_waiting(&self) -> Answer<'_, Vec<(LetterRecord, Patient)>>;
+
+    // Journal
+
+    /// Acts with a number above `after`, oldest first, at most `most`.
+    fn journal(&self, after: u64, most: u32) -> Answer<'_, Vec<Act>>;
+    /// Everything done to one thing, oldest first.
+    fn journal_of(&self, on: Subject) -> Answer<'_, Vec<Act>>;
+
+    /// Reads everything once: are files, seals and references whole? One sentence per fault;
+    /// empty when all is well.
+    fn verify(&self) -> Answer<'_, Vec<String>>;
+}
