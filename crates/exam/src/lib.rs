@@ -1,1 +1,20 @@
-//! Examination findings and scores, side by side, with nothing assumed
+//! The examination of a collapsing flatfoot: every question, every answer, and nothing assumed.
+//!
+//! * [`form`] lists the questions with their words, choices, units, ranges and how to test.
+//! * [`Examination`] holds the answers of one foot, [`Story`] those of the person and [`RedFlags`]
+//!   the alarm questions. Each is filled by `set(key, text)`, emptied by `clear(key)`, read by
+//!   `get(key)`, and goes to and from JSON.
+//! * [`Finding`] is what everybody else reads: *not looked at*, *seen* or *measured*.
+//! * [`score`] adds up what may be added up, with bounds where an item is missing.
+//!
+//! A question that nobody answered is absent from the sheet. It is never zero and never 'no'.
+
+mod answer;
+mod form;
+mod questions;
+pub mod score;
+mod sheet;
+
+pub use answer::{Answer, ExamError, Finding};
+pub use form::{Choice, Kind, Question, Sheet, Who, form, question, sections};
+pub use sheet::{Examination, RedFlags, Story};

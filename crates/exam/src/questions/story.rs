@@ -1,0 +1,351 @@
+//! The person: who they are, how it began, what else they have and take.
+
+use super::{Block, COMMON, Q, ask, c, number, one_of, text, whole, yes_no};
+use crate::form::{Choice, Sheet};
+
+const fn block(section: &'static str, questions: &'static [Q]) -> Block {
+    Block {
+        sheet: Sheet::Person,
+        section,
+        questions,
+    }
+}
+
+pub(super) const BLOCKS: &[Block] = &[
+    block("Person", PERSON),
+    block("Story", STORY),
+    block("Child's story", CHILD),
+    block("Illnesses", ILLNESSES),
+    block("Medicines", MEDICINES),
+    block("Loose joints", LAXITY),
+];
+
+const SEX: &[Choice] = &[c("female", "female"), c("male", "male")];
+const PREGNANCY: &[Choice] = &[
+    c("no", "not pregnant"),
+    c("before_20", "before week 20"),
+    c("from_20", "week 20 to 28"),
+    c("after_28", "after week 28"),
+];
+
+const PERSON: &[Q] = &[
+    ask(
+        "age_years",
+        "Age",
+        number("years", 0.0, 120.0),
+        "In years; part years for a child, such as 7.5. Without it no yardstick that depends on age is used.",
+        COMMON,
+    ),
+    ask(
+        "sex",
+        "Sex as the yardsticks use it",
+        one_of(SEX),
+        "",
+        COMMON,
+    ),
+    ask("weight_kg", "Weight", number("kg", 2.0, 350.0), "", COMMON),
+    ask("height_cm", "Height", number("cm", 40.0, 250.0), "", COMMON),
+    yes_no(
+        "puberty_done",
+        "Past puberty",
+        "Puberty, not a birthday, moves the limit of the loose-joint score.",
+        &["FPNotebookBeighton"],
+    ),
+    ask(
+        "pregnancy",
+        "Pregnancy",
+        one_of(PREGNANCY),
+        "Anti-inflammatory tablets: avoid from week 20, never after week 28.",
+        &["GGCNSAID", "NIformulary"],
+    ),
+];
+
+const ONSET: &[Choice] = &[
+    c("gradual", "crept in"),
+    c("sudden", "from one day to the next"),
+    c("after_injury", "after an injury"),
+    c("always", "as long as anybody remembers"),
+];
+const COURSE: &[Choice] = &[
+    c("better", "getting better"),
+    c("same", "much the same"),
+    c("worse", "getting worse"),
+];
+
+const STORY: &[Q] = &[
+    ask(
+        "complaint",
+        "What troubles them most",
+        text(2000),
+        "In the person's own words.",
+        COMMON,
+    ),
+    ask(
+        "duration_weeks",
+        "For how long",
+        number("weeks", 0.0, 5000.0),
+        "",
+        COMMON,
+    ),
+    ask("onset", "How it began", one_of(ONSET), "", COMMON),
+    ask(
+        "course",
+        "Where it is going",
+        one_of(COURSE),
+        "Over the last three months.",
+        COMMON,
+    ),
+    yes_no(
+        "trauma",
+        "Injury to this foot or ankle before it began",
+        "",
+        &["Geideman2000"],
+    ),
+    yes_no(
+        "medial_surgery",
+        "Earlier surgery at the inner ankle",
+        "",
+        &["Geideman2000"],
+    ),
+    ask(
+        "tried",
+        "What has been tried, how long, with what result",
+        text(2000),
+        "Rest, boot, therapy, supports, tablets, injections.",
+        COMMON,
+    ),
+    ask(
+        "tried_weeks",
+        "Weeks of steady treatment so far",
+        number("weeks", 0.0, 520.0),
+        "Time in which a support was worn and exercises were done, not time since the first visit.",
+        COMMON,
+    ),
+    ask("goal", "What they want to do again", text(1000), "", COMMON),
+];
+
+const CHILD: &[Q] = &[
+    yes_no(
+        "plays_like_others",
+        "Runs and jumps as others of that age do",
+        "",
+        &["RCHflat"],
+    )
+    .children(),
+    yes_no(
+        "tires_early",
+        "Tires early or asks to be carried",
+        "",
+        &["Evans2008"],
+    )
+    .children(),
+    yes_no(
+        "poor_skills",
+        "Clumsy for the age",
+        "Hopping, stairs, balance on one leg.",
+        &["Evans2008"],
+    )
+    .children(),
+    yes_no(
+        "weight_high_for_age",
+        "Weight well above the range for age and height",
+        "By the growth chart in use.",
+        &["Evans2008"],
+    )
+    .children(),
+    yes_no("family_flat", "Flat feet in the family", "", COMMON).children(),
+];
+
+const ILLNESSES: &[Q] = &[
+    yes_no(
+        "inflammatory_disease",
+        "Inflammatory joint disease, already known",
+        "",
+        &["Bluman2007"],
+    ),
+    yes_no("psoriasis", "Psoriasis", "", COMMON),
+    yes_no("diabetes", "Diabetes", "", &["Geideman2000"]),
+    yes_no(
+        "diabetes_uncontrolled",
+        "Sugar badly controlled at present",
+        "Matters before any steroid injection and before surgery.",
+        COMMON,
+    ),
+    yes_no(
+        "known_neuropathy",
+        "Known loss of feeling in the feet",
+        "",
+        &["IWGDF"],
+    ),
+    yes_no(
+        "earlier_foot_ulcer",
+        "Earlier foot ulcer or amputation",
+        "",
+        &["IWGDF"],
+    ),
+    yes_no(
+        "end_stage_kidney",
+        "End-stage kidney disease",
+        "",
+        &["IWGDF"],
+    ),
+    yes_no(
+        "high_blood_pressure",
+        "High blood pressure",
+        "",
+        &["Geideman2000"],
+    ),
+    yes_no(
+        "heart_failure",
+        "Heart failure",
+        "",
+        &["GGCNSAID", "ZincNurse"],
+    ),
+    yes_no("liver_failure", "Severe liver disease", "", &["GGCNSAID"]),
+    yes_no(
+        "kidney_disease",
+        "Kidney disease, moderate or severe",
+        "",
+        &["GGCNSAID"],
+    ),
+    yes_no(
+        "stomach_ulcer_now",
+        "Stomach or gut ulcer, active",
+        "",
+        &["GGCNSAID"],
+    ),
+    yes_no(
+        "stomach_ulcer_before",
+        "Stomach or gut ulcer or bleeding, earlier",
+        "",
+        &["GGCNSAID"],
+    ),
+    yes_no(
+        "asthma",
+        "Asthma made worse by anti-inflammatory tablets",
+        "",
+        &["GGCNSAID"],
+    ),
+    yes_no(
+        "infection_now",
+        "An infection anywhere at present",
+        "Hold any injection.",
+        COMMON,
+    ),
+    yes_no(
+        "paste_allergy",
+        "Allergy to zinc paste, wool fat or preservatives",
+        "",
+        &["ZincNurse"],
+    ),
+    yes_no("nicotine", "Nicotine", "", COMMON),
+    yes_no(
+        "hands_weak",
+        "Hands too weak or stiff for laces and straps",
+        "",
+        COMMON,
+    ),
+];
+
+const MEDICINES: &[Q] = &[
+    yes_no(
+        "takes_steroid",
+        "Steroid tablets",
+        "",
+        &["Geideman2000", "GGCNSAID"],
+    ),
+    ask(
+        "steroid_injections_here",
+        "Steroid injections at this ankle so far",
+        whole("injections", 0.0, 20.0),
+        "",
+        &["Geideman2000"],
+    ),
+    yes_no("takes_anticoagulant", "Blood thinner", "", &["GGCNSAID"]),
+    yes_no("takes_aspirin", "Aspirin", "", &["GGCNSAID"]),
+    yes_no(
+        "takes_ssri",
+        "Antidepressant of the serotonin kind",
+        "",
+        &["GGCNSAID"],
+    ),
+    yes_no(
+        "takes_ace_or_arb",
+        "ACE inhibitor or angiotensin blocker",
+        "",
+        &["GGCNSAID"],
+    ),
+    yes_no("takes_diuretic", "Water tablets", "", &["GGCNSAID"]),
+    yes_no(
+        "takes_nsaid",
+        "Anti-inflammatory tablets now",
+        "",
+        &["GGCNSAID"],
+    ),
+    ask("medicines_other", "Other medicines", text(2000), "", COMMON),
+];
+
+const BEND: &[&str] = &["BMJBeighton"];
+const LAXITY: &[Q] = &[
+    yes_no(
+        "laxity_little_finger_left",
+        "Left little finger bends back to 90° or more",
+        "Forearm flat on the table.",
+        BEND,
+    ),
+    yes_no(
+        "laxity_little_finger_right",
+        "Right little finger bends back to 90° or more",
+        "",
+        BEND,
+    ),
+    yes_no(
+        "laxity_thumb_left",
+        "Left thumb reaches the forearm",
+        "",
+        BEND,
+    ),
+    yes_no(
+        "laxity_thumb_right",
+        "Right thumb reaches the forearm",
+        "",
+        BEND,
+    ),
+    yes_no(
+        "laxity_elbow_left",
+        "Left elbow straightens past 10°",
+        "",
+        BEND,
+    ),
+    yes_no(
+        "laxity_elbow_right",
+        "Right elbow straightens past 10°",
+        "",
+        BEND,
+    ),
+    yes_no(
+        "laxity_knee_left",
+        "Left knee straightens past 10°",
+        "",
+        BEND,
+    ),
+    yes_no(
+        "laxity_knee_right",
+        "Right knee straightens past 10°",
+        "",
+        BEND,
+    ),
+    yes_no(
+        "laxity_palms",
+        "Palms flat on the floor, knees straight",
+        "",
+        BEND,
+    ),
+    ask(
+        "laxity_history",
+        "Of five questions about earlier looseness, how many yes",
+        whole("of 5", 0.0, 5.0),
+        "Could put palms on the floor; could bend the thumb to the forearm; did contortions or the splits as a child; put a shoulder or kneecap out more than once; thinks of themselves as double-jointed.",
+        &["FPNotebookBeighton"],
+    ),
+];
