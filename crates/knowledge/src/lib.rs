@@ -1,2 +1,37 @@
 //! Typed, validated loading of the knowledge folder: every number has a source and a provenance.
+//!
+//! This crate answers "what does the trade know, and who says so": sources, landmarks, measures,
+//! yardsticks, examination items, criteria and red flags, all read from TOML files. It computes no
+//! reading and judges no foot; the one thing it works out is which yardsticks apply to a person and
+//! whether they agree ([`Knowledge::band`]).
+//!
+//! Surprise: a broken file never stops at its first fault. All [`Fault`]s of a folder come back
+//! together, each with file, line, what was found, what was expected and what to do.
+
+pub mod band;
+pub mod criterion;
+pub mod drawing;
+pub mod fault;
+pub mod flag;
+pub mod folder;
+pub mod item;
+pub mod landmark;
 pub mod measure;
+pub mod source;
+pub mod yardstick;
+
+mod check;
+mod embedded;
+mod parse;
+
+pub use band::{Band, Limit, Limits};
+pub use criterion::{Criterion, CriterionKind, Cut, Scheme};
+pub use drawing::{Bone, Drawing};
+pub use fault::Fault;
+pub use flag::{RedFlag, Urgency};
+pub use folder::{Counts, Knowledge};
+pub use item::Item;
+pub use landmark::Landmark;
+pub use measure::{LineExpr, Measure, PointExpr, Projection, ProjectionModel, Value};
+pub use source::{Provenance, Source};
+pub use yardstick::{Applies, Person, Yardstick, YardstickKind};

@@ -1,0 +1,292 @@
+//! From the text of one file to its entries, each still knowing the line of every field.
+//!
+//! An entry is one `[[source]]`, `[[landmark]]`, … table. A `[[set]]` of yardsticks gives its fields to
+//! each of its `rows`; a row's own field wins. Entries are read one by one, so that a broken one does
+//! not hide the faults of its neighbours.
+
+use crate::fault::Fault;
+use serde::de::DeserializeOwned;
+use std::ops::Range;
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+/// One table of a file, with the spans of its fields.
+#[derive(Debug, Clone)]
+pub(crate) struct Entry<'t> {
+    file: &'t str,
+    text: &'t str,
+    table: Spanned<DeValue<'t>>,
+}
+
+/// Reads the entries named `name` of a file; with `set`, also the rows of its `[[set]]` tables.
+pub(crate) fn entries<'t>(
+    file: &'t str,
+    text: &'t str,
+    name: &str,
+    with_sets: bool,
+    faults: &mut Vec<Fault>,
+) -> Vec<Entry<'t>> {
+    let (document, errors) = DeTable::parse_recoverable(text);
+    if !errors.is_empty() {
+        faults.extend(errors.iter().map(|e| from_toml(file, text, None, e)));
+        return Vec::new();
+    }
+    let mut out = Vec::new();
+    for (key, value) in document.into_inner() {
+        let at = key.span();
+        let known = key.get_ref() == name || (with_sets && key.get_ref() == "set");
+        let DeValue::Array(tables) = value.into_inner() else {
+            faults.push(wrong_table(file, text, at, key.get_ref(), name, with_sets));
+            continue;
+        };
+        if !known {
+            faults.push(wrong_table(file, text, at, key.get_ref(), name, with_sets));
+            continue;
+        }
+        for table in tables {
+            let entry = Entry { file, text, table };
+            if key.get_ref() == name {
+                out.push(entry)
+            } else {
+                rows_of_set(entry, &mut out, faults)
+            }
+        }
+    }
+    out
+}
+
+fn rows_of_set<'t>(set: Entry<'t>, out: &mut Vec<Entry<'t>>, faults: &mut Vec<Fault>) {
+    let Some(fields) = set.table.get_ref().as_table() else {
+        return;
+    };
+    let Some(rows) = fields.get("rows").and_then(|v| v.get_ref().as_array()) else {
+        faults.push(set.fault(
+            &[],
+            "a set without rows",
+            "rows = [ { … }, … ]",
+            "add the rows or remove the set",
+        ));
+        return;
+    };
+    for row in rows.iter() {
+        let Some(own) = row.get_ref().as_table() else {
+            let line = set.line_of(row.span());
+            faults.push(Fault {
+                file: set.file.into(),
+                line: Some(line),
+                found: format!("a row that is a {}", row.get_ref().type_str()),
+                expected: "a table { key = …, … }".into(),
+                hint: "write the row in braces".into(),
+            });
+            continue;
+        };
+        let mut merged = own.clone();
+        for (key, value) in fields.iter() {
+            if key.get_ref() != "rows" && !own.contains_key(key.get_ref().as_ref()) {
+                merged.insert(key.clone(), value.clone());
+            }
+        }
+        let table = Spanned::new(row.span(), DeValue::Table(merged));
+        out.push(Entry {
+            file: set.file,
+            text: set.text,
+            table,
+        });
+    }
+}
+
+fn wrong_table(
+    file: &str,
+    text: &str,
+    at: Range<usize>,
+    found: &str,
+    name: &str,
+    with_sets: bool,
+) -> Fault {
+    let expected = if with_sets {
+        format!("[[{name}]] or [[set]] only")
+    } else {
+        format!("[[{name}]] only")
+    };
+    Fault {
+        file: file.into(),
+        line: Some(line_at(text, at.start)),
+        found: format!("{found:?} at the top of the file"),
+        expected,
+        hint: "rename it or move it to the folder it belongs to".into(),
+    }
+}
+
+impl Entry<'_> {
+    /// Reads the entry as a `T`.
+    pub(crate) fn read<T: DeserializeOwned>(&self) -> Result<T, Fault> {
+        T::deserialize(toml::de::ValueDeserializer::from(self.table.clone()))
+            .map_err(|e| from_toml(self.file, self.text, Some(self.table.span()), &e))
+    }
+
+    /// A fault at the field reached by `path` (field names and list positions), or as near as it exists.
+    pub(crate) fn fault(
+        &self,
+        path: &[&str],
+        found: impl Into<String>,
+        expected: impl Into<String>,
+        hint: impl Into<String>,
+    ) -> Fault {
+        Fault {
+            file: self.file.into(),
+            line: Some(self.line_of(self.span(path))),
+            found: found.into(),
+            expected: expected.into(),
+            hint: hint.into(),
+        }
+    }
+
+    /// `file, line n` of the entry, to point at from another fault.
+    pub(crate) fn place(&self) -> String {
+        format!("{}, line {}", self.file, self.line_of(self.table.span()))
+    }
+
+    /// A text field, for telling where a list's member stands.
+    fn span(&self, path: &[&str]) -> Range<usize> {
+        let mut here = &self.table;
+        let mut span = here.span();
+        for step in path {
+            let next = match here.get_ref() {
+                DeValue::Table(table) => table.get(*step),
+                DeValue::Array(list) => step.parse::<usize>().ok().and_then(|i| list.get(i)),
+                _ => None,
+            };
+            let Some(next) = next else { break };
+            here = next;
+            span = here.span();
+        }
+        span
+    }
+
+    fn line_of(&self, span: Range<usize>) -> usize {
+        line_at(self.text, span.start)
+    }
+}
+
+/// Line of a byte position, counted from 1.
+fn line_at(text: &str, at: usize) -> usize {
+    1 + text.bytes().take(at).filter(|b| *b == b'\n').count()
+}
+
+/// Turns what the TOML reader says into our sentence.
+fn from_toml(
+    file: &str,
+    text: &str,
+    entry: Option<Range<usize>>,
+    error: &toml::de::Error,
+) -> Fault {
+    let span = error
+        .span()
+        .filter(|s| entry.is_none() || !s.is_empty())
+        .or(entry);
+    let message = error.message().trim();
+    let (found, expected, hint) = if let Some(field) = quoted_after(message, "missing field ") {
+        (
+            format!("no `{field}`"),
+            format!("the field `{field}`"),
+            "add it".to_string(),
+        )
+    } else if let Some(field) = quoted_after(message, "unknown field ") {
+        let known = message.split_once(", expected ").map_or("", |(_, e)| e);
+        (
+            format!("the unknown field `{field}`"),
+            if known.is_empty() {
+                "a known field".to_string()
+            } else {
+                known.to_string()
+            },
+            "correct its name or remove it".to_string(),
+        )
+    } else if let Some((found, expected)) = message.split_once(", expected ") {
+        let found = found
+            .trim_start_matches("invalid type: ")
+            .trim_start_matches("invalid value: ");
+        (
+            found.to_string(),
+            expected.to_string(),
+            "correct the value".to_string(),
+        )
+    } else if let Some((_, why)) = message.split_once("a key is ") {
+        let found = message
+            .split("; ")
+            .next()
+            .unwrap_or(message)
+            .trim_start_matches("found ");
+        (
+            found.to_string(),
+            format!("a key of {why}"),
+            "rename it".to_string(),
+        )
+    } else if message.starts_with("a point: ") || message.starts_with("a line: ") {
+        (
+            "something else".to_string(),
+            message.to_string(),
+            "correct the construction".to_string(),
+        )
+    } else {
+        (
+            format!("{message:?}"),
+            "a well-formed TOML file".to_string(),
+            "correct the line".to_string(),
+        )
+    };
+    Fault {
+        file: file.into(),
+        line: span.map(|s| line_at(text, s.start)),
+        found,
+        expected,
+        hint,
+    }
+}
+
+fn quoted_after<'m>(message: &'m str, start: &str) -> Option<&'m str> {
+    message
+        .strip_prefix(start)?
+        .strip_prefix('`')?
+        .split('`')
+        .next()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_row_takes_the_fields_of_its_set_and_its_own_win() {
+        let text = "[[set]]\nn = 90\nsex = \"both\"\nrows = [\n  { key = \"a\" },\n  { key = \"b\", n = 3 },\n]\n";
+        let mut faults = Vec::new();
+        let rows = entries("y.toml", text, "yardstick", true, &mut faults);
+        assert!(faults.is_empty(), "{faults:?}");
+        let read: Vec<toml::Table> = rows.iter().map(|r| r.read().unwrap()).collect();
+        assert_eq!(read[0]["n"].as_integer(), Some(90));
+        assert_eq!(read[1]["n"].as_integer(), Some(3));
+        assert_eq!(read[1]["sex"].as_str(), Some("both"));
+        assert_eq!(rows[1].fault(&["n"], "", "", "").line, Some(6));
+        assert_eq!(
+            rows[0].fault(&["n"], "", "", "").line,
+            Some(2),
+            "the line of the set's own field"
+        );
+    }
+
+    #[test]
+    fn broken_toml_gives_the_line() {
+        let mut faults = Vec::new();
+        assert!(
+            entries(
+                "s.toml",
+                "[[source]]\nkey = \"a\"\nkey = \n",
+                "source",
+                false,
+                &mut faults
+            )
+            .is_empty()
+        );
+        assert_eq!(faults[0].line, Some(3), "{faults:?}");
+    }
+}
