@@ -1,1 +1,38 @@
-//! SVG drawings used alike on page and paper
+//! SVG drawings used alike on page and paper.
+//!
+//! Every drawing is a plain function from a model to an SVG string: no style attributes, no script, so
+//! that it passes a strict content-security policy, goes into a PDF unchanged and prints as it is.
+//! This crate places ink; it computes no reading.
+//!
+//! * [`overlay`]: points, lines, arcs and values over a film
+//! * [`strip`]: one value with its interval against its yardstick band
+//! * [`agreement`]: differences against means of two readings
+//! * [`landmark`]: the small drawing that shows where a point belongs
+//! * [`trend`]: readings over visits
+//! * [`raster`]: the same drawings, and films under them, as PNG
+
+pub mod agreement;
+pub mod colour;
+pub mod landmark;
+pub mod overlay;
+pub mod raster;
+pub mod strip;
+pub mod svg;
+pub mod trend;
+
+pub use agreement::{BlandAltmanModel, bland_altman_svg};
+pub use landmark::landmark_svg;
+pub use overlay::{OverlayModel, overlay_svg};
+pub use raster::{annotated_film_png, annotated_film_svg, png};
+pub use strip::{StripModel, strip_svg};
+pub use trend::{TrendModel, trend_svg};
+
+/// The family that every drawing names; its files lie in this crate's `fonts/`.
+pub const FONT_FAMILY: &str = "Atkinson Hyperlegible Next";
+
+/// The font files, for whoever sets text beside the drawings.
+pub const FONTS: [&[u8]; 3] = [
+    include_bytes!("../fonts/AtkinsonHyperlegibleNext-Regular.ttf"),
+    include_bytes!("../fonts/AtkinsonHyperlegibleNext-Bold.ttf"),
+    include_bytes!("../fonts/AtkinsonHyperlegibleNext-Italic.ttf"),
+];
