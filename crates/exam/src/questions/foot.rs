@@ -305,18 +305,24 @@ const CORRECTION: &[Q] = &[
         "Knee bent, hold the head of the talus, turn the heel in.",
         WHEELESS,
     ),
+    yes_no(
+        "forefoot_varus",
+        "Forefoot turned up once the heel is held neutral",
+        "Inner border higher than the outer: forefoot varus or supination.",
+        WHEELESS,
+    ),
     ask(
         "forefoot_varus_corrects",
-        "Forefoot lies flat once the heel is neutral",
+        "The turned-up forefoot comes down by hand",
         one_of(CORRECTS),
-        "Fully: no varus is left. Not at all: it stays turned up, a fixed forefoot varus.",
+        "Heel held neutral, ankle let down. Not at all: a fixed forefoot varus.",
         WHEELESS,
     ),
     ask(
         "forefoot_varus_left_deg",
-        "Forefoot varus left with the heel neutral",
+        "Forefoot varus that is left",
         number("deg", -30.0, 60.0),
-        "",
+        "Heel neutral, forefoot pressed down as far as it goes.",
         WHEELESS,
     ),
     ask(
@@ -358,6 +364,12 @@ const CORRECTION: &[Q] = &[
         "Ankle tilt corrects by hand",
         one_of(CORRECTS),
         "",
+        COMMON,
+    ),
+    yes_no(
+        "deltoid_lax",
+        "Inner ankle ligament gives way",
+        "Ankle opens on the inner side when pushed outwards, or on a stress film.",
         COMMON,
     ),
     yes_no(
@@ -541,6 +553,12 @@ const JOINTS: &[Q] = &[
         "Extra bone at the navicular",
         "",
         &["Sella1987"],
+    ),
+    yes_no(
+        "plafond_loss",
+        "Outer tibial joint surface worn down to bone loss",
+        "On the ankle film, in standing.",
+        COMMON,
     ),
     ask(
         "wear_ankle",
