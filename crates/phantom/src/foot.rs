@@ -73,13 +73,14 @@ impl Foot {
 
 /// Builds the foot that the spec asks for.
 pub fn build(spec: &FootSpec) -> Result<Foot, BadSpec> {
-    let bones = crate::bones::ROUGH
+    let scale = spec.foot_length_mm / crate::bones::plan::PLAN_LENGTH_MM;
+    let bones = crate::bones::plan_bones()
         .iter()
-        .map(|&(name, c, h)| Bone {
-            name,
-            outer: crate::bones::ellipsoid(c, h),
-            inner: crate::bones::ellipsoid(c, h.map(|r| r - 1.3)),
-            density: 1.0,
+        .map(|b| Bone {
+            name: b.name,
+            outer: b.outer.map(|q| q.map(|x| x * scale)),
+            inner: b.inner.map(|q| q.map(|x| x * scale)),
+            density: b.density,
         })
         .collect();
     let skin = crate::bones::ellipsoid([115.0, 40.0, 0.0], [125.0, 55.0, 45.0]);

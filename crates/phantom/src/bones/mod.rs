@@ -1,55 +1,155 @@
 //! Which bones are there, and what shape are they?
+//!
+//! Every bone is sculpted by hand as a distance function ([`solid`]) in the plan's frame ([`plan`]),
+//! sampled once on a grid ([`grid`]) and turned into two closed surfaces ([`nets`]): its outside and the
+//! inside of its cortex. A joint surface is made by taking the neighbour, blown up by the joint space,
+//! away from the bone: so joint lines run parallel. No mesh from elsewhere is used.
+
+pub(crate) mod forefoot;
+pub(crate) mod grid;
+pub(crate) mod hindfoot;
+pub(crate) mod leg;
+pub(crate) mod midfoot;
+pub(crate) mod nets;
+pub(crate) mod plan;
+pub(crate) mod solid;
 
 use crate::mesh::Mesh;
+use grid::Grid;
+use solid::P;
+use std::sync::{Arc, OnceLock};
 
-/// Name, centre, half axes of a first rough foot.
-pub(crate) const ROUGH: &[(&str, [f64; 3], [f64; 3])] = &[
-    ("calcaneus", [36.0, 38.0, 0.0], [36.0, 19.0, 15.0]),
-    ("talus", [60.0, 70.0, -4.0], [26.0, 14.0, 16.0]),
-    ("navicular", [92.0, 58.0, -12.0], [7.0, 14.0, 18.0]),
-    ("cuboid", [92.0, 36.0, 14.0], [17.0, 12.0, 13.0]),
-    ("medial cuneiform", [112.0, 50.0, -16.0], [12.0, 15.0, 8.0]),
-    ("tibia", [52.0, 150.0, -6.0], [18.0, 64.0, 18.0]),
-    ("metatarsal 1", [150.0, 32.0, -20.0], [30.0, 8.0, 8.0]),
-    ("metatarsal 5", [134.0, 18.0, 26.0], [32.0, 6.0, 6.0]),
-];
+/// Width of the plain joints.
+pub(crate) const GAP_MM: f64 = 2.6;
+
+type Field = Box<dyn Fn(P) -> f64 + Send + Sync>;
+
+/// A bone as sculpted: its function, the box around it and the thickness of its cortex.
+pub(crate) struct Sculpt {
+    name: &'static str,
+    low: P,
+    high: P,
+    step: f64,
+    cortex: Field,
+    density: f64,
+    field: Field,
+}
+
+impl Sculpt {
+    pub fn new(
+        name: &'static str,
+        low: P,
+        high: P,
+        field: impl Fn(P) -> f64 + Send + Sync + 'static,
+    ) -> Sculpt {
+        Sculpt {
+            name,
+            low,
+            high,
+            step: 0.9,
+            cortex: Box::new(|_| 1.2),
+            density: 1.0,
+            field: Box::new(field),
+        }
+    }
+    pub fn step(self, step: f64) -> Sculpt {
+        Sculpt { step, ..self }
+    }
+    pub fn cortex(self, mm: f64) -> Sculpt {
+        self.cortex_by(move |_| mm)
+    }
+    pub fn cortex_by(self, mm: impl Fn(P) -> f64 + Send + Sync + 'static) -> Sculpt {
+        Sculpt {
+            cortex: Box::new(mm),
+            ..self
+        }
+    }
+
+    fn finish(self) -> PlanBone {
+        let grid = Grid::sample(self.low, self.high, self.step, &self.field);
+        let outer = nets::surface(&grid, 200);
+        let inner = nets::surface(&grid.map(|q, d| d + (self.cortex)(q)), 20);
+        PlanBone {
+            name: self.name,
+            outer,
+            inner,
+            density: self.density,
+            grid: Arc::new(grid),
+        }
+    }
+}
+
+/// A finished bone where the plan puts it.
+pub(crate) struct PlanBone {
+    pub name: &'static str,
+    pub outer: Mesh,
+    pub inner: Mesh,
+    pub density: f64,
+    pub grid: Arc<Grid>,
+}
+
+/// All bones of the plain right adult foot; sculpted once per process.
+pub(crate) fn plan_bones() -> &'static [PlanBone] {
+    static BONES: OnceLock<Vec<PlanBone>> = OnceLock::new();
+    BONES.get_or_init(sculpt_all)
+}
+
+fn sculpt_all() -> Vec<PlanBone> {
+    let mut bones: Vec<PlanBone> = vec![];
+    let mut add = |sculpt: Sculpt| {
+        let bone = sculpt.finish();
+        let grid = bone.grid.clone();
+        bones.push(bone);
+        grid
+    };
+    let talus = add(hindfoot::talus());
+    let calcaneus = add(hindfoot::calcaneus(talus.clone()));
+    let navicular = add(midfoot::navicular(talus.clone()));
+    let cuboid = add(midfoot::cuboid(calcaneus.clone(), navicular.clone()));
+    let medial = add(midfoot::medial_cuneiform(navicular.clone()));
+    let intermediate = add(midfoot::intermediate_cuneiform(
+        navicular.clone(),
+        medial.clone(),
+    ));
+    let lateral = add(midfoot::lateral_cuneiform(
+        navicular.clone(),
+        intermediate.clone(),
+        cuboid.clone(),
+    ));
+    let mt1 = add(forefoot::metatarsal(0, vec![medial.clone()], None));
+    let mt2 = add(forefoot::metatarsal(
+        1,
+        vec![intermediate, medial, lateral.clone()],
+        Some(mt1.clone()),
+    ));
+    let mt3 = add(forefoot::metatarsal(
+        2,
+        vec![lateral.clone(), cuboid.clone()],
+        Some(mt2.clone()),
+    ));
+    let mt4 = add(forefoot::metatarsal(
+        3,
+        vec![cuboid.clone(), lateral],
+        Some(mt3.clone()),
+    ));
+    let mt5 = add(forefoot::metatarsal(4, vec![cuboid], Some(mt4.clone())));
+    for s in forefoot::sesamoids() {
+        add(s);
+    }
+    for s in forefoot::phalanges(&[mt1, mt2, mt3, mt4, mt5]) {
+        add(s);
+    }
+    let tibia = add(leg::tibia(talus.clone()));
+    add(leg::fibula(talus, tibia));
+    bones
+}
 
 /// A ball stretched along the axes.
 pub(crate) fn ellipsoid(centre: [f64; 3], half: [f64; 3]) -> Mesh {
-    let (rings, around) = (24u32, 48u32);
-    let point = |theta: f64, phi: f64| {
-        [
-            centre[0] + half[0] * theta.sin() * phi.cos(),
-            centre[1] + half[1] * theta.cos(),
-            centre[2] - half[2] * theta.sin() * phi.sin(),
-        ]
-    };
-    let mut mesh = Mesh {
-        vertices: vec![point(0.0, 0.0)],
-        triangles: vec![],
-    };
-    for i in 1..rings {
-        for j in 0..around {
-            let theta = std::f64::consts::PI * f64::from(i) / f64::from(rings);
-            mesh.vertices.push(point(
-                theta,
-                std::f64::consts::TAU * f64::from(j) / f64::from(around),
-            ));
-        }
-    }
-    mesh.vertices.push(point(std::f64::consts::PI, 0.0));
-    let last = mesh.vertices.len() as u32 - 1;
-    let at = |i: u32, j: u32| 1 + (i - 1) * around + j % around;
-    for j in 0..around {
-        mesh.triangles.push([0, at(1, j), at(1, j + 1)]);
-        mesh.triangles
-            .push([last, at(rings - 1, j + 1), at(rings - 1, j)]);
-        for i in 1..rings - 1 {
-            mesh.triangles
-                .push([at(i, j), at(i + 1, j), at(i + 1, j + 1)]);
-            mesh.triangles
-                .push([at(i, j), at(i + 1, j + 1), at(i, j + 1)]);
-        }
-    }
-    mesh
+    let frame = solid::Frame::new(P::from(centre), 0.0, 0.0, 0.0);
+    let reach = P::from(half).add_scalar(4.0);
+    let grid = Grid::sample(P::from(centre) - reach, P::from(centre) + reach, 3.0, |q| {
+        solid::egg(q, &frame, P::from(half))
+    });
+    nets::surface(&grid, 1)
 }

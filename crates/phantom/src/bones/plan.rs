@@ -1,0 +1,56 @@
+//! Where do the joints of the plain foot lie? The skeleton that bones are sculpted around and posed by.
+//!
+//! A right adult foot 270 mm long, standing: x forward from the back of the heel's skin, y up from the
+//! floor, z to the outer side. Proportions: floor to dome, ball length and breadth follow the means of
+//! ANSUR II (2012) men; angles the means of normal standing films (see the tests).
+
+use super::solid::{P, p};
+
+/// Foot length that the plan is drawn for.
+pub(crate) const PLAN_LENGTH_MM: f64 = 270.0;
+
+/// Middle of the trochlea's axis, and the axis (towards the outer side).
+pub(crate) fn ankle() -> P {
+    p(64.0, 66.5, -4.0)
+}
+pub(crate) const TROCHLEA_RADIUS: f64 = 21.0;
+
+/// Centre of the talar head.
+pub(crate) fn head() -> P {
+    p(86.5, 60.5, -11.5)
+}
+
+/// Cylinder on which the posterior facet of the calcaneus is bent.
+pub(crate) fn facet_centre() -> P {
+    p(44.0, 39.0, 4.0)
+}
+pub(crate) const FACET_RADIUS: f64 = 27.0;
+
+/// Middle of the calcaneocuboid joint.
+pub(crate) fn calcaneocuboid() -> P {
+    p(87.0, 45.0, 13.0)
+}
+
+/// One ray of the forefoot: where the shaft's axis starts and where the head's centre lies.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Ray {
+    pub base: P,
+    pub head: P,
+    pub head_radius: f64,
+}
+
+/// The five rays, great toe first.
+pub(crate) fn rays() -> [Ray; 5] {
+    let ray = |base: P, head: P, head_radius: f64| Ray {
+        base,
+        head,
+        head_radius,
+    };
+    [
+        ray(p(140.0, 44.5, -24.0), p(194.0, 24.5, -33.5), 10.5),
+        ray(p(134.0, 48.5, -10.0), p(204.0, 18.5, -12.0), 6.8),
+        ray(p(131.0, 43.0, 3.0), p(197.0, 16.5, 4.0), 6.4),
+        ray(p(125.5, 35.0, 14.5), p(188.0, 15.5, 19.0), 6.3),
+        ray(p(117.0, 27.5, 25.0), p(175.0, 15.0, 33.5), 6.6),
+    ]
+}
