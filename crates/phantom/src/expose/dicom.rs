@@ -1,0 +1,1 @@
+//! How is a phantom film written as a DICOM object?

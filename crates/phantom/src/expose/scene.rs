@@ -1,0 +1,193 @@
+//! Which solids does a foot, or a set of bones from files, put into the beam?
+
+use super::NoFilm;
+use crate::foot::Foot;
+use crate::mesh::Mesh;
+use crate::render::offset::DistanceGrid;
+use crate::render::shapes::{cuboid, rod_along_x};
+use crate::render::{Body, Camera, Filler, Scene};
+use terms::Side;
+
+/// A bone from a mesh file.
+#[derive(Debug, Clone)]
+pub struct MeshBone {
+    pub name: String,
+    pub outer: Mesh,
+    /// The inside of its cortex; without it the bone is drawn as spongy all through.
+    pub inner: Option<Mesh>,
+    /// Beside an adult tarsal bone (1).
+    pub density: f64,
+}
+
+/// A foot of bones from mesh files, standing in the world frame.
+#[derive(Debug, Clone)]
+pub struct MeshFoot {
+    pub side: Side,
+    pub bones: Vec<MeshBone>,
+    pub skin: Option<Mesh>,
+}
+
+/// A scene with what placing the film needs to know about it.
+pub(super) struct Subject<'a> {
+    pub scene: Scene<'a>,
+    /// Which of the scene's bones belong to the foot below the ankle.
+    below_ankle: Vec<bool>,
+    pub talus_middle: Option<[f64; 3]>,
+}
+
+impl Subject<'_> {
+    /// The bones below the ankle.
+    pub fn foot_bounds(&self) -> Option<([f64; 3], [f64; 3])> {
+        let wanted = self
+            .below_ankle
+            .iter()
+            .zip(&self.scene.bodies)
+            .filter(|(below, _)| **below);
+        wanted
+            .filter_map(|(_, body)| body.outer.bounds())
+            .reduce(|(al, ah), (bl, bh)| {
+                (
+                    std::array::from_fn(|k| al[k].min(bl[k])),
+                    std::array::from_fn(|k| ah[k].max(bh[k])),
+                )
+            })
+    }
+
+    /// How far down the film the upper end of the lower leg reaches; `None` without a lower leg.
+    pub fn leg_cut(&self, camera: &Camera) -> Option<f64> {
+        let leg = self
+            .below_ankle
+            .iter()
+            .zip(&self.scene.bodies)
+            .filter(|(below, _)| !**below);
+        let meshes = leg.map(|(_, body)| body.outer).chain(self.scene.skin);
+        let mut lowest: Option<f64> = None;
+        for mesh in meshes {
+            let Some((_, high)) = mesh.bounds() else {
+                continue;
+            };
+            let end = mesh
+                .vertices
+                .iter()
+                .filter(|v| v[1] > high[1] - 4.0)
+                .map(|&v| camera.project(v)[1])
+                .fold(f64::NEG_INFINITY, f64::max);
+            lowest = Some(lowest.map_or(end, |l| l.max(end)));
+        }
+        lowest.filter(|y| y.is_finite())
+    }
+}
+
+pub(super) fn of_foot(foot: &Foot) -> Result<Subject<'_>, NoFilm> {
+    let bodies = foot
+        .bones
+        .iter()
+        .map(|bone| Body {
+            outer: &bone.outer,
+            inner: (!bone.inner.triangles.is_empty()).then_some(&bone.inner),
+            density: bone.density,
+            lines: stress_lines(bone.name),
+        })
+        .collect();
+    let muscle = if foot.skin.triangles.is_empty() {
+        None
+    } else {
+        Some(muscle_within(&foot.skin)?)
+    };
+    Ok(Subject {
+        scene: Scene {
+            bodies,
+            skin: (!foot.skin.triangles.is_empty()).then_some(&foot.skin),
+            muscle,
+            ..Scene::default()
+        },
+        below_ankle: foot.bones.iter().map(|b| is_below_ankle(b.name)).collect(),
+        talus_middle: foot.bone("talus").and_then(|b| middle(&b.outer)),
+    })
+}
+
+pub(super) fn of_meshes(foot: &MeshFoot) -> Result<Subject<'_>, NoFilm> {
+    let bodies = foot
+        .bones
+        .iter()
+        .map(|bone| Body {
+            outer: &bone.outer,
+            inner: bone.inner.as_ref(),
+            density: bone.density,
+            lines: stress_lines(&bone.name),
+        })
+        .collect();
+    let muscle = foot.skin.as_ref().map(muscle_within).transpose()?;
+    Ok(Subject {
+        scene: Scene {
+            bodies,
+            skin: foot.skin.as_ref(),
+            muscle,
+            ..Scene::default()
+        },
+        below_ankle: foot.bones.iter().map(|b| is_below_ankle(&b.name)).collect(),
+        talus_middle: foot
+            .bones
+            .iter()
+            .find(|b| b.name == "talus")
+            .and_then(|b| middle(&b.outer)),
+    })
+}
+
+fn middle(mesh: &Mesh) -> Option<[f64; 3]> {
+    mesh.bounds()
+        .map(|(l, h)| std::array::from_fn(|k| (l[k] + h[k]) / 2.0))
+}
+
+fn is_below_ankle(name: &str) -> bool {
+    !(name.contains("tibia") || name.contains("fibula"))
+}
+
+/// The muscle and tendon within the skin: thin fat under the skin, a thick pad under heel and ball.
+fn muscle_within(skin: &Mesh) -> Result<Mesh, NoFilm> {
+    let mut grid = DistanceGrid::of(&[skin], 2.0, 16.0, 1.5)?;
+    grid.change(|[_, y, _], d| {
+        // Fat of 3 mm; below 22 mm above the floor it thickens to a pad of 12 mm.
+        let low = (1.0 - (y - 4.0) / 18.0).clamp(0.0, 1.0) as f32;
+        d + 3.0 + 9.0 * low * low * (3.0 - 2.0 * low)
+    });
+    Ok(grid.surface(0.0))
+}
+
+/// The platform that the person stands on, with a thin steel wire let into its top: its upper edge is
+/// the floor in the plane of the foot's middle.
+pub(super) fn platform(aim: [f64; 3]) -> Vec<Filler> {
+    let wire = 0.35;
+    vec![
+        Filler {
+            mesh: cuboid(
+                [aim[0] - 260.0, -60.0, aim[2] - 75.0],
+                [aim[0] + 230.0, -0.8, aim[2] + 75.0],
+            ),
+            per_mm: 0.0022,
+        },
+        Filler {
+            mesh: rod_along_x([aim[0] - 258.0, -wire, aim[2]], 486.0, wire),
+            per_mm: 0.12,
+        },
+    ]
+}
+
+/// The main directions of a bone's trabeculae (x forward, y up).
+///
+/// # Sources
+/// Common practice: calcaneal bundles run from the posterior facet back and down and arch over the
+/// sole from the tuberosity; the leg's and the long bones' run lengthways.
+fn stress_lines(name: &str) -> Vec<[f64; 3]> {
+    if name.contains("calcaneus") {
+        vec![[-0.62, -0.78, 0.0], [0.93, 0.36, 0.0]]
+    } else if name.contains("talus") {
+        vec![[0.45, -0.89, 0.0], [0.94, -0.34, 0.0]]
+    } else if name.contains("tibia") || name.contains("fibula") {
+        vec![[0.0, 1.0, 0.0]]
+    } else if name.contains("metatarsal") || name.contains("phalanx") {
+        vec![[0.95, -0.31, 0.0]]
+    } else {
+        vec![[1.0, -0.2, 0.0], [0.1, 1.0, 0.1]]
+    }
+}
