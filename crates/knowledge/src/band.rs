@@ -37,7 +37,7 @@ pub struct Band<'k> {
     /// Rows that apply and may judge.
     pub limits: Vec<Limit<'k>>,
     /// Rows that apply and would set limits, but may not judge: known from memory only, picked by
-    /// literature norms, or with a spread that is hard to believe.
+    /// literature norms, or held back for a stated reason.
     pub shown_only: Vec<Limit<'k>>,
     /// Values which every judging source accepts; `None` without one, or where no value pleases all.
     pub agreed: Option<Limits>,

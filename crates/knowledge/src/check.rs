@@ -120,7 +120,7 @@ fn source_exists(
     k: &Knowledge,
     faults: &mut Vec<Fault>,
 ) {
-    if !k.sources.contains_key(key) {
+    if k.source(key).is_none() {
         faults.push(entry.fault(
             path,
             format!("the source {:?}", key.as_str()),
@@ -154,7 +154,7 @@ fn no_more_than_sources(
 ) {
     let best = keys
         .iter()
-        .filter_map(|key| k.sources.get(key))
+        .filter_map(|key| k.source(key))
         .map(|s| s.provenance)
         .min();
     if let Some(best) = best.filter(|best| provenance < *best) {
@@ -182,6 +182,11 @@ fn sources(entries: Vec<Entry>, k: &mut Knowledge, faults: &mut Vec<Fault>) {
                 "one that says where it was read",
                 "add it",
             ));
+        }
+        for other in &source.also {
+            if seen.new_key(&entry, other.as_str(), faults) {
+                k.source_aliases.insert(other.clone(), source.key.clone());
+            }
         }
         if seen.new_key(&entry, source.key.as_str(), faults) {
             k.sources.insert(source.key.clone(), source);

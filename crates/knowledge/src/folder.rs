@@ -22,6 +22,7 @@ const LARGEST_FILE_BYTES: u64 = 2 * 1024 * 1024;
 #[derive(Debug, Clone, Default)]
 pub struct Knowledge {
     pub(crate) sources: BTreeMap<SourceKey, Source>,
+    pub(crate) source_aliases: BTreeMap<SourceKey, SourceKey>,
     pub(crate) bones: Vec<Bone>,
     /// In placing order, view by view.
     pub(crate) landmarks: Vec<Landmark>,
@@ -100,8 +101,11 @@ impl Knowledge {
         embedded::FILES
     }
 
+    /// By its key, or by one of the other keys it is known under.
     pub fn source(&self, key: &SourceKey) -> Option<&Source> {
-        self.sources.get(key)
+        self.sources
+            .get(key)
+            .or_else(|| self.sources.get(self.source_aliases.get(key)?))
     }
 
     /// All sources, by key.

@@ -55,6 +55,9 @@ impl Provenance {
 #[serde(deny_unknown_fields)]
 pub struct Source {
     pub key: SourceKey,
+    /// Other keys under which the same source is named.
+    #[serde(default)]
+    pub also: Vec<SourceKey>,
     /// Who, where, when, as far as known; in our own words where the title was not seen.
     pub citation: String,
     #[serde(default)]

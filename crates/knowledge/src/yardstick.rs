@@ -118,8 +118,8 @@ pub enum YardstickKind {
     AgeRate {
         per_year: f64,
     },
-    /// Mean absolute error of an automatic finder.
-    FinderError {
+    /// Mean absolute error of an automatic finder, or of a reader, against a reference.
+    AbsoluteError {
         mean: f64,
         sd: Option<f64>,
     },
@@ -147,7 +147,7 @@ impl YardstickKind {
             SmallestChange { .. } => "smallest-change",
             MeaningfulChange { .. } => "meaningful-change",
             AgeRate { .. } => "age-rate",
-            FinderError { .. } => "finder-error",
+            AbsoluteError { .. } => "absolute-error",
         }
     }
 }
@@ -198,8 +198,9 @@ pub struct Yardstick {
     pub derived: bool,
     /// The people were picked by literature norms, so their spread is too narrow to judge others by.
     pub selected_group: bool,
-    /// The printed spread is hard to believe; the note says why.
-    pub spread_doubtful: bool,
+    /// Why the row stands beside a reading but never judges it: another kind of film, a spread that is
+    /// hard to believe, a figure for a different question.
+    pub shown_only: Option<String>,
     /// What the source calls a foot beyond the limit (`flat`, `high arch`).
     pub calls: Option<String>,
     pub source: SourceKey,
@@ -246,7 +247,7 @@ impl Yardstick {
 
     /// May this row take part in judging a reading, and not only stand beside it?
     pub fn may_decide(&self) -> bool {
-        self.provenance.may_decide_alone() && !self.selected_group && !self.spread_doubtful
+        self.provenance.may_decide_alone() && !self.selected_group && self.shown_only.is_none()
     }
 }
 
@@ -290,8 +291,7 @@ pub(crate) struct YardstickEntry {
     pub derived: bool,
     #[serde(default)]
     pub selected_group: bool,
-    #[serde(default)]
-    pub spread_doubtful: bool,
+    pub shown_only: Option<String>,
     pub calls: Option<String>,
     pub source: SourceKey,
     pub via: Option<SourceKey>,
@@ -333,7 +333,7 @@ const KINDS: &[(&str, &[&str], &[&str])] = &[
     ("smallest-change", &["change"], &[]),
     ("meaningful-change", &["change"], &[]),
     ("age-rate", &["per_year"], &[]),
-    ("finder-error", &["mean"], &["sd"]),
+    ("absolute-error", &["mean"], &["sd"]),
 ];
 
 impl YardstickEntry {
@@ -552,7 +552,7 @@ impl YardstickEntry {
             "age-rate" => YardstickKind::AgeRate {
                 per_year: self.per_year?,
             },
-            "finder-error" => YardstickKind::FinderError {
+            "absolute-error" => YardstickKind::AbsoluteError {
                 mean: self.mean?,
                 sd: self.sd,
             },
@@ -578,7 +578,7 @@ impl YardstickEntry {
             standard_error: self.standard_error,
             derived: self.derived,
             selected_group: self.selected_group,
-            spread_doubtful: self.spread_doubtful,
+            shown_only: self.shown_only,
             calls: self.calls,
             source: self.source,
             via: self.via,
