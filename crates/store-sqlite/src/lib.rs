@@ -1,1 +1,43 @@
-//! Records in one SQLite file and films in a folder beside it
+//! Records in one SQLite file and films in a folder beside it.
+//!
+//! | file | question |
+//! |---|---|
+//! | `open` | is the data folder ours, whole, free and of a layout we know? |
+//! | `lock` | is another process working in it? |
+//! | `files` | how do a film's bytes get to disk so that they are there whole or not at all? |
+//! | `act` | how does a change happen whole or not at all, with its journal entry? |
+//! | `fault` | which sentence does a failure get? |
+//! | `cells` | how does a row become a record? |
+//! | `people`, `visits`, `films`, `points`, `findings`, `letters`, `journal` | the SQL, by subject |
+//! | `verify` | is everything still whole? |
+//! | `api` | the [`store::Store`] trait, line by line |
+//!
+//! The data folder:
+//!
+//! ```text
+//! records.sqlite3      everything but the bytes of films and papers (with -wal and -shm beside it)
+//! files/ab/abcd...     films and signed papers, each under the SHA-256 of its bytes
+//! incoming/            files on their way in; emptied at every start
+//! left-over/           whole files that no record names, moved here at a start, never deleted
+//! in-use.lock          held while a process works in the folder
+//! ```
+//!
+//! Architecture invariant: SQL stands in this crate and in no crate below or beside it.
+
+mod act;
+mod api;
+mod cells;
+mod fault;
+mod files;
+mod films;
+mod findings;
+mod journal;
+mod letters;
+mod lock;
+mod open;
+mod people;
+mod points;
+mod verify;
+mod visits;
+
+pub use open::SqliteStore;

@@ -1,0 +1,4 @@
+//! A new migration is picked up by the next build.
+fn main() {
+    println!("cargo::rerun-if-changed=migrations");
+}

@@ -1,0 +1,190 @@
+//! The [`store::Store`] trait, line by line.
+
+use crate::{SqliteStore, films, findings, journal, letters, people, points, visits};
+use record::{
+    Act, Clinician, ClinicianId, ContentHash, DecisionRecord, Due, ExamRecord, ExamineOf, FilmId,
+    FilmRecord, Kept, LetterId, LetterRecord, Patient, PatientId, PlanRecord, PointsId,
+    PointsRecord, PointsToSave, Practice, Stamp, Subject, Visit, VisitId, WearGrades, WearRecord,
+};
+use store::{Answer, Saved, Store};
+use terms::Side;
+use time::Date;
+
+/// A question to one of the reading connections.
+macro_rules! ask {
+    ($store:ident, $db:ident => $question:expr) => {
+        Box::pin($store.read(async move |$db| $question.await))
+    };
+}
+
+impl Store for SqliteStore {
+    fn save_practice(&self, stamp: Stamp, practice: Practice) -> Answer<'_, Saved> {
+        Box::pin(self.keep_practice(stamp, practice))
+    }
+    fn practice(&self) -> Answer<'_, Option<Practice>> {
+        ask!(self, db => people::practice(db))
+    }
+    fn save_clinician(&self, stamp: Stamp, clinician: Clinician) -> Answer<'_, Saved> {
+        Box::pin(self.keep_clinician(stamp, clinician))
+    }
+    fn clinician(&self, id: ClinicianId) -> Answer<'_, Clinician> {
+        ask!(self, db => people::clinician(db, id))
+    }
+    fn clinicians(&self) -> Answer<'_, Vec<Clinician>> {
+        ask!(self, db => people::clinicians(db))
+    }
+
+    fn add_patient(&self, stamp: Stamp, patient: Patient) -> Answer<'_, Saved> {
+        Box::pin(self.keep_new_patient(stamp, patient))
+    }
+    fn save_patient(&self, stamp: Stamp, patient: Patient) -> Answer<'_, Saved> {
+        Box::pin(self.keep_patient(stamp, patient))
+    }
+    fn patient(&self, id: PatientId) -> Answer<'_, Patient> {
+        ask!(self, db => people::patient(db, id))
+    }
+    fn find_patients(&self, words: String, most: u32) -> Answer<'_, Vec<Patient>> {
+        ask!(self, db => people::find(db, &words, most))
+    }
+
+    fn open_visit(&self, stamp: Stamp, visit: Visit) -> Answer<'_, Saved> {
+        Box::pin(self.keep_new_visit(stamp, visit))
+    }
+    fn save_visit(&self, stamp: Stamp, visit: Visit) -> Answer<'_, Saved> {
+        Box::pin(self.keep_visit(stamp, visit))
+    }
+    fn visit(&self, id: VisitId) -> Answer<'_, Visit> {
+        ask!(self, db => visits::by_id(db, id))
+    }
+    fn visits_of(&self, patient: PatientId) -> Answer<'_, Vec<Visit>> {
+        ask!(self, db => visits::of(db, patient))
+    }
+    fn visits_on(&self, day: Date) -> Answer<'_, Vec<(Visit, Patient)>> {
+        ask!(self, db => visits::on(db, day))
+    }
+    fn visits_due(&self, day: Date) -> Answer<'_, Vec<Due>> {
+        ask!(self, db => visits::due(db, day))
+    }
+
+    fn import_film(&self, stamp: Stamp, film: FilmRecord, bytes: Vec<u8>) -> Answer<'_, Saved> {
+        Box::pin(self.take_in_film(stamp, film, bytes))
+    }
+    fn save_film(&self, stamp: Stamp, film: FilmRecord) -> Answer<'_, Saved> {
+        Box::pin(self.keep_film(stamp, film))
+    }
+    fn film(&self, id: FilmId) -> Answer<'_, FilmRecord> {
+        ask!(self, db => films::by_id(db, id))
+    }
+    fn film_bytes(&self, id: FilmId) -> Answer<'_, Vec<u8>> {
+        Box::pin(async move {
+            let film = self.read(async |db| films::by_id(db, id).await).await?;
+            self.bytes(film.content).await
+        })
+    }
+    fn films_of_visit(&self, visit: VisitId) -> Answer<'_, Vec<FilmRecord>> {
+        ask!(self, db => films::of_visit(db, visit))
+    }
+    fn films_of(&self, patient: PatientId) -> Answer<'_, Vec<FilmRecord>> {
+        ask!(self, db => films::of(db, patient))
+    }
+    fn films_with(&self, content: ContentHash) -> Answer<'_, Vec<FilmRecord>> {
+        ask!(self, db => films::with(db, content))
+    }
+
+    fn save_points(&self, stamp: Stamp, points: PointsToSave) -> Answer<'_, PointsRecord> {
+        Box::pin(self.keep_points(stamp, points))
+    }
+    fn points(&self, id: PointsId) -> Answer<'_, PointsRecord> {
+        ask!(self, db => points::by_id(db, id))
+    }
+    fn points_of(&self, film: FilmId) -> Answer<'_, Vec<PointsRecord>> {
+        ask!(self, db => points::of(db, film))
+    }
+    fn save_wear(
+        &self,
+        stamp: Stamp,
+        film: FilmId,
+        grades: WearGrades,
+        seen: u32,
+    ) -> Answer<'_, WearRecord> {
+        Box::pin(self.keep_wear(stamp, film, grades, seen))
+    }
+    fn wear(&self, film: FilmId) -> Answer<'_, Option<WearRecord>> {
+        ask!(self, db => findings::wear_now(db, film))
+    }
+
+    fn save_exam(
+        &self,
+        stamp: Stamp,
+        visit: VisitId,
+        of: ExamineOf,
+        exam: Kept,
+        seen: u32,
+    ) -> Answer<'_, ExamRecord> {
+        Box::pin(self.keep_exam(stamp, visit, of, exam, seen))
+    }
+    fn undo_exam(
+        &self,
+        stamp: Stamp,
+        visit: VisitId,
+        of: ExamineOf,
+        seen: u32,
+    ) -> Answer<'_, ExamRecord> {
+        Box::pin(self.step_back_exam(stamp, visit, of, seen))
+    }
+    fn exam(&self, visit: VisitId, of: ExamineOf) -> Answer<'_, Option<ExamRecord>> {
+        ask!(self, db => findings::exam_now(db, visit, of))
+    }
+    fn exam_revisions(&self, visit: VisitId, of: ExamineOf) -> Answer<'_, Vec<ExamRecord>> {
+        ask!(self, db => findings::exam_revisions(db, visit, of))
+    }
+    fn save_decision(
+        &self,
+        stamp: Stamp,
+        decision: DecisionRecord,
+        seen: u32,
+    ) -> Answer<'_, DecisionRecord> {
+        Box::pin(self.keep_decision(stamp, decision, seen))
+    }
+    fn decision(&self, visit: VisitId, side: Side) -> Answer<'_, Option<DecisionRecord>> {
+        ask!(self, db => findings::decision_now(db, visit, side))
+    }
+    fn save_plan(&self, stamp: Stamp, plan: PlanRecord, seen: u32) -> Answer<'_, PlanRecord> {
+        Box::pin(self.keep_plan(stamp, plan, seen))
+    }
+    fn plan(&self, visit: VisitId) -> Answer<'_, Option<PlanRecord>> {
+        ask!(self, db => findings::plan_now(db, visit))
+    }
+
+    fn save_letter(&self, stamp: Stamp, letter: LetterRecord) -> Answer<'_, Saved> {
+        Box::pin(self.keep_letter(stamp, letter))
+    }
+    fn sign_letter(&self, stamp: Stamp, id: LetterId, pdf: Vec<u8>) -> Answer<'_, LetterRecord> {
+        Box::pin(self.seal_letter(stamp, id, pdf))
+    }
+    fn letter(&self, id: LetterId) -> Answer<'_, LetterRecord> {
+        ask!(self, db => letters::by_id(db, id))
+    }
+    fn letter_pdf(&self, id: LetterId) -> Answer<'_, Vec<u8>> {
+        Box::pin(self.paper(id))
+    }
+    fn letters_of_visit(&self, visit: VisitId) -> Answer<'_, Vec<LetterRecord>> {
+        ask!(self, db => letters::of_visit(db, visit))
+    }
+    fn letters_of(&self, patient: PatientId) -> Answer<'_, Vec<LetterRecord>> {
+        ask!(self, db => letters::of(db, patient))
+    }
+    fn letters_waiting(&self) -> Answer<'_, Vec<(LetterRecord, Patient)>> {
+        ask!(self, db => letters::waiting(db))
+    }
+
+    fn journal(&self, after: u64, most: u32) -> Answer<'_, Vec<Act>> {
+        ask!(self, db => journal::after(db, after, most))
+    }
+    fn journal_of(&self, on: Subject) -> Answer<'_, Vec<Act>> {
+        ask!(self, db => journal::of(db, on))
+    }
+    fn verify(&self) -> Answer<'_, Vec<String>> {
+        Box::pin(self.faults())
+    }
+}

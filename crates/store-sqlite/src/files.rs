@@ -1,0 +1,204 @@
+//! How do a film's bytes get to disk so that they are there whole or not at all?
+//!
+//! Written under another name, flushed, renamed, and the folder flushed: a file under its final
+//! name is whole. It is named by the SHA-256 of its bytes, so the same film taken in twice lies
+//! there once, and a changed bit is noticed when it is read.
+
+use crate::fault::damaged;
+use record::{ActId, ContentHash};
+use std::collections::BTreeSet;
+use std::fs::{self, File};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+use store::StoreError;
+
+#[derive(Debug, Clone)]
+pub struct Files {
+    folder: PathBuf,
+}
+
+/// What a start found lying about.
+#[derive(Debug, Default, PartialEq, Eq)]
+pub struct Swept {
+    /// Files that were cut off on their way in; removed.
+    pub unfinished: usize,
+    /// Whole files that no record names; moved to `left-over`.
+    pub left_over: usize,
+    /// Files that a record names and that are not there.
+    pub missing: Vec<ContentHash>,
+}
+
+impl Files {
+    pub fn in_folder(folder: &Path) -> io::Result<Self> {
+        let files = Self {
+            folder: folder.to_owned(),
+        };
+        for name in ["files", "incoming"] {
+            fs::create_dir_all(folder.join(name))?;
+        }
+        flush_folder(folder)?;
+        Ok(files)
+    }
+
+    fn place(&self, hash: ContentHash) -> PathBuf {
+        let name = hash.to_string();
+        self.folder.join("files").join(&name[..2]).join(name)
+    }
+
+    /// Puts the bytes in place. True where they were not there before.
+    pub fn put(&self, hash: ContentHash, bytes: &[u8], act: ActId) -> io::Result<bool> {
+        let place = self.place(hash);
+        if fs::read(&place).is_ok_and(|there| ContentHash::of(&there) == hash) {
+            return Ok(false);
+        }
+        let incoming = self.folder.join("incoming").join(format!("{act}.part"));
+        let put = self.write_and_rename(&incoming, &place, bytes);
+        if put.is_err() {
+            // Whatever stays behind is swept at the next start.
+            let _ = fs::remove_file(&incoming);
+        }
+        put.map(|()| true)
+    }
+
+    fn write_and_rename(&self, incoming: &Path, place: &Path, bytes: &[u8]) -> io::Result<()> {
+        let mut file = File::create(incoming)?;
+        file.write_all(bytes)?;
+        file.sync_all()?;
+        drop(file);
+        if let Some(shelf) = place.parent() {
+            if !shelf.is_dir() {
+                fs::create_dir_all(shelf)?;
+                flush_folder(&self.folder.join("files"))?;
+            }
+            fs::rename(incoming, place)?;
+            flush_folder(shelf)?;
+        }
+        Ok(())
+    }
+
+    /// Takes back a file whose record could not be written. Failing is harmless: the next start
+    /// moves it away.
+    pub fn take_back(&self, hash: ContentHash) {
+        let _ = fs::remove_file(self.place(hash));
+    }
+
+    pub fn get(&self, hash: ContentHash) -> Result<Vec<u8>, StoreError> {
+        let bytes = fs::read(self.place(hash))
+            .map_err(|e| damaged(format!("the file {hash}"), format!("not readable: {e}")))?;
+        if ContentHash::of(&bytes) == hash {
+            Ok(bytes)
+        } else {
+            Err(damaged(format!("the file {hash}"), "its content changed"))
+        }
+    }
+
+    /// Clears what a cut-off act left behind. `named` are the files that records name.
+    pub fn sweep(&self, named: &BTreeSet<ContentHash>) -> io::Result<Swept> {
+        let mut swept = Swept::default();
+        for entry in fs::read_dir(self.folder.join("incoming"))? {
+            fs::remove_file(entry?.path())?;
+            swept.unfinished += 1;
+        }
+        let mut present = BTreeSet::new();
+        for shelf in fs::read_dir(self.folder.join("files"))? {
+            let shelf = shelf?.path();
+            if !shelf.is_dir() {
+                continue;
+            }
+            for entry in fs::read_dir(shelf)? {
+                let entry = entry?;
+                let hash = entry
+                    .file_name()
+                    .to_str()
+                    .and_then(|n| n.parse::<ContentHash>().ok());
+                match hash {
+                    Some(hash) if named.contains(&hash) => {
+                        present.insert(hash);
+                    }
+                    Some(_) => {
+                        self.move_away(&entry.path(), &entry.file_name())?;
+                        swept.left_over += 1;
+                    }
+                    // Not a file of ours: leave it alone.
+                    None => {}
+                }
+            }
+        }
+        swept.missing = named.difference(&present).copied().collect();
+        Ok(swept)
+    }
+
+    /// Not deleted: should the record file have been exchanged for an older one, these are films.
+    fn move_away(&self, path: &Path, name: &std::ffi::OsStr) -> io::Result<()> {
+        let left_over = self.folder.join("left-over");
+        fs::create_dir_all(&left_over)?;
+        fs::rename(path, left_over.join(name))
+    }
+}
+
+/// Makes a new or renamed entry of the folder survive a power cut.
+#[cfg(unix)]
+pub fn flush_folder(folder: &Path) -> io::Result<()> {
+    File::open(folder)?.sync_all()
+}
+
+/// Other systems do not let a folder be flushed; they keep the entry with the file.
+#[cfg(not(unix))]
+pub fn flush_folder(_folder: &Path) -> io::Result<()> {
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use uuid::Uuid;
+
+    fn act(n: u128) -> ActId {
+        ActId::new(Uuid::from_u128(n))
+    }
+
+    #[test]
+    fn a_file_put_in_twice_lies_there_once_and_comes_back() {
+        let folder = tempfile::tempdir().unwrap();
+        let files = Files::in_folder(folder.path()).unwrap();
+        let hash = ContentHash::of(b"film");
+        assert!(files.put(hash, b"film", act(1)).unwrap());
+        assert!(!files.put(hash, b"film", act(2)).unwrap());
+        assert_eq!(files.get(hash).unwrap(), b"film");
+    }
+
+    #[test]
+    fn a_changed_bit_is_noticed_and_mended_when_the_film_comes_in_again() {
+        let folder = tempfile::tempdir().unwrap();
+        let files = Files::in_folder(folder.path()).unwrap();
+        let hash = ContentHash::of(b"film");
+        files.put(hash, b"film", act(1)).unwrap();
+        fs::write(files.place(hash), b"filn").unwrap();
+        assert!(matches!(files.get(hash), Err(StoreError::Damaged { .. })));
+        assert!(files.put(hash, b"film", act(2)).unwrap());
+        assert_eq!(files.get(hash).unwrap(), b"film");
+    }
+
+    #[test]
+    fn a_sweep_removes_the_unfinished_moves_the_unnamed_and_tells_the_missing() {
+        let folder = tempfile::tempdir().unwrap();
+        let files = Files::in_folder(folder.path()).unwrap();
+        let (kept, unnamed) = (ContentHash::of(b"kept"), ContentHash::of(b"unnamed"));
+        let missing = ContentHash::of(b"missing");
+        files.put(kept, b"kept", act(1)).unwrap();
+        files.put(unnamed, b"unnamed", act(2)).unwrap();
+        fs::write(folder.path().join("incoming/cut-off.part"), b"ha").unwrap();
+        let swept = files.sweep(&[kept, missing].into()).unwrap();
+        assert_eq!(
+            swept,
+            Swept {
+                unfinished: 1,
+                left_over: 1,
+                missing: vec![missing]
+            }
+        );
+        assert_eq!(files.get(kept).unwrap(), b"kept");
+        let moved = folder.path().join("left-over").join(unnamed.to_string());
+        assert_eq!(fs::read(moved).unwrap(), b"unnamed");
+    }
+}

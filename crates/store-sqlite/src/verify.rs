@@ -1,0 +1,78 @@
+//! Is everything still whole?
+//!
+//! Reads the record file, every film and paper, and every seal. Slow on a large practice; for the
+//! `verify` command and for tests, not for every start.
+
+use crate::SqliteStore;
+use crate::fault::Fault;
+use crate::letters;
+use record::ContentHash;
+use sqlx::{Row, SqliteConnection};
+use std::collections::BTreeSet;
+use store::StoreError;
+
+impl SqliteStore {
+    pub(crate) async fn faults(&self) -> Result<Vec<String>, StoreError> {
+        let mut faults = self.read(async |db| faults_in_file(db).await).await?;
+        for content in self.read(async |db| named_files(db).await).await? {
+            if let Err(fault) = self.bytes(content).await {
+                faults.push(fault.to_string());
+            }
+        }
+        Ok(faults)
+    }
+}
+
+async fn faults_in_file(db: &mut SqliteConnection) -> Result<Vec<String>, Fault> {
+    let mut faults = integrity(db, "PRAGMA integrity_check").await?;
+    for row in sqlx::query("PRAGMA foreign_key_check")
+        .fetch_all(&mut *db)
+        .await?
+    {
+        let table: String = row.try_get(0)?;
+        let parent: String = row.try_get(2)?;
+        faults.push(format!(
+            "found a {table} that names a {parent} which is not there; restore the last backup"
+        ));
+    }
+    let (count, last): (i64, i64) =
+        sqlx::query_as("SELECT count(*), coalesce(max(number), 0) FROM journal")
+            .fetch_one(&mut *db)
+            .await?;
+    if count != last {
+        faults.push(format!(
+            "found {count} entries in the journal up to number {last}; expected no gap: restore the last backup"
+        ));
+    }
+    for letter in letters::all(db).await? {
+        if letter.seal_holds() == Some(false) {
+            faults.push(format!(
+                "found letter {} changed after it was signed; expected its seal to hold: restore it from the last backup",
+                letter.id
+            ));
+        }
+    }
+    Ok(faults)
+}
+
+/// SQLite's own check; says the single word 'ok' where nothing is wrong.
+pub async fn integrity(
+    db: &mut SqliteConnection,
+    pragma: &'static str,
+) -> Result<Vec<String>, Fault> {
+    let lines: Vec<String> = sqlx::query_scalar(pragma).fetch_all(db).await?;
+    Ok(lines.into_iter().filter(|line| line != "ok").collect())
+}
+
+/// Every file that a film or a signed letter names.
+pub async fn named_files(db: &mut SqliteConnection) -> Result<BTreeSet<ContentHash>, Fault> {
+    let names: Vec<String> = sqlx::query_scalar(
+        "SELECT content FROM film UNION SELECT pdf FROM letter WHERE pdf IS NOT NULL",
+    )
+    .fetch_all(db)
+    .await?;
+    names
+        .iter()
+        .map(|name| name.parse().map_err(Fault::from))
+        .collect()
+}
