@@ -56,9 +56,9 @@ pub(crate) fn metatarsal(n: usize, behind: Vec<Arc<Grid>>, beside: Option<Arc<Gr
         _ => Loft::new(
             2.0,
             &[
-                section(-9.0, 9.6, 7.4).square(2.6).mid(-1.0, 0.0),
-                section(0.0, 9.4, 7.0).square(2.6).mid(-1.0, 0.0),
-                section(9.0, 6.6, 5.4).mid(-0.4, 0.0),
+                section(-9.0, 9.6, 8.4).square(2.6).mid(-1.0, 0.0),
+                section(0.0, 9.4, 8.2).square(2.6).mid(-1.0, 0.0),
+                section(9.0, 6.8, 6.2).mid(-0.4, 0.0),
                 section(22.0, 4.5, 3.9).mid(0.6, 0.0),
                 section(length * 0.62, 4.0, 3.5).mid(0.8, 0.0),
                 section(length - 10.0, 4.8, 4.4).mid(0.4, 0.0),
@@ -223,7 +223,13 @@ fn phalanx_list(rays: &[Ray; 5]) -> Vec<(usize, Phalanx)> {
                     tip,
                     base_y: base[toe][0] * shrink,
                     base_z: base[toe][1] * shrink * if toe == 0 && bone == 2 { 1.1 } else { 1.0 },
-                    waist: base[toe][1] * shrink * if toe == 0 { 0.68 } else { 0.56 },
+                    waist: base[toe][1]
+                        * shrink
+                        * if toe == 0 {
+                            0.68
+                        } else {
+                            [0.56, 0.68, 0.62][bone]
+                        },
                     last: bone == 2,
                 },
             ));
@@ -243,20 +249,20 @@ fn phalanx(b: Phalanx, head: Option<Arc<Grid>>) -> Sculpt {
         Loft::new(
             1.5,
             &[
-                section(0.0, y, z),
-                section(length * 0.15, y * 0.95, z * 0.95),
-                section(length * 0.5, w * 0.62, w * 0.85),
-                section(length * 0.82, w * 0.5, w * 1.0),
-                section(length, w * 0.35, w * 0.75),
+                section(0.0, y * 0.9, z * 0.92),
+                section(length * 0.15, y * 0.86, z * 0.88),
+                section(length * 0.52, w * 0.66, w * 0.86),
+                section(length * 0.84, w * 0.55, w * 1.12),
+                section(length, w * 0.4, w * 0.8),
             ],
         )
     } else {
         Loft::new(
             2.0,
             &[
-                section(0.0, y, z),
-                section(length * 0.22, y * 0.95, z * 0.95),
-                section(length * 0.55, w * 0.80, w).mid(0.3, 0.0),
+                section(0.0, y, z * 0.96),
+                section(length * 0.18, y * 0.95, z * 0.93),
+                section(length * 0.55, w * 0.85, w).mid(0.3, 0.0),
                 section(length * 0.86, w * 0.85, w * 1.25),
                 section(length, w * 0.85, w * 1.22),
             ],

@@ -11,8 +11,8 @@ use std::sync::Arc;
 pub(crate) fn talus() -> Sculpt {
     let ankle = plan::ankle();
     let head = plan::head();
-    let head_frame = Frame::new(head, 18.0, -18.0, 35.0);
-    let body_frame = Frame::new(p(60.0, 68.0, -3.0), 6.0, -8.0, 0.0);
+    let head_frame = Frame::new(head, 18.0, -20.0, 35.0);
+    let body_frame = Frame::new(p(61.0, 68.0, -3.0), 6.0, -10.0, 0.0);
     let facet_axis = p(0.30, 0.10, 0.95).normalize();
     let field = move |q: P| {
         // The trochlea: a pulley, wider in front, its two shoulders a little higher than its groove.
@@ -21,17 +21,18 @@ pub(crate) fn talus() -> Sculpt {
         let wheel = (q.x - ankle.x).hypot(q.y - ankle.y) - radius;
         let half_width = 14.5 + 0.10 * (q.x - ankle.x);
         let wheel = meet(wheel, z.abs() - half_width, 2.5);
+        // Only the upper part is wheel; in front it gives way to the neck.
         let wheel = meet(
             wheel,
-            plane(q, p(64.0, 64.0, 0.0), p(-0.15, -0.99, 0.0)),
-            6.0,
+            plane(q, p(64.0, 70.0, 0.0), p(0.10, -1.0, 0.0).normalize()),
+            5.0,
         );
-        let body = block(q, &body_frame, p(17.0, 13.0, 14.0), 9.0);
+        let body = block(q, &body_frame, p(17.5, 12.5, 14.0), 9.0);
         let mut d = join(wheel, body, 5.0);
         // Processes.
         d = join(
             d,
-            horn(q, p(54.0, 68.0, -4.0), p(41.5, 66.5, -5.0), 9.0, 5.0),
+            horn(q, p(56.0, 69.0, -4.0), p(45.0, 69.0, -5.0), 10.0, 5.5),
             6.0,
         );
         d = join(
@@ -40,9 +41,9 @@ pub(crate) fn talus() -> Sculpt {
             6.0,
         );
         // Neck and head.
-        let neck = horn(q, p(70.0, 68.0, -6.5), p(84.0, 61.5, -10.5), 11.5, 10.0);
+        let neck = horn(q, p(70.0, 69.0, -6.5), p(84.0, 63.0, -10.5), 12.0, 10.0);
         d = join(d, neck, 6.0);
-        d = join(d, egg(q, &head_frame, p(13.5, 13.0, 15.5)), 3.0);
+        d = join(d, egg(q, &head_frame, p(12.8, 12.5, 14.8)), 3.0);
         // Posterior facet, and the groove of the sinus tarsi before it.
         d = carve(
             d,
@@ -56,7 +57,7 @@ pub(crate) fn talus() -> Sculpt {
         );
         d = carve(
             d,
-            horn(q, p(74.0, 49.0, 12.0), p(66.0, 53.5, -12.0), 7.5, 2.5),
+            horn(q, p(75.0, 50.0, 13.0), p(66.0, 54.0, -12.0), 9.5, 3.0),
             3.0,
         );
         d
@@ -72,7 +73,7 @@ pub(crate) fn calcaneus(talus: Arc<Grid>) -> Sculpt {
     let shelf = Frame::new(p(64.0, 53.0, -13.0), 8.0, -16.0, -12.0);
     let facet_axis = p(0.30, 0.10, 0.95).normalize();
     let field = move |q: P| {
-        let mut d = block(q, &tuber, p(16.5, 21.0, 13.0), 10.0);
+        let mut d = block(q, &tuber, p(16.5, 21.5, 13.0), 10.0);
         d = join(d, block(q, &middle, p(22.0, 14.5, 11.5), 8.0), 9.0);
         d = join(d, block(q, &front, p(16.0, 10.5, 11.0), 6.0), 8.0);
         // The hump under the posterior facet, bent to a cylinder.
@@ -105,8 +106,14 @@ pub(crate) fn calcaneus(talus: Arc<Grid>) -> Sculpt {
             6.0,
         );
         d = join(d, ball(q, p(74.0, 36.0, 7.0), 5.0), 6.0);
+        // The floor of the sinus tarsi.
+        d = carve(
+            d,
+            horn(q, p(71.0, 62.0, 17.0), p(66.0, 60.0, 0.0), 9.0, 6.0),
+            4.0,
+        );
         // The hollow of the inner wall.
-        d = carve(d, ball(q, p(46.0, 36.0, -31.0), 22.0), 5.0);
+        d = carve(d, ball(q, p(46.0, 36.0, -31.0), 23.0), 5.0);
         // The facet for the cuboid: gently convex.
         d = meet(d, ball(q, p(50.0, 40.0, 7.0), 37.5), 2.0);
         // Room for the talus.

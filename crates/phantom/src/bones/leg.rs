@@ -55,14 +55,14 @@ pub(crate) fn tibia(talus: Arc<Grid>) -> Sculpt {
 }
 
 /// Shaft and outer malleolus, its tip lower and further back than the inner one.
-pub(crate) fn fibula(talus: Arc<Grid>, tibia: Arc<Grid>) -> Sculpt {
+pub(crate) fn fibula(talus: Arc<Grid>, tibia: Arc<Grid>, calcaneus: Arc<Grid>) -> Sculpt {
     let shaft = Loft::new(
         3.0,
         &[
-            section(62.0, 3.5, 3.0).mid(58.0, 18.0),
-            section(68.0, 6.5, 5.0).mid(58.5, 18.2),
-            section(82.0, 9.5, 6.4).mid(57.5, 19.0),
-            section(96.0, 8.6, 6.4).mid(56.0, 19.2),
+            section(63.5, 3.0, 2.6).mid(57.5, 19.0),
+            section(69.5, 6.5, 4.8).mid(58.0, 19.4),
+            section(82.0, 9.2, 6.2).mid(57.0, 19.6),
+            section(96.0, 8.4, 6.2).mid(55.5, 19.6),
             section(115.0, 6.6, 5.6).mid(54.0, 18.6),
             section(150.0, 5.4, 5.0).mid(51.0, 17.0),
             section(LEG_TOP_MM, 6.0, 5.2).mid(46.0, 18.0),
@@ -71,6 +71,7 @@ pub(crate) fn fibula(talus: Arc<Grid>, tibia: Arc<Grid>) -> Sculpt {
     let field = move |q: P| {
         let d = shaft.at(p(q.y, q.x, q.z));
         let d = carve(d, tibia.at(q) - 2.0, 1.5);
+        let d = carve(d, calcaneus.at(q) - 4.0, 1.5);
         carve(d, talus.at(q) - GAP_MM, 1.5)
     };
     Sculpt::new(

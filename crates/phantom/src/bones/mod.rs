@@ -119,12 +119,12 @@ fn sculpt_all() -> Vec<PlanBone> {
     let mt1 = add(forefoot::metatarsal(0, vec![medial.clone()], None));
     let mt2 = add(forefoot::metatarsal(
         1,
-        vec![intermediate, medial, lateral.clone()],
+        vec![intermediate.clone(), medial, lateral.clone()],
         Some(mt1.clone()),
     ));
     let mt3 = add(forefoot::metatarsal(
         2,
-        vec![lateral.clone(), cuboid.clone()],
+        vec![lateral.clone(), cuboid.clone(), intermediate],
         Some(mt2.clone()),
     ));
     let mt4 = add(forefoot::metatarsal(
@@ -140,7 +140,7 @@ fn sculpt_all() -> Vec<PlanBone> {
         add(s);
     }
     let tibia = add(leg::tibia(talus.clone()));
-    add(leg::fibula(talus, tibia));
+    add(leg::fibula(talus, tibia, calcaneus));
     bones
 }
 

@@ -11,13 +11,13 @@ pub(crate) const PLAN_LENGTH_MM: f64 = 270.0;
 
 /// Middle of the trochlea's axis, and the axis (towards the outer side).
 pub(crate) fn ankle() -> P {
-    p(64.0, 66.5, -4.0)
+    p(64.0, 66.0, -4.0)
 }
 pub(crate) const TROCHLEA_RADIUS: f64 = 21.0;
 
 /// Centre of the talar head.
 pub(crate) fn head() -> P {
-    p(86.5, 60.5, -11.5)
+    p(86.5, 62.0, -11.5)
 }
 
 /// Cylinder on which the posterior facet of the calcaneus is bent.
@@ -48,9 +48,9 @@ pub(crate) fn rays() -> [Ray; 5] {
     };
     [
         ray(p(140.0, 44.5, -24.0), p(194.0, 24.5, -33.5), 10.5),
-        ray(p(134.0, 48.5, -10.0), p(204.0, 18.5, -12.0), 6.8),
-        ray(p(131.0, 43.0, 3.0), p(197.0, 16.5, 4.0), 6.4),
-        ray(p(125.5, 35.0, 14.5), p(188.0, 15.5, 19.0), 6.3),
+        ray(p(134.5, 47.5, -10.0), p(204.0, 18.5, -12.0), 6.8),
+        ray(p(131.0, 42.0, 3.0), p(197.0, 16.5, 4.0), 6.4),
+        ray(p(125.0, 34.5, 14.5), p(188.0, 15.5, 19.0), 6.3),
         ray(p(117.0, 27.5, 25.0), p(175.0, 15.0, 33.5), 6.6),
     ]
 }
