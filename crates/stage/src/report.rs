@@ -1,0 +1,391 @@
+//! The answer: plain data with a reason behind every line, ready for page, letter and record.
+
+use crate::chance;
+use crate::criteria::look_at_all;
+use crate::evidence::Leaf;
+use crate::facts::Facts;
+use crate::missing::missing;
+use crate::red_flags::alarm;
+use crate::rule::Rule;
+use crate::scheme::consensus::{Consensus, consensus};
+use crate::scheme::{Scheme, Stage, stages};
+use crate::text;
+use crate::truth::Truth;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
+use terms::Side;
+
+/// A source and how much of it was read: r read, a abstract, c common practice, u unconfirmed.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Cite {
+    pub key: String,
+    pub letter: char,
+}
+
+impl Cite {
+    pub(crate) fn new(key: &str, letter: char) -> Cite {
+        Cite {
+            key: key.to_owned(),
+            letter,
+        }
+    }
+}
+
+/// Chance from the readings' error only.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Chance {
+    /// That it holds.
+    pub holds: f64,
+    /// That it is not ruled out; more than `holds` where something else is open.
+    pub possible: f64,
+}
+
+impl Chance {
+    pub(crate) fn add(&mut self, truth: Truth, weight: f64) {
+        if truth.is_true() {
+            self.holds += weight;
+        }
+        if !truth.is_false() {
+            self.possible += weight;
+        }
+    }
+
+    pub(crate) fn bounded(self) -> Chance {
+        Chance {
+            holds: self.holds.clamp(0.0, 1.0),
+            possible: self.possible.clamp(0.0, 1.0),
+        }
+    }
+}
+
+/// One criterion of the schemes in use.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Criterion {
+    pub key: String,
+    pub words: String,
+    pub truth: Truth,
+    /// What it would be with unconfirmed cuts, where that differs.
+    pub would_be: Option<Truth>,
+    /// From the readings' error only; `None` where no reading takes part.
+    pub probability: Option<Chance>,
+    /// One sentence for each answer and reading that speaks.
+    pub reasons: Vec<String>,
+    /// Questions and measures that could still speak.
+    pub ask: Vec<String>,
+    pub sources: Vec<Cite>,
+}
+
+/// One stage of a scheme.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Candidate {
+    pub key: String,
+    pub words: String,
+    /// From confirmed sources; unknown for a stage whose definition is unconfirmed.
+    pub truth: Truth,
+    /// What it would be by an unconfirmed definition.
+    pub would_be: Option<Truth>,
+    /// From the readings' error only; `None` where no reading takes part.
+    pub chance: Option<Chance>,
+    pub because: Vec<String>,
+    pub against: Vec<String>,
+    pub open: Vec<String>,
+    pub sources: Vec<Cite>,
+}
+
+impl Candidate {
+    /// The truth under the definition as it stands, confirmed or not.
+    pub fn by_definition(&self) -> Truth {
+        self.would_be.unwrap_or(self.truth)
+    }
+}
+
+/// One scheme's answer.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SchemeReport {
+    pub scheme: Scheme,
+    /// The answer in one sentence.
+    pub headline: String,
+    pub candidates: Vec<Candidate>,
+}
+
+impl SchemeReport {
+    /// Stages that hold from confirmed sources.
+    pub fn holding(&self) -> Vec<&str> {
+        self.candidates
+            .iter()
+            .filter(|c| c.truth.is_true())
+            .map(|c| c.key.as_str())
+            .collect()
+    }
+
+    /// Stages with a confirmed definition that are not ruled out.
+    pub fn possible(&self) -> Vec<&str> {
+        self.candidates
+            .iter()
+            .filter(|c| c.would_be.is_none() && !c.truth.is_false())
+            .map(|c| c.key.as_str())
+            .collect()
+    }
+
+    /// Stages that would hold by an unconfirmed definition.
+    pub fn would_hold(&self) -> Vec<&str> {
+        self.candidates
+            .iter()
+            .filter(|c| c.would_be == Some(Truth::True))
+            .map(|c| c.key.as_str())
+            .collect()
+    }
+
+    pub fn candidate(&self, key: &str) -> Option<&Candidate> {
+        self.candidates.iter().find(|c| c.key == key)
+    }
+}
+
+/// What a scheme would still allow.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Outcome {
+    pub scheme: Scheme,
+    pub candidates: Vec<String>,
+}
+
+/// One open criterion and what its answers would change.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Missing {
+    pub criterion: String,
+    pub words: String,
+    pub why: String,
+    /// Questions and measures that could settle it.
+    pub ask: Vec<String>,
+    pub if_yes: Vec<Outcome>,
+    pub if_no: Vec<Outcome>,
+}
+
+/// An alarm sign that is there, or that one clue speaks for.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct RaisedFlag {
+    pub key: String,
+    pub words: String,
+    pub action: String,
+    /// `emergency`, `same-day`, `urgent` or `soon`.
+    pub urgency: String,
+    pub truth: Truth,
+    pub reasons: Vec<String>,
+    /// Questions that would clear or confirm it.
+    pub ask: Vec<String>,
+    pub sources: Vec<Cite>,
+}
+
+/// Everything that can be said about one foot's stage.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct StageReport {
+    pub side: Side,
+    /// Raised alarm signs; they come first and no stage carries a plan while there is one.
+    pub red_flags: Vec<RaisedFlag>,
+    /// Alarm signs with a clue and an open question.
+    pub not_cleared: Vec<RaisedFlag>,
+    /// Alarm signs nobody asked about.
+    pub not_asked: Vec<String>,
+    pub may_carry_plan: bool,
+    pub tendon: Option<SchemeReport>,
+    pub three_column: Option<SchemeReport>,
+    pub consensus: Option<Consensus>,
+    pub child: Option<SchemeReport>,
+    pub traffic_light: Option<SchemeReport>,
+    pub criteria: Vec<Criterion>,
+    pub missing: Vec<Missing>,
+    pub notes: Vec<String>,
+}
+
+impl StageReport {
+    pub fn criterion(&self, key: &str) -> Option<&Criterion> {
+        self.criteria.iter().find(|c| c.key == key)
+    }
+
+    /// The truth of a criterion; unknown where no scheme in use asks for it.
+    pub fn truth(&self, key: &str) -> Truth {
+        self.criterion(key).map_or(Truth::Unknown, |c| c.truth)
+    }
+
+    /// The report as plain text, alarm signs first.
+    pub fn text(&self) -> String {
+        text::report(self)
+    }
+}
+
+pub(crate) fn build(facts: &Facts<'_>) -> StageReport {
+    let leaves = look_at_all(facts);
+    let alarm = alarm(&leaves);
+    let (adult, child) = match facts.is_child() {
+        Some(child) => (!child, child),
+        None => (true, true),
+    };
+    let adult_schemes = [Scheme::Tendon, Scheme::ThreeColumn, Scheme::Consensus];
+    let child_schemes = [Scheme::Child, Scheme::TrafficLight];
+    let schemes: Vec<Scheme> = adult_schemes
+        .into_iter()
+        .filter(|_| adult)
+        .chain(child_schemes.into_iter().filter(|_| child))
+        .collect();
+    let of = |scheme: Scheme| {
+        schemes
+            .contains(&scheme)
+            .then(|| scheme_report(scheme, &leaves))
+    };
+    StageReport {
+        side: facts.side,
+        may_carry_plan: alarm.raised.is_empty(),
+        red_flags: alarm.raised,
+        not_cleared: alarm.not_cleared,
+        not_asked: alarm.not_asked,
+        tendon: of(Scheme::Tendon),
+        three_column: of(Scheme::ThreeColumn),
+        consensus: adult.then(|| consensus(&leaves)),
+        child: of(Scheme::Child),
+        traffic_light: of(Scheme::TrafficLight),
+        criteria: criteria(&schemes, &leaves),
+        missing: missing(&schemes, &leaves),
+        notes: notes(facts, &leaves),
+    }
+}
+
+fn scheme_report(scheme: Scheme, leaves: &[Leaf]) -> SchemeReport {
+    let stages = stages(scheme);
+    let chances = |confirmed: bool| {
+        let rules: Vec<&Rule> = stages
+            .iter()
+            .filter(|s| s.confirmed == confirmed)
+            .map(|s| &s.rule)
+            .collect();
+        chance::of_rules(&rules, leaves, confirmed)
+            .unwrap_or_default()
+            .into_iter()
+    };
+    let (mut firm, mut loose) = (chances(true), chances(false));
+    let candidates: Vec<Candidate> = stages
+        .iter()
+        .map(|s| {
+            candidate(
+                s,
+                leaves,
+                if s.confirmed {
+                    firm.next()
+                } else {
+                    loose.next()
+                },
+            )
+        })
+        .collect();
+    SchemeReport {
+        scheme,
+        headline: text::headline(scheme, &candidates),
+        candidates,
+    }
+}
+
+fn candidate(stage: &Stage, leaves: &[Leaf], chance: Option<Chance>) -> Candidate {
+    let of = |leaf: &Leaf| {
+        if stage.confirmed {
+            leaf.truth()
+        } else {
+            leaf.would_be()
+        }
+    };
+    let truth = stage.rule.eval(&|key| {
+        leaves
+            .iter()
+            .find(|l| l.key == key)
+            .map_or(Truth::Unknown, of)
+    });
+    let keys = stage.rule.keys();
+    let (mut because, mut against, mut open) = (Vec::new(), Vec::new(), Vec::new());
+    for leaf in leaves.iter().filter(|l| keys.contains(l.key)) {
+        let list = match of(leaf) {
+            Truth::True => &mut because,
+            Truth::False => &mut against,
+            Truth::Unknown => &mut open,
+        };
+        list.push(leaf.words.to_owned());
+    }
+    Candidate {
+        key: stage.key.to_owned(),
+        words: stage.words.to_owned(),
+        truth: if stage.confirmed {
+            truth
+        } else {
+            Truth::Unknown
+        },
+        would_be: (!stage.confirmed).then_some(truth),
+        chance,
+        because,
+        against,
+        open,
+        sources: stage.cites.iter().map(|&(k, l)| Cite::new(k, l)).collect(),
+    }
+}
+
+fn criteria(schemes: &[Scheme], leaves: &[Leaf]) -> Vec<Criterion> {
+    let mut used: BTreeSet<&str> = schemes
+        .iter()
+        .flat_map(|s| stages(*s))
+        .flat_map(|s| s.rule.keys())
+        .collect();
+    if schemes.contains(&Scheme::Consensus) {
+        used.extend(["abduction_flexible", "ankle_flexible"]);
+    }
+    leaves
+        .iter()
+        .filter(|l| used.contains(l.key))
+        .map(criterion)
+        .collect()
+}
+
+fn criterion(leaf: &Leaf) -> Criterion {
+    let rule = Rule::Is(leaf.key);
+    let probability = chance::of_rules(&[&rule], std::slice::from_ref(leaf), true)
+        .and_then(|c| c.first().copied());
+    let (truth, would_be) = (leaf.truth(), leaf.would_be());
+    let mut reasons: Vec<String> = leaf.witnesses.iter().map(|w| w.says.clone()).collect();
+    if leaf.disagree() {
+        reasons.push("these disagree, so it stays open".to_owned());
+    }
+    Criterion {
+        key: leaf.key.to_owned(),
+        words: leaf.words.to_owned(),
+        truth,
+        would_be: (would_be != truth).then_some(would_be),
+        probability,
+        reasons,
+        ask: leaf.open.iter().map(|k| (*k).to_owned()).collect(),
+        sources: leaf.cites.clone(),
+    }
+}
+
+fn notes(facts: &Facts<'_>, leaves: &[Leaf]) -> Vec<String> {
+    let mut notes = Vec::new();
+    match facts.is_child() {
+        None => notes.push("Age is not recorded: the adult schemes and the child's path are both shown; the age decides which counts.".to_owned()),
+        Some(true) => notes.push("Under 18: the child's path is used; the adult tendon schemes are not.".to_owned()),
+        Some(false) => {}
+    }
+    for (measure, reading) in facts.readings.iter().filter(|(_, r)| !r.usable()) {
+        notes.push(format!(
+            "{} is shown but does not decide: {}.",
+            text::measure_name(measure),
+            if reading.stance == terms::Stance::Standing {
+                "no usable value or error"
+            } else {
+                reading.stance.words()
+            }
+        ));
+    }
+    if facts.exam.yes("coalition_seen") == Some(true) {
+        notes.push("A bridge between bones is seen or suspected: it explains a stiff foot by itself; CT shows it best (OrthoVellum, r).".to_owned());
+    }
+    let sore = leaves
+        .iter()
+        .any(|l| l.key == "pain_medial" && l.truth().is_true());
+    if facts.exam.yes("accessory_navicular") == Some(true) && sore {
+        notes.push("An extra bone at the navicular with pain there: the joint between the two may be what hurts (Sella1987, a).".to_owned());
+    }
+    notes
+}
