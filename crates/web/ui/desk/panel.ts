@@ -1,0 +1,191 @@
+// Everything beside the film: the strip of tools with their keys, the readings, the next point with its
+// drawing, and the list of points. Only what the server said is shown; nothing is computed here.
+
+import type { FilmMeta, Overlay, Row } from "./api.js";
+import type { History, Points } from "./history.js";
+
+export interface Hands {
+  choose(key: string): void;
+  remove(key: string): void;
+  press(key: string): void;
+  accept(yes: boolean): void;
+  compare(id: string): void;
+}
+
+const TOOLS: [string, string, string][] = [
+  ["+", "+", "Larger"],
+  ["-", "−", "Smaller"],
+  ["0", "0", "Whole film"],
+  ["]", "]", "Softer greys"],
+  ["[", "[", "Harder greys"],
+  [".", ".", "Lighter"],
+  [",", ",", "Darker"],
+  ["I", "I", "Invert"],
+  ["G", "G", "Greys as taken"],
+  ["L", "L", "Loupe"],
+  ["T", "T", "Turn"],
+  ["M", "M", "Mirror"],
+  ["E", "E", "To the edge"],
+  ["O", "O", "Circle"],
+  ["X", "X", "Bone axis"],
+  ["Z", "Z", "Undo"],
+  ["Y", "Y", "Redo"],
+];
+
+function make<K extends keyof HTMLElementTagNameMap>(name: K, className: string, text = ""): HTMLElementTagNameMap[K] {
+  const element = document.createElement(name);
+  if (className) element.className = className;
+  if (text) element.textContent = text;
+  return element;
+}
+
+export class Panel {
+  readonly side = make("section", "desk-side");
+  readonly tools = make("div", "desk-tools");
+  readonly beside = make("div", "desk-beside");
+  readonly #rows = make("ul", "desk-rows");
+  readonly #warnings = make("div", "desk-warnings");
+  readonly #next = make("section", "desk-next");
+  readonly #list = make("ol", "desk-points");
+  readonly #voice = make("p", "desk-voice");
+  readonly #saved = make("p", "desk-saved");
+  readonly #proposal = make("div", "desk-proposal");
+  readonly #buttons = new Map<string, HTMLButtonElement>();
+  #drawn = "";
+
+  constructor(private readonly meta: FilmMeta, private readonly hands: Hands) {
+    this.side.setAttribute("aria-label", "Readings and points");
+    this.tools.setAttribute("role", "toolbar");
+    this.tools.setAttribute("aria-label", "Film");
+    for (const [key, shown, words] of TOOLS) {
+      const button = make("button", "");
+      button.type = "button";
+      button.append(make("span", "", words), make("kbd", "", shown));
+      button.addEventListener("click", () => hands.press(key));
+      this.tools.append(button);
+      this.#buttons.set(key, button);
+    }
+    if (meta.others.length) {
+      const label = make("label", "desk-compare", "Beside it ");
+      const select = make("select", "");
+      select.append(new Option("no other film", ""));
+      for (const other of meta.others) select.append(new Option(other.label, other.id));
+      select.addEventListener("change", () => hands.compare(select.value));
+      label.append(select);
+      this.tools.append(label);
+    }
+    this.#voice.setAttribute("role", "status");
+    this.#saved.setAttribute("role", "status");
+    this.#proposal.hidden = true;
+    const facts = make("p", "desk-facts", `${meta.side_words}, ${meta.view_words}, ${meta.stance_words}. ${meta.scale_words}`);
+    const keep = make("div", "desk-keep");
+    const save = this.#button("Save", "S", () => hands.press("S"));
+    const finish = this.#button("Finish this placing", "F", () => hands.press("F"));
+    finish.classList.add("primary");
+    keep.append(save, finish, this.#saved);
+    const pointsHead = make("h2", "", "Points");
+    pointsHead.id = "desk-points-head";
+    this.#list.setAttribute("aria-labelledby", "desk-points-head");
+    this.side.append(facts, this.#voice, this.#proposal, this.#warnings, make("h2", "", "Readings"), this.#rows, this.#next, keep, pointsHead, this.#list);
+    for (const landmark of meta.landmarks) {
+      const item = make("li", "");
+      const choose = make("button", "");
+      choose.type = "button";
+      choose.dataset["point"] = landmark.key;
+      choose.append(make("span", "name", landmark.name), make("span", "state", "missing"));
+      choose.addEventListener("click", () => hands.choose(landmark.key));
+      item.append(choose);
+      this.#list.append(item);
+    }
+  }
+
+  #button(words: string, key: string, press: () => void): HTMLButtonElement {
+    const button = make("button", "");
+    button.type = "button";
+    button.append(make("span", "", words), make("kbd", "", key));
+    button.addEventListener("click", press);
+    return button;
+  }
+
+  say(words: string): void {
+    this.#voice.textContent = words;
+  }
+
+  saved(words: string): void {
+    this.#saved.textContent = words;
+  }
+
+  proposal(words: string | null): void {
+    this.#proposal.hidden = words === null;
+    if (words === null) return;
+    this.#proposal.replaceChildren(make("p", "", words), this.#button("Take it", "Enter", () => this.hands.accept(true)), this.#button("Leave it", "Esc", () => this.hands.accept(false)));
+  }
+
+  points(now: Points, active: string | null, history: History): void {
+    for (const button of this.#list.querySelectorAll<HTMLButtonElement>("button")) {
+      const key = button.dataset["point"] ?? "";
+      const placed = now.has(key);
+      const optional = this.meta.landmarks.find((l) => l.key === key)?.optional ?? false;
+      button.classList.toggle("placed", placed);
+      if (key === active) button.setAttribute("aria-current", "true");
+      else button.removeAttribute("aria-current");
+      const state = button.querySelector(".state");
+      const word = placed ? "placed" : optional ? "missing, optional" : "missing";
+      if (state && state.textContent !== word) state.textContent = word;
+    }
+    this.#buttons.get("Z")?.toggleAttribute("disabled", !history.canUndo);
+    this.#buttons.get("Y")?.toggleAttribute("disabled", !history.canRedo);
+    this.#showNext(active, active !== null && now.has(active), now.size);
+  }
+
+  #showNext(key: string | null, placed: boolean, count: number): void {
+    const state = `${key} ${placed} ${count}`;
+    if (state === this.#drawn) return;
+    this.#drawn = state;
+    const landmark = this.meta.landmarks.find((l) => l.key === key);
+    if (!landmark) {
+      this.#next.replaceChildren(make("h2", "", "All points are placed"), make("p", "", "Choose one in the list to move it."));
+      return;
+    }
+    const at = this.meta.landmarks.indexOf(landmark) + 1;
+    const drawing = make("div", "desk-drawing");
+    drawing.innerHTML = landmark.drawing_svg;
+    const words = make("div", "");
+    words.append(make("h2", "", landmark.name), make("p", "", landmark.definition), make("p", "quiet", `${placed ? "Placed; drag it or move it with the arrow keys." : "Press where it lies, or Enter to put it in the middle."} Point ${at} of ${this.meta.landmarks.length}.`));
+    const steps = make("div", "desk-steps");
+    steps.append(this.#button("Before", "P", () => this.hands.press("P")), this.#button("Next", "N", () => this.hands.press("N")), this.#button("Take away", "Delete", () => this.hands.remove(landmark.key)));
+    words.append(steps);
+    this.#next.replaceChildren(drawing, words);
+  }
+
+  readings(overlay: Overlay, active: string | null): void {
+    const rows: HTMLElement[] = overlay.rows.map((row) => this.#row(row, active !== null && row.points.includes(active)));
+    for (const refused of overlay.refused) {
+      const item = make("li", "refused");
+      item.append(make("span", "name", refused.name), make("span", "why", refused.sentence));
+      rows.push(item);
+    }
+    this.#rows.replaceChildren(...rows);
+    this.#warnings.replaceChildren(...overlay.warnings.map((w) => make("p", "warning", w)));
+  }
+
+  #row(row: Row, touched: boolean): HTMLElement {
+    const item = make("li", touched ? "touched" : "");
+    item.dataset["measure"] = row.measure;
+    const strip = make("span", "strip");
+    strip.innerHTML = row.strip_svg;
+    const head = make("span", "name", row.name);
+    head.title = row.sign;
+    item.append(head, make("span", "value", row.value), strip, make("span", `place ${row.place.replaceAll(" ", "-")}`, row.place));
+    const sources = make("span", "sources");
+    for (const y of row.yardsticks) {
+      const link = make("a", "", `${y.words} `);
+      link.href = `/sources#${encodeURIComponent(y.source)}`;
+      link.append(make("sup", "", y.letter));
+      sources.append(link);
+    }
+    item.append(sources);
+    for (const note of row.notes) item.append(make("span", "note", note));
+    return item;
+  }
+}
