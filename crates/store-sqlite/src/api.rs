@@ -110,7 +110,7 @@ impl Store for SqliteStore {
         Box::pin(self.keep_wear(stamp, film, grades, seen))
     }
     fn wear(&self, film: FilmId) -> Answer<'_, Option<WearRecord>> {
-        ask!(self, db => findings::wear_now(db, film))
+        ask!(self, db => findings::wear(db, film))
     }
 
     fn save_exam(
@@ -133,7 +133,7 @@ impl Store for SqliteStore {
         Box::pin(self.step_back_exam(stamp, visit, of, seen))
     }
     fn exam(&self, visit: VisitId, of: ExamineOf) -> Answer<'_, Option<ExamRecord>> {
-        ask!(self, db => findings::exam_now(db, visit, of))
+        ask!(self, db => findings::exam(db, visit, of))
     }
     fn exam_revisions(&self, visit: VisitId, of: ExamineOf) -> Answer<'_, Vec<ExamRecord>> {
         ask!(self, db => findings::exam_revisions(db, visit, of))
@@ -147,13 +147,13 @@ impl Store for SqliteStore {
         Box::pin(self.keep_decision(stamp, decision, seen))
     }
     fn decision(&self, visit: VisitId, side: Side) -> Answer<'_, Option<DecisionRecord>> {
-        ask!(self, db => findings::decision_now(db, visit, side))
+        ask!(self, db => findings::decision(db, visit, side))
     }
     fn save_plan(&self, stamp: Stamp, plan: PlanRecord, seen: u32) -> Answer<'_, PlanRecord> {
         Box::pin(self.keep_plan(stamp, plan, seen))
     }
     fn plan(&self, visit: VisitId) -> Answer<'_, Option<PlanRecord>> {
-        ask!(self, db => findings::plan_now(db, visit))
+        ask!(self, db => findings::plan(db, visit))
     }
 
     fn save_letter(&self, stamp: Stamp, letter: LetterRecord) -> Answer<'_, Saved> {

@@ -242,7 +242,36 @@ async fn write_exam(
     Ok(())
 }
 
-pub async fn exam_now(
+/// As it stands now; `None` before the first save.
+pub async fn exam(
+    db: &mut SqliteConnection,
+    visit: VisitId,
+    of: ExamineOf,
+) -> Result<Option<ExamRecord>, Fault> {
+    visits::must_be_there(db, visit).await?;
+    exam_now(db, visit, of).await
+}
+
+pub async fn decision(
+    db: &mut SqliteConnection,
+    visit: VisitId,
+    side: Side,
+) -> Result<Option<DecisionRecord>, Fault> {
+    visits::must_be_there(db, visit).await?;
+    decision_now(db, visit, side).await
+}
+
+pub async fn plan(db: &mut SqliteConnection, visit: VisitId) -> Result<Option<PlanRecord>, Fault> {
+    visits::must_be_there(db, visit).await?;
+    plan_now(db, visit).await
+}
+
+pub async fn wear(db: &mut SqliteConnection, film: FilmId) -> Result<Option<WearRecord>, Fault> {
+    films::must_be_there(db, film).await?;
+    wear_now(db, film).await
+}
+
+async fn exam_now(
     db: &mut SqliteConnection,
     visit: VisitId,
     of: ExamineOf,
@@ -299,7 +328,7 @@ fn read_exam(row: &SqliteRow) -> Result<ExamRecord, Fault> {
     })
 }
 
-pub async fn decision_now(
+async fn decision_now(
     db: &mut SqliteConnection,
     visit: VisitId,
     side: Side,
@@ -329,10 +358,7 @@ pub async fn decision_now(
     .transpose()
 }
 
-pub async fn plan_now(
-    db: &mut SqliteConnection,
-    visit: VisitId,
-) -> Result<Option<PlanRecord>, Fault> {
+async fn plan_now(db: &mut SqliteConnection, visit: VisitId) -> Result<Option<PlanRecord>, Fault> {
     let row = sqlx::query("SELECT * FROM plan WHERE visit = ?1 ORDER BY revision DESC LIMIT 1")
         .bind(visit.to_string())
         .fetch_optional(db)
@@ -353,10 +379,7 @@ pub async fn plan_now(
     .transpose()
 }
 
-pub async fn wear_now(
-    db: &mut SqliteConnection,
-    film: FilmId,
-) -> Result<Option<WearRecord>, Fault> {
+async fn wear_now(db: &mut SqliteConnection, film: FilmId) -> Result<Option<WearRecord>, Fault> {
     let row = sqlx::query("SELECT * FROM wear WHERE film = ?1 ORDER BY revision DESC LIMIT 1")
         .bind(film.to_string())
         .fetch_optional(db)

@@ -2,7 +2,8 @@
 //!
 //! Every change is one act: it happens whole or not at all, with its entry in the journal, and
 //! when the answer is `Ok` it survives a power cut. Ids, times and the person acting are passed
-//! in. A change that was begun runs to its end even when the caller stops listening.
+//! in. A question about an id that is not there is answered with `Missing`, never with an empty
+//! list. A change that was begun runs to its end even when the caller stops listening.
 //!
 //! The trait is written with boxed futures, so that a page can hold an `Arc<dyn Store>`.
 

@@ -1,1 +1,0 @@
-//! Does a backend keep every promise of the trait?

@@ -1,0 +1,69 @@
+//! Does a backend keep every promise of the trait?
+//!
+//! One suite for all backends: a test of the backend hands in a store and the suite panics, with
+//! the sentence of the promise, at the first one that is broken. Every person in it is invented.
+
+mod desk;
+mod films;
+mod findings;
+mod journal;
+mod letters;
+mod people;
+
+use crate::Store;
+use desk::Desk;
+use std::{future::Future, pin::Pin, sync::Arc};
+
+type Promise = fn(Desk) -> Pin<Box<dyn Future<Output = ()> + Send>>;
+
+macro_rules! promises {
+    ($($module:ident :: $promise:ident),+ $(,)?) => {
+        &[$((stringify!($promise), |desk| Box::pin($module::$promise(desk)))),+]
+    };
+}
+
+const PROMISES: &[(&str, Promise)] = promises![
+    people::the_last_save_of_the_practice_stands,
+    people::a_patient_comes_back_as_saved_and_a_change_stands,
+    people::a_chart_number_belongs_to_one_patient,
+    people::a_patient_without_a_name_is_refused_and_not_kept,
+    people::a_patient_is_found_without_accents_and_by_the_beginning_of_every_word,
+    people::the_list_of_a_day_holds_its_visits_in_the_order_they_were_opened,
+    people::a_visit_keeps_its_patient_and_is_closed_and_opened_again,
+    people::a_patient_is_due_from_the_planned_day_until_they_come,
+    people::what_is_not_there_is_missing,
+    films::a_film_comes_back_with_every_byte_and_every_field,
+    films::a_film_whose_bytes_do_not_match_or_whose_patient_is_another_is_not_kept,
+    films::what_is_known_of_a_film_changes_and_the_film_itself_does_not,
+    films::the_same_file_taken_in_twice_is_two_films_of_one_content,
+    films::points_are_saved_in_hand_until_finished_and_earlier_placings_stay,
+    films::a_reading_without_its_error_is_refused_and_not_kept,
+    films::joint_wear_has_revisions,
+    findings::an_examination_has_revisions_and_the_last_one_stands,
+    findings::undo_walks_back_to_the_first_save_and_keeps_what_it_left,
+    findings::two_pages_cannot_overwrite_each_other,
+    findings::many_saves_at_once_all_get_their_own_revision,
+    findings::a_decision_and_a_plan_come_back_as_saved,
+    letters::a_draft_changes_until_it_is_signed_and_then_never,
+    letters::a_signed_letter_gives_its_paper_back_and_its_seal_holds,
+    letters::an_addendum_needs_a_signed_letter_of_the_same_patient,
+    journal::acts_stand_in_the_order_they_were_confirmed_without_a_gap,
+    journal::a_refused_act_leaves_no_entry,
+    journal::an_act_is_kept_once,
+    journal::the_journal_names_nobody,
+    journal::everything_verifies,
+];
+
+/// Runs the whole suite; answers with the number of promises kept.
+///
+/// The store may hold other data, but nothing made from the same `seed` (1 to 1,000).
+///
+/// # Panics
+/// At the first broken promise, with its name: this is a test kit.
+pub async fn every_promise(store: Arc<dyn Store>, seed: u64) -> usize {
+    for (number, (name, promise)) in PROMISES.iter().enumerate() {
+        println!("{}", name.replace('_', " "));
+        promise(Desk::new(store.clone(), seed, number as u64)).await;
+    }
+    PROMISES.len()
+}
