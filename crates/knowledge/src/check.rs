@@ -1,9 +1,8 @@
 //! Reading all files and holding them against each other: do keys resolve, do numbers make sense?
 
-use crate::criterion::{CriterionEntry, CriterionKind};
+use crate::check_criteria;
 use crate::drawing::{Bone, Path, cut_out};
 use crate::fault::Fault;
-use crate::flag::RedFlag;
 use crate::folder::Knowledge;
 use crate::item::Item;
 use crate::landmark::{Landmark, LandmarkEntry};
@@ -30,15 +29,21 @@ const TOPICS: &[(&str, &str)] = &[
 /// Reads every text and checks it; what could be read is in the answer, what is wrong in `faults`.
 pub(crate) fn checked(texts: &[(&str, &str)], faults: &mut Vec<Fault>) -> Knowledge {
     let mut by_topic: BTreeMap<&str, Vec<Entry>> = BTreeMap::new();
+    let mut all_read = true;
     for (file, text) in texts {
         let topic = file.split('/').next().unwrap_or(file);
         match TOPICS.iter().find(|(folder, _)| *folder == topic) {
             Some((folder, table)) => {
-                let found = parse::entries(file, text, table, *folder == "yardsticks", faults);
-                by_topic.entry(folder).or_default().extend(found);
+                match parse::entries(file, text, table, *folder == "yardsticks", faults) {
+                    Some(found) => by_topic.entry(folder).or_default().extend(found),
+                    None => all_read = false,
+                }
             }
             None => faults.push(unknown_topic(file)),
         }
+    }
+    if !all_read {
+        return Knowledge::default();
     }
     let mut take = |topic: &str| by_topic.remove(topic).unwrap_or_default();
     let mut knowledge = Knowledge::default();
@@ -48,8 +53,8 @@ pub(crate) fn checked(texts: &[(&str, &str)], faults: &mut Vec<Fault>) -> Knowle
     measures(take("measures"), &mut knowledge, faults);
     items(take("items"), &mut knowledge, faults);
     yardsticks(take("yardsticks"), &mut knowledge, faults);
-    criteria(take("criteria"), &mut knowledge, faults);
-    flags(take("flags"), &mut knowledge, faults);
+    check_criteria::criteria(take("criteria"), &mut knowledge, faults);
+    check_criteria::flags(take("flags"), &mut knowledge, faults);
     knowledge
 }
 
@@ -65,7 +70,7 @@ fn unknown_topic(file: &str) -> Fault {
 }
 
 /// Reads entries as `T`; faults go aside, the rest keeps its entry for later checks.
-fn read_all<'t, T: DeserializeOwned>(
+pub(crate) fn read_all<'t, T: DeserializeOwned>(
     entries: Vec<Entry<'t>>,
     faults: &mut Vec<Fault>,
 ) -> Vec<(Entry<'t>, T)> {
@@ -81,10 +86,10 @@ fn read_all<'t, T: DeserializeOwned>(
 
 /// Each key once; the second one is the fault and says where the first one stands.
 #[derive(Default)]
-struct Seen(BTreeMap<String, String>);
+pub(crate) struct Seen(pub(crate) BTreeMap<String, String>);
 
 impl Seen {
-    fn new_key(&mut self, entry: &Entry, key: &str, faults: &mut Vec<Fault>) -> bool {
+    pub(crate) fn new_key(&mut self, entry: &Entry, key: &str, faults: &mut Vec<Fault>) -> bool {
         if let Some(first) = self.0.get(key) {
             faults.push(entry.fault(
                 &["key"],
@@ -100,7 +105,7 @@ impl Seen {
 }
 
 /// A text a person is going to read has to say something.
-fn not_empty(entry: &Entry, fields: &[(&str, &str)], faults: &mut Vec<Fault>) {
+pub(crate) fn not_empty(entry: &Entry, fields: &[(&str, &str)], faults: &mut Vec<Fault>) {
     for (field, text) in fields {
         if text.trim().is_empty() {
             faults.push(entry.fault(
@@ -130,7 +135,12 @@ fn source_exists(
     }
 }
 
-fn sources_exist(entry: &Entry, keys: &[SourceKey], k: &Knowledge, faults: &mut Vec<Fault>) {
+pub(crate) fn sources_exist(
+    entry: &Entry,
+    keys: &[SourceKey],
+    k: &Knowledge,
+    faults: &mut Vec<Fault>,
+) {
     if keys.is_empty() {
         faults.push(entry.fault(
             &["sources"],
@@ -145,7 +155,7 @@ fn sources_exist(entry: &Entry, keys: &[SourceKey], k: &Knowledge, faults: &mut 
 }
 
 /// A fact may not claim to be better known than the best of the sources it names.
-fn no_more_than_sources(
+pub(crate) fn no_more_than_sources(
     entry: &Entry,
     provenance: Provenance,
     keys: &[&SourceKey],
@@ -431,105 +441,4 @@ fn yardsticks(entries: Vec<Entry>, k: &mut Knowledge, faults: &mut Vec<Fault>) {
             k.yardsticks.extend(y.checked(unit));
         }
     }
-}
-
-fn criteria(entries: Vec<Entry>, k: &mut Knowledge, faults: &mut Vec<Fault>) {
-    let mut seen = Seen::default();
-    let mut good = Vec::new();
-    for (entry, c) in read_all::<CriterionEntry>(entries, faults) {
-        not_empty(
-            &entry,
-            &[("key", &c.key), ("words", &c.words), ("level", &c.level)],
-            faults,
-        );
-        sources_exist(&entry, &c.sources, k, faults);
-        no_more_than_sources(
-            &entry,
-            c.provenance,
-            &c.sources.iter().collect::<Vec<_>>(),
-            k,
-            faults,
-        );
-        if c.decides && !c.provenance.may_decide_alone() {
-            faults.push(entry.fault(
-                &["decides"],
-                "decides = true on an unconfirmed criterion",
-                "decides = false until somebody has read it",
-                "set it to false or name what was read",
-            ));
-        }
-        match c.checked() {
-            Ok(criterion) => {
-                if seen.new_key(&entry, &criterion.key, faults) {
-                    good.push((entry, criterion));
-                }
-            }
-            Err((field, found, expected)) => {
-                faults.push(entry.fault(&[field], found, expected, "correct the criterion"));
-            }
-        }
-    }
-    for (entry, criterion) in good {
-        match &criterion.kind {
-            CriterionKind::Reading { measure, .. } if k.measure(measure).is_none() => {
-                faults.push(entry.fault(
-                    &["measure"],
-                    format!("the measure {:?}", measure.as_str()),
-                    "a key of the measures folder",
-                    "correct the key",
-                ))
-            }
-            CriterionKind::Composite { all, any, none } => {
-                for (field, keys) in [("all", all), ("any", any), ("none", none)] {
-                    for (i, key) in keys.iter().enumerate() {
-                        if !seen.0.contains_key(key) || *key == criterion.key {
-                            faults.push(entry.fault(
-                                &[field, &i.to_string()],
-                                format!("the criterion {key:?}"),
-                                "the key of another criterion",
-                                "correct the key",
-                            ));
-                        }
-                    }
-                }
-            }
-            _ => {}
-        }
-        k.criteria.push(criterion);
-    }
-}
-
-fn flags(entries: Vec<Entry>, k: &mut Knowledge, faults: &mut Vec<Fault>) {
-    let mut seen = Seen::default();
-    for (entry, flag) in read_all::<RedFlag>(entries, faults) {
-        not_empty(
-            &entry,
-            &[
-                ("key", &flag.key),
-                ("words", &flag.words),
-                ("action", &flag.action),
-            ],
-            faults,
-        );
-        if flag.clues.is_empty() {
-            faults.push(entry.fault(
-                &["clues"],
-                "no clue",
-                "at least one clue",
-                "say what makes one think of it",
-            ));
-        }
-        sources_exist(&entry, &flag.sources, k, faults);
-        no_more_than_sources(
-            &entry,
-            flag.provenance,
-            &flag.sources.iter().collect::<Vec<_>>(),
-            k,
-            faults,
-        );
-        if seen.new_key(&entry, &flag.key, faults) {
-            k.flags.push(flag);
-        }
-    }
-    k.flags.sort_by_key(|f| f.urgency);
 }

@@ -48,7 +48,7 @@ pub enum Cut {
 /// How the criterion is decided.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub enum CriterionKind {
-    /// Seen or felt: the examination question and the answer that makes it true.
+    /// Seen or felt: the examination question and the answer that makes it true (see [`Answer`]).
     Finding { finding: String, answer: String },
     /// A reading on the right side of a cut.
     Reading { measure: MeasureKey, cut: Cut },
@@ -58,6 +58,91 @@ pub enum CriterionKind {
         any: Vec<String>,
         none: Vec<String>,
     },
+}
+
+impl Cut {
+    /// Does a value lie on the side that makes the criterion true? A value on the cut itself does not.
+    pub fn holds(&self, value: f64) -> bool {
+        match *self {
+            Cut::Above(cut) => value > cut,
+            Cut::Below(cut) => value < cut,
+            Cut::Between(low, high) => value > low && value < high,
+        }
+    }
+}
+
+/// The answer that makes a finding true: a choice's key, several joined by `|`, or comparisons with a
+/// number (`>=3`, `>0&<=5`).
+#[derive(Debug, Clone, PartialEq)]
+pub struct Answer {
+    /// One of these has to hold; within one, all terms.
+    any: Vec<Vec<Term>>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+enum Term {
+    Key(String),
+    Compare(&'static str, f64),
+}
+
+impl Answer {
+    /// # Errors
+    /// What was found where a key or a comparison was expected.
+    pub fn parse(text: &str) -> Result<Answer, String> {
+        let any = text
+            .split('|')
+            .map(|all| {
+                all.split('&')
+                    .map(|term| Term::parse(term.trim()))
+                    .collect()
+            })
+            .collect::<Result<Vec<Vec<Term>>, String>>()?;
+        Ok(Answer { any })
+    }
+
+    /// Does an answer given make it true? Numbers are compared as numbers.
+    pub fn holds(&self, given: &str) -> bool {
+        self.any
+            .iter()
+            .any(|all| all.iter().all(|term| term.holds(given.trim())))
+    }
+}
+
+impl Term {
+    fn parse(term: &str) -> Result<Term, String> {
+        for op in [">=", "<=", ">", "<"] {
+            if let Some(number) = term.strip_prefix(op) {
+                return match number.trim().parse::<f64>() {
+                    Ok(cut) if cut.is_finite() => Ok(Term::Compare(op, cut)),
+                    _ => Err(format!("the answer {term:?}")),
+                };
+            }
+        }
+        let good = !term.is_empty()
+            && term
+                .chars()
+                .all(|c| c.is_ascii_alphanumeric() || "_-+".contains(c));
+        if good {
+            Ok(Term::Key(term.to_string()))
+        } else {
+            Err(format!("the answer {term:?}"))
+        }
+    }
+
+    fn holds(&self, given: &str) -> bool {
+        match self {
+            Term::Key(key) => match (key.parse::<f64>(), given.parse::<f64>()) {
+                (Ok(wanted), Ok(number)) => wanted == number,
+                _ => key == given,
+            },
+            Term::Compare(op, cut) => given.parse::<f64>().is_ok_and(|number| match *op {
+                ">=" => number >= *cut,
+                "<=" => number <= *cut,
+                ">" => number > *cut,
+                _ => number < *cut,
+            }),
+        }
+    }
 }
 
 /// One cell of a classification.
@@ -130,7 +215,16 @@ impl CriterionEntry {
         };
         let kind = match self.kind {
             KindWord::Finding => match (self.finding, self.answer) {
-                (Some(finding), Some(answer)) => CriterionKind::Finding { finding, answer },
+                (Some(finding), Some(answer)) => {
+                    if let Err(found) = Answer::parse(&answer) {
+                        return wrong(
+                            "answer",
+                            &found,
+                            "a choice, choices joined by |, or a comparison such as >=3",
+                        );
+                    }
+                    CriterionKind::Finding { finding, answer }
+                }
                 _ => {
                     return wrong(
                         "kind",
@@ -195,5 +289,29 @@ impl CriterionEntry {
             sources: self.sources,
             note: self.note,
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_answer_may_be_a_choice_several_or_a_comparison() {
+        let check = |wanted: &str, given: &str| Answer::parse(wanted).unwrap().holds(given);
+        assert!(check("yes", "yes") && !check("yes", "no"));
+        assert!(check("slight|clear", "clear") && !check("slight|clear", "usual"));
+        assert!(check(">=3", "3") && !check(">=3", "2.9") && !check(">=3", "many"));
+        assert!(check(">0&<=5", "5") && !check(">0&<=5", "0") && !check(">0&<=5", "5.1"));
+        assert!(check("0", "0.0") && !check("0", "1"));
+        assert_eq!(Answer::parse(">=many"), Err("the answer \">=many\"".into()));
+        assert_eq!(Answer::parse("yes|"), Err("the answer \"\"".into()));
+    }
+
+    #[test]
+    fn a_value_on_the_cut_does_not_make_it_true() {
+        assert!(!Cut::Above(40.0).holds(40.0) && Cut::Above(40.0).holds(40.1));
+        assert!(!Cut::Below(20.0).holds(20.0) && Cut::Below(20.0).holds(19.9));
+        assert!(!Cut::Between(20.0, 45.0).holds(20.0) && Cut::Between(20.0, 45.0).holds(30.0));
     }
 }

@@ -21,17 +21,18 @@ pub mod source;
 pub mod yardstick;
 
 mod check;
+mod check_criteria;
 mod embedded;
 mod parse;
 
 pub use band::{Band, Limit, Limits};
-pub use criterion::{Criterion, CriterionKind, Cut, Scheme};
+pub use criterion::{Answer, Criterion, CriterionKind, Cut, Scheme};
 pub use drawing::{Bone, Drawing};
 pub use fault::Fault;
-pub use flag::{RedFlag, Urgency};
+pub use flag::{Ages, RedFlag, Urgency};
 pub use folder::{Counts, Knowledge};
 pub use item::Item;
 pub use landmark::Landmark;
 pub use measure::{LineExpr, Measure, PointExpr, Projection, ProjectionModel, Value};
 pub use source::{Provenance, Source};
-pub use yardstick::{Applies, Person, Yardstick, YardstickKind};
+pub use yardstick::{Applies, Person, Raters, ReliabilityForm, Yardstick, YardstickKind};

@@ -18,18 +18,21 @@ pub(crate) struct Entry<'t> {
     table: Spanned<DeValue<'t>>,
 }
 
-/// Reads the entries named `name` of a file; with `set`, also the rows of its `[[set]]` tables.
+/// Reads the entries named `name` of a file; with sets, also the rows of its `[[set]]` tables.
+///
+/// `None` if the file is no TOML at all: then nothing that it holds can be found, and only its own
+/// faults are worth telling.
 pub(crate) fn entries<'t>(
     file: &'t str,
     text: &'t str,
     name: &str,
     with_sets: bool,
     faults: &mut Vec<Fault>,
-) -> Vec<Entry<'t>> {
+) -> Option<Vec<Entry<'t>>> {
     let (document, errors) = DeTable::parse_recoverable(text);
     if !errors.is_empty() {
         faults.extend(errors.iter().map(|e| from_toml(file, text, None, e)));
-        return Vec::new();
+        return None;
     }
     let mut out = Vec::new();
     for (key, value) in document.into_inner() {
@@ -52,7 +55,7 @@ pub(crate) fn entries<'t>(
             }
         }
     }
-    out
+    Some(out)
 }
 
 fn rows_of_set<'t>(set: Entry<'t>, out: &mut Vec<Entry<'t>>, faults: &mut Vec<Fault>) {
@@ -208,7 +211,7 @@ fn from_toml(
             .trim_start_matches("invalid value: ");
         (
             found.to_string(),
-            expected.to_string(),
+            plain_type(expected).to_string(),
             "correct the value".to_string(),
         )
     } else if let Some((_, why)) = message.split_once("a key is ") {
@@ -244,6 +247,18 @@ fn from_toml(
     }
 }
 
+/// The reader's type names in plain words.
+fn plain_type(expected: &str) -> &str {
+    match expected {
+        "f64" => "a number",
+        "u32" | "i64" | "usize" => "a whole number",
+        "a string" => "a text in quotes",
+        "a boolean" => "true or false",
+        "a sequence" => "a list [ … ]",
+        other => other,
+    }
+}
+
 fn quoted_after<'m>(message: &'m str, start: &str) -> Option<&'m str> {
     message
         .strip_prefix(start)?
@@ -260,7 +275,7 @@ mod tests {
     fn a_row_takes_the_fields_of_its_set_and_its_own_win() {
         let text = "[[set]]\nn = 90\nsex = \"both\"\nrows = [\n  { key = \"a\" },\n  { key = \"b\", n = 3 },\n]\n";
         let mut faults = Vec::new();
-        let rows = entries("y.toml", text, "yardstick", true, &mut faults);
+        let rows = entries("y.toml", text, "yardstick", true, &mut faults).unwrap();
         assert!(faults.is_empty(), "{faults:?}");
         let read: Vec<toml::Table> = rows.iter().map(|r| r.read().unwrap()).collect();
         assert_eq!(read[0]["n"].as_integer(), Some(90));
@@ -285,7 +300,7 @@ mod tests {
                 false,
                 &mut faults
             )
-            .is_empty()
+            .is_none()
         );
         assert_eq!(faults[0].line, Some(3), "{faults:?}");
     }
