@@ -1,0 +1,260 @@
+//! Does every folder that must not be opened get its sentence, and stay as it was?
+
+use sqlx::{AssertSqlSafe, Connection, SqliteConnection};
+use std::fs;
+use std::io::{BufRead, BufReader};
+use std::path::Path;
+use std::process::{Command, Stdio};
+use store::{Store, StoreError};
+use store_sqlite::SqliteStore;
+use tempfile::TempDir;
+
+#[path = "actor/acts.rs"]
+#[allow(dead_code, reason = "the tests check acts, the actor performs them")]
+mod acts;
+
+async fn refusal(folder: &Path) -> StoreError {
+    match SqliteStore::open(folder).await {
+        Ok(_) => panic!("the folder was opened"),
+        Err(refused) => refused,
+    }
+}
+
+/// A closed data folder with one patient's visit in it.
+async fn a_practice() -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let store = SqliteStore::open(folder.path()).await.unwrap();
+    for n in 0..=11 {
+        acts::perform(&store, acts::Act { run: 1, n })
+            .await
+            .unwrap();
+    }
+    store.close().await;
+    folder
+}
+
+async fn database(folder: &Path) -> SqliteConnection {
+    let file = folder.join("records.sqlite3");
+    SqliteConnection::connect(&format!("sqlite://{}?mode=rwc", file.display()))
+        .await
+        .unwrap()
+}
+
+async fn say(folder: &Path, sql: &str) -> Result<(), sqlx::Error> {
+    let mut db = database(folder).await;
+    let said = sqlx::query(AssertSqlSafe(sql)).execute(&mut db).await;
+    db.close().await?;
+    said.map(drop)
+}
+
+#[tokio::test]
+async fn a_second_process_is_told_the_folder_who_holds_it_and_what_to_do() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut other = Command::new(env!("CARGO_BIN_EXE_store-actor"))
+        .arg("hold")
+        .arg(folder.path())
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut line = String::new();
+    BufReader::new(other.stdout.take().unwrap())
+        .read_line(&mut line)
+        .unwrap();
+    assert_eq!(line, "open\n");
+
+    let said = refusal(folder.path()).await.to_string();
+    assert!(
+        said.contains(&folder.path().display().to_string()),
+        "{said}"
+    );
+    assert!(said.contains(&format!("number {}", other.id())), "{said}");
+    assert!(said.contains("close the other one"), "{said}");
+
+    other.kill().unwrap();
+    other.wait().unwrap();
+    SqliteStore::open(folder.path()).await.unwrap();
+}
+
+#[tokio::test]
+async fn a_store_that_was_dropped_frees_its_folder() {
+    let folder = tempfile::tempdir().unwrap();
+    let first = SqliteStore::open(folder.path()).await.unwrap();
+    assert!(matches!(
+        refusal(folder.path()).await,
+        StoreError::InUse { .. }
+    ));
+    assert_eq!(
+        first.practice().await.unwrap(),
+        None,
+        "a new folder has no practice yet"
+    );
+    drop(first);
+    SqliteStore::open(folder.path()).await.unwrap();
+}
+
+#[tokio::test]
+async fn a_file_in_place_of_the_folder_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("notes.txt");
+    fs::write(&file, "notes").unwrap();
+    let said = refusal(&file).await.to_string();
+    assert!(said.contains("a file and not a folder"), "{said}");
+}
+
+#[tokio::test]
+async fn a_record_file_that_is_no_database_is_refused_and_left_as_it_was() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("records.sqlite3");
+    for content in ["chart;name\n1;Invented\n", "x"] {
+        fs::write(&file, content).unwrap();
+        let said = refusal(folder.path()).await.to_string();
+        assert!(said.contains("no database"), "{said}");
+        assert_eq!(fs::read_to_string(&file).unwrap(), content);
+    }
+}
+
+#[tokio::test]
+async fn the_database_of_another_program_is_refused_and_left_as_it_was() {
+    let folder = tempfile::tempdir().unwrap();
+    say(folder.path(), "CREATE TABLE songs (title TEXT)")
+        .await
+        .unwrap();
+    let before = fs::read(folder.path().join("records.sqlite3")).unwrap();
+    let said = refusal(folder.path()).await.to_string();
+    assert!(said.contains("the database of another program"), "{said}");
+    assert_eq!(
+        fs::read(folder.path().join("records.sqlite3")).unwrap(),
+        before
+    );
+}
+
+#[tokio::test]
+async fn a_newer_layout_is_refused_with_both_numbers() {
+    let folder = a_practice().await;
+    say(folder.path(), "PRAGMA user_version = 999")
+        .await
+        .unwrap();
+    let said = refusal(folder.path()).await.to_string();
+    assert!(
+        said.contains("layout 999") && said.contains("up to"),
+        "{said}"
+    );
+    say(folder.path(), "PRAGMA user_version = 1").await.unwrap();
+    SqliteStore::open(folder.path()).await.unwrap();
+}
+
+#[tokio::test]
+async fn a_damaged_record_file_is_refused_as_damaged() {
+    let folder = a_practice().await;
+    let file = folder.path().join("records.sqlite3");
+    let mut bytes = fs::read(&file).unwrap();
+    // The pages after the first: tables and indexes.
+    for byte in &mut bytes[4096 * 3..4096 * 12] {
+        *byte = !*byte;
+    }
+    fs::write(&file, bytes).unwrap();
+    let refused = refusal(folder.path()).await;
+    assert!(matches!(refused, StoreError::Damaged { .. }), "{refused}");
+    assert!(
+        refused.to_string().contains("restore the last backup"),
+        "{refused}"
+    );
+}
+
+#[tokio::test]
+async fn a_record_file_cut_short_is_refused_as_damaged() {
+    let folder = a_practice().await;
+    let file = folder.path().join("records.sqlite3");
+    let bytes = fs::read(&file).unwrap();
+    fs::write(&file, &bytes[..bytes.len() / 2]).unwrap();
+    let refused = refusal(folder.path()).await;
+    assert!(matches!(refused, StoreError::Damaged { .. }), "{refused}");
+}
+
+#[tokio::test]
+async fn a_film_file_that_changed_or_went_missing_is_told_at_the_start_or_by_verify() {
+    let folder = a_practice().await;
+    let mut films = Vec::new();
+    for shelf in fs::read_dir(folder.path().join("files")).unwrap() {
+        films.extend(
+            fs::read_dir(shelf.unwrap().path())
+                .unwrap()
+                .map(|f| f.unwrap().path()),
+        );
+    }
+    assert_eq!(films.len(), 2, "one film and one paper");
+    fs::write(&films[0], "scribbled over").unwrap();
+    fs::remove_file(&films[1]).unwrap();
+    let store = SqliteStore::open(folder.path()).await.unwrap();
+    assert_eq!(store.notes().len(), 1);
+    assert!(
+        store.notes()[0].contains("is not there"),
+        "{:?}",
+        store.notes()
+    );
+    let faults = store.verify().await.unwrap();
+    assert_eq!(faults.len(), 2, "{faults:?}");
+    assert!(
+        faults.iter().any(|f| f.contains("its content changed")),
+        "{faults:?}"
+    );
+}
+
+#[tokio::test]
+async fn a_letter_changed_behind_our_back_is_told_by_verify() {
+    let folder = a_practice().await;
+    say(folder.path(), "DROP TRIGGER signed_letters_stay")
+        .await
+        .unwrap();
+    say(folder.path(), "UPDATE letter SET title = 'Another'")
+        .await
+        .unwrap();
+    let store = SqliteStore::open(folder.path()).await.unwrap();
+    let faults = store.verify().await.unwrap();
+    assert_eq!(faults.len(), 1, "{faults:?}");
+    assert!(
+        faults[0].contains("changed after it was signed"),
+        "{faults:?}"
+    );
+}
+
+#[tokio::test]
+async fn the_record_file_itself_refuses_to_change_what_must_stay() {
+    let folder = a_practice().await;
+    let changes = [
+        "UPDATE journal SET summary = ''",
+        "DELETE FROM journal",
+        "UPDATE exam SET exam = '{}'",
+        "DELETE FROM exam",
+        "DELETE FROM plan",
+        "UPDATE points SET points = '{}'",
+        "DELETE FROM points",
+        "UPDATE letter SET title = ''",
+        "DELETE FROM letter",
+        "UPDATE film SET content = printf('%064d', 0)",
+        "DELETE FROM film",
+        "DELETE FROM patient",
+    ];
+    for change in changes {
+        assert!(say(folder.path(), change).await.is_err(), "{change}");
+    }
+    let store = SqliteStore::open(folder.path()).await.unwrap();
+    assert_eq!(
+        acts::faults(&store, 1, 12).await.unwrap(),
+        Vec::<String>::new()
+    );
+}
+
+#[cfg(unix)]
+#[tokio::test]
+async fn a_new_data_folder_is_for_its_owner_alone() {
+    use std::os::unix::fs::PermissionsExt;
+    let outside = tempfile::tempdir().unwrap();
+    let folder = outside.path().join("practice").join("data");
+    SqliteStore::open(&folder).await.unwrap();
+    assert_eq!(
+        fs::metadata(&folder).unwrap().permissions().mode() & 0o777,
+        0o700
+    );
+}
