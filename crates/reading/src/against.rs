@@ -5,8 +5,8 @@
 //! comes only from rows that apply and may decide; a row known from memory, a patient group or a group
 //! picked by literature norms is shown beside them and decides nothing.
 //!
-//! Ages are never interpolated. Where a source prints single ages and none of them is the child's, the
-//! nearest printed age is used and named.
+//! Ages are never interpolated: the row whose printed ages hold the child's completed years is used as it
+//! stands, and its note names the age that was printed.
 
 use crate::sheet::Reading;
 use knowledge::{Applies, Knowledge, Limits, Person, Yardstick, YardstickKind};
@@ -14,12 +14,6 @@ use quantity::{Estimate, Unit};
 use serde::Serialize;
 use statrs::distribution::{ContinuousCDF, Normal};
 use terms::SourceKey;
-
-/// A printed age further off than this is not used, in years.
-///
-/// # Sources
-/// Our choice: the largest gap between single ages printed for a child's foot is three years.
-const FARTHEST_AGE_YEARS: f64 = 1.5;
 
 /// Where a reading lies against limits, by its 95 % interval.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -51,8 +45,6 @@ pub struct YardstickRow {
     pub limits: Option<Limits>,
     /// Yes, or why not.
     pub applies: Applies,
-    /// Why a row applies although its printed age is not the person's.
-    pub nearest_age: Option<String>,
     /// Takes part in the summary.
     pub decides: bool,
     /// Why a row that applies decides nothing.
@@ -135,7 +127,7 @@ pub fn compare(yardsticks: &[&Yardstick], reading: &Reading, person: &Person) ->
     let estimate = reading.estimate;
     let rows: Vec<YardstickRow> = yardsticks
         .iter()
-        .map(|y| row(y, yardsticks, &estimate, person))
+        .map(|y| row(y, &estimate, person))
         .collect();
     let mut notes = Vec::new();
     if reading.stance == terms::Stance::NotStanding {
@@ -158,18 +150,12 @@ pub fn compare(yardsticks: &[&Yardstick], reading: &Reading, person: &Person) ->
     }
 }
 
-fn row(y: &Yardstick, all: &[&Yardstick], estimate: &Estimate, person: &Person) -> YardstickRow {
+fn row(y: &Yardstick, estimate: &Estimate, person: &Person) -> YardstickRow {
     let limits = shown_limits(y);
     let mut applies = y.applies_to(person);
-    let mut nearest_age = None;
     if matches!(y.kind, YardstickKind::Group { .. }) {
         applies =
             Applies::No("it is of patients or of feet picked for their shape, not a norm".into());
-    } else if let Applies::No(_) = applies
-        && let Some(words) = nearest_printed_age(y, all, person)
-    {
-        applies = Applies::Yes;
-        nearest_age = Some(words);
     }
     let probability_outside = limits.map(|l| probability_outside(estimate, &l));
     let place = limits.map(|l| place(estimate, &l));
@@ -182,7 +168,6 @@ fn row(y: &Yardstick, all: &[&Yardstick], estimate: &Estimate, person: &Person) 
         limits,
         decides: judges && y.may_decide(),
         applies,
-        nearest_age,
         shown_only_because,
     }
 }
@@ -204,43 +189,6 @@ fn why_shown_only(y: &Yardstick) -> String {
         "its people were picked by literature norms, so its spread is too narrow".into()
     } else {
         "its printed spread is hard to believe".into()
-    }
-}
-
-/// A row for one printed age, nearest to the person among the rows of its source, within reach.
-fn nearest_printed_age(y: &Yardstick, all: &[&Yardstick], person: &Person) -> Option<String> {
-    let age = person.age_years?;
-    let printed = single_age(y)?;
-    let same_sex = y.sex.is_none() || y.sex == person.sex;
-    if !same_sex || age >= 18.0 || (printed - age).abs() > FARTHEST_AGE_YEARS {
-        return None;
-    }
-    let siblings = || {
-        all.iter().filter(|o| {
-            o.source == y.source
-                && o.sex == y.sex
-                && o.kind.key() == y.kind.key()
-                && o.population == y.population
-        })
-    };
-    if siblings().any(|o| o.applies_to(person).yes()) {
-        return None;
-    }
-    // Of two ages equally near the younger is taken, so that exactly one row applies.
-    let nearest = siblings().filter_map(|o| single_age(o)).min_by(|a, b| {
-        ((a - age).abs(), *a)
-            .partial_cmp(&((b - age).abs(), *b))
-            .unwrap_or(std::cmp::Ordering::Equal)
-    })?;
-    (nearest == printed).then(|| {
-        format!("no figure is printed for {age:.1} years; the nearest printed age, {printed:.0}, is used as it stands")
-    })
-}
-
-fn single_age(y: &Yardstick) -> Option<f64> {
-    match (y.age_min, y.age_max) {
-        (Some(a), Some(b)) if a == b => Some(a),
-        _ => None,
     }
 }
 
