@@ -1,9 +1,10 @@
 //! How does a drawn foot become a film?
 //!
 //! An [`Exposure`] says how tube, detector and foot stand; [`expose`] draws the foot and gives a
-//! [`PhantomFilm`] with its true points. Leaves the DICOM object to [`dicom`].
+//! [`PhantomFilm`] with its true points. [`dicom`] writes it as a DICOM object.
 
 pub mod dicom;
+mod facts;
 mod place;
 mod scene;
 
@@ -275,11 +276,14 @@ fn take(
     let ball = exposure
         .ball
         .map(|wish| place::ball(&subject, side, exposure, wish));
+    let heel_back = subject.foot_bounds().map_or(aim[0], |(low, _)| low[0]);
     let mut scene: Scene<'_> = subject.scene;
     scene.seed = exposure.seed;
     scene.balls.extend(ball);
     if exposure.platform {
-        scene.fillers.extend(scene::platform(aim));
+        scene
+            .fillers
+            .extend(scene::platform(exposure.view, aim, heel_back));
     }
     let mut drawn = crate::render::scene::attenuation_grey(&camera, &scene)?;
     let open = place::open_field(&camera, field, exposure.pixel_mm);

@@ -54,7 +54,18 @@ pub(super) fn slide(subject: &Subject<'_>, exposure: &Exposure, camera: Camera) 
     let floor = |share: f64| h * share - camera.project([low[0], 0.0, (low[2] + high[2]) / 2.0])[1];
     match exposure.view {
         View::Lateral => camera.slid_px(to_middle, floor(0.86)),
-        View::Dorsoplantar => camera.slid_px(to_middle, (h - top - bottom) / 2.0),
+        // Toes 18 mm below the upper edge; the heel and the leg above it fall where they fall.
+        View::Dorsoplantar => {
+            let toes = 18.0 / exposure.pixel_mm;
+            camera.slid_px(
+                to_middle,
+                if bottom - top + toes > h {
+                    (h - top - bottom) / 2.0
+                } else {
+                    toes - top
+                },
+            )
+        }
         View::HindfootAlignment => camera.slid_px(to_middle, floor(0.83)),
         View::AnkleFront => camera.slid_px(to_middle, floor(0.90)),
     }
@@ -172,7 +183,7 @@ pub(super) fn ball(subject: &Subject<'_>, side: Side, exposure: &Exposure, wish:
         View::Dorsoplantar => [
             low[0] + 70.0,
             35.0f64.max(r),
-            middle[2] + out * (35.0 + r + (high[2] - low[2]) / 2.0),
+            middle[2] + out * (22.0 + r + (high[2] - low[2]) / 2.0),
         ],
         View::HindfootAlignment | View::AnkleFront => {
             let at = subject.talus_middle.unwrap_or(middle);

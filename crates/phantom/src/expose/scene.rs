@@ -4,9 +4,9 @@ use super::NoFilm;
 use crate::foot::Foot;
 use crate::mesh::Mesh;
 use crate::render::offset::DistanceGrid;
-use crate::render::shapes::{cuboid, rod_along_x};
+use crate::render::shapes::{ball, cuboid, rod_along_x};
 use crate::render::{Body, Camera, Filler, Scene};
-use terms::Side;
+use terms::{Side, View};
 
 /// A bone from a mesh file.
 #[derive(Debug, Clone)]
@@ -94,11 +94,15 @@ pub(super) fn of_foot(foot: &Foot) -> Result<Subject<'_>, NoFilm> {
     } else {
         Some(muscle_within(&foot.skin)?)
     };
+    let fillers = foot
+        .bone("calcaneus")
+        .map_or(vec![], |bone| neutral_triangle(&bone.outer));
     Ok(Subject {
         scene: Scene {
             bodies,
             skin: (!foot.skin.triangles.is_empty()).then_some(&foot.skin),
             muscle,
+            fillers,
             ..Scene::default()
         },
         below_ankle: foot.bones.iter().map(|b| is_below_ankle(b.name)).collect(),
@@ -154,23 +158,70 @@ fn muscle_within(skin: &Mesh) -> Result<Mesh, NoFilm> {
     Ok(grid.surface(0.0))
 }
 
-/// The platform that the person stands on, with a thin steel wire let into its top: its upper edge is
-/// the floor in the plane of the foot's middle.
-pub(super) fn platform(aim: [f64; 3]) -> Vec<Filler> {
-    let wire = 0.35;
-    vec![
-        Filler {
-            mesh: cuboid(
+/// The sparse spongy bone below the sinus tarsi, between the calcaneus' bundles: nested balls stretched
+/// along the bone, each holding back a little less than what it lies in.
+fn neutral_triangle(calcaneus: &Mesh) -> Vec<Filler> {
+    let Some((low, high)) = calcaneus.bounds() else {
+        return vec![];
+    };
+    let at = |k: usize, part: f64| low[k] + part * (high[k] - low[k]);
+    let centre = [at(0, 0.63), at(1, 0.40), at(2, 0.5)];
+    let half = [
+        0.17 * (high[0] - low[0]),
+        0.20 * (high[1] - low[1]),
+        0.22 * (high[2] - low[2]),
+    ];
+    [1.0, 0.78, 0.56, 0.34]
+        .into_iter()
+        .map(|part| Filler {
+            mesh: ball([0.0; 3], 1.0, 48)
+                .map(|v| std::array::from_fn(|k| centre[k] + part * half[k] * v[k])),
+            per_mm: -0.0036,
+        })
+        .collect()
+}
+
+/// The platform that the person stands on, with a thin steel wire let into its top. Lateral: the wire
+/// runs under the middle of the foot, so that it is the floor at the foot's own scale. From behind and
+/// in front it runs across behind the heel. None on the dorsoplantar view, which is taken on the detector.
+pub(super) fn platform(view: View, aim: [f64; 3], heel_back: f64) -> Vec<Filler> {
+    const WIRE: f64 = 0.35;
+    let slab = |low, high, per_mm| Filler {
+        mesh: cuboid(low, high),
+        per_mm,
+    };
+    match view {
+        View::Lateral => vec![
+            slab(
                 [aim[0] - 260.0, -60.0, aim[2] - 75.0],
                 [aim[0] + 230.0, -0.8, aim[2] + 75.0],
+                0.0016,
             ),
-            per_mm: 0.0022,
-        },
-        Filler {
-            mesh: rod_along_x([aim[0] - 258.0, -wire, aim[2]], 486.0, wire),
-            per_mm: 0.12,
-        },
-    ]
+            Filler {
+                mesh: rod_along_x([aim[0] - 258.0, -WIRE, aim[2]], 486.0, WIRE),
+                per_mm: 0.12,
+            },
+        ],
+        View::Dorsoplantar => vec![],
+        View::HindfootAlignment | View::AnkleFront => {
+            let across = rod_along_x([-240.0, -WIRE, heel_back], 480.0, WIRE);
+            // x and z change places, which turns the rod inside out, and back.
+            let across = across
+                .map(|[x, y, z]| [z, y, x + aim[2]])
+                .turned_inside_out();
+            vec![
+                slab(
+                    [heel_back - 25.0, -14.0, aim[2] - 240.0],
+                    [heel_back + 300.0, -0.8, aim[2] + 240.0],
+                    0.0016,
+                ),
+                Filler {
+                    mesh: across,
+                    per_mm: 0.12,
+                },
+            ]
+        }
+    }
 }
 
 /// The main directions of a bone's trabeculae (x forward, y up).

@@ -60,7 +60,8 @@ impl Default for Tone {
 }
 
 /// Counts of every pixel for an attenuation picture; `open` is the part of the beam that the
-/// collimator lets through to each pixel (1 in the field).
+/// collimator lets through to each pixel (1 in the field). Where it lets next to nothing through the
+/// film stays blank, so nothing is drawn from chance there.
 pub(crate) fn counts(attenuation: Grey, open: &Grey, pixel_mm: f64, how: &Counting) -> Grey {
     let mut beam = attenuation;
     beam.values
@@ -76,25 +77,32 @@ pub(crate) fn counts(attenuation: Grey, open: &Grey, pixel_mm: f64, how: &Counti
             .for_each(|(v, wide)| *v = (1.0 - share) * *v + share * wide);
     }
     let mut beam = beam.blurred(how.blur_sigma_mm / pixel_mm);
+    if how.counts <= 0.0 {
+        return beam;
+    }
     let width = beam.width;
     beam.values
         .par_chunks_mut(width)
+        .zip(open.values.par_chunks(width))
         .enumerate()
-        .for_each(|(y, row)| {
+        .for_each(|(y, (row, open))| {
             // Every row has its own seed, so that the order of work does not matter.
-            let mut rng =
-                StdRng::seed_from_u64(how.seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ y as u64);
-            for v in row {
+            let seed = how.seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ y as u64;
+            let mut rng = StdRng::seed_from_u64(seed);
+            for (v, &open) in row.iter_mut().zip(open) {
                 let expected = f64::from(*v) * how.counts;
-                *v = if how.counts > 0.0 {
+                *v = if open > BLANK {
                     counted(expected, &mut rng) as f32
                 } else {
-                    *v
+                    expected as f32
                 };
             }
         });
     beam
 }
+
+/// Less of the beam than this, and the shutter leaves the film blank.
+const BLANK: f32 = 0.3;
 
 /// A Poisson count; above 60 the normal distribution stands in for it.
 fn counted(expected: f64, rng: &mut impl Rng) -> f64 {
@@ -107,18 +115,21 @@ fn counted(expected: f64, rng: &mut impl Rng) -> f64 {
 }
 
 /// Grey levels of counts, dense bright; outside the exposed field the film is blank (0).
+///
+/// The levels are stretched between the air beside the foot and its densest parts, as automatic
+/// processing does; lead and steel are left out of that.
 pub(crate) fn grey_levels(
     counts: Grey,
     open: &Grey,
     pixel_mm: f64,
-    per_open: f64,
+    full: f64,
     tone: &Tone,
 ) -> Vec<u16> {
-    let full = if per_open > 0.0 { per_open } else { 1.0 };
     let mut log = counts;
+    let per_full = (1.0 / full) as f32;
     log.values
         .par_iter_mut()
-        .for_each(|v| *v = -((f64::from(*v) / full).max(0.002).ln() as f32));
+        .for_each(|v| *v = -(*v * per_full).max(0.002).ln());
     // Beyond the field's edge the slow picture must not see unexposed detector.
     let mut field = log.clone();
     field
@@ -126,42 +137,58 @@ pub(crate) fn grey_levels(
         .par_iter_mut()
         .zip(&open.values)
         .for_each(|(v, &o)| {
-            if o < 0.5 {
-                *v = 0.0;
-            } else {
-                *v = v.min(2.4);
-            }
+            *v = if o < 0.5 { 0.0 } else { v.min(METAL) };
         });
     let slow = field.blurred(tone.flatten_sigma_mm / pixel_mm);
     let fine = field.blurred(tone.sharpen_sigma_mm / pixel_mm);
-    let top = f32::from(
-        (1u32 << tone.bits_stored.clamp(8, 16))
-            .wrapping_sub(1)
-            .min(65_535) as u16,
-    );
     let (flatten, sharpen) = (tone.flatten as f32, tone.sharpen as f32);
-    log.values
-        .par_iter()
-        .zip(&slow.values)
-        .zip(&fine.values)
-        .zip(&open.values)
-        .map(|(((&value, &slow), &fine), &open)| {
-            let level = value - flatten * slow + sharpen * (value.min(2.4) - fine);
-            let shown = top * response(level);
+    let level = |i: usize| {
+        log.values[i] - flatten * slow.values[i]
+            + sharpen * (log.values[i].min(METAL) - fine.values[i])
+    };
+    let densest = densest_level(&field, open, level);
+    let top = ((1u32 << tone.bits_stored.clamp(8, 16)) - 1) as f32;
+    let gain = 1.0 / (densest - AIR).max(0.2);
+    (0..log.values.len())
+        .into_par_iter()
+        .map(|i| {
+            let shown = top * response((level(i) - AIR) * gain);
             // The blank border: a shutter drawn on the field's own soft edge.
-            (shown * ((open - 0.3) / 0.6).clamp(0.0, 1.0)).round() as u16
+            (shown * ((open.values[i] - BLANK) / 0.6).clamp(0.0, 1.0)).round() as u16
         })
         .collect()
 }
 
-/// The film's characteristic curve: a foot, a long straight part, a shoulder.
-fn response(level: f32) -> f32 {
-    let x = (level + 0.32) / 1.75;
+/// Attenuation above which there is no bone but metal.
+const METAL: f32 = 3.2;
+/// The level shown black: a little below plain air, which keeps its own faint grey.
+const AIR: f32 = -0.22;
+
+/// The level that all but the densest half percent of the foot stays below.
+fn densest_level(field: &Grey, open: &Grey, level: impl Fn(usize) -> f32) -> f32 {
+    let mut levels: Vec<f32> = (0..field.values.len())
+        .step_by(37)
+        .filter(|&i| {
+            open.values[i] > 0.99 && field.values[i] > 0.25 && field.values[i] < METAL - 0.1
+        })
+        .map(level)
+        .collect();
+    levels.sort_by(f32::total_cmp);
+    levels
+        .get((levels.len() as f64 * 0.995) as usize)
+        .copied()
+        .unwrap_or(1.0)
+}
+
+/// The film's characteristic curve from black (0) to the densest bone (1): a foot, a long straight
+/// part, a shoulder that metal reaches the top of.
+fn response(x: f32) -> f32 {
     if x <= 0.0 {
         return 0.0;
     }
-    let foot = x * x / (x + 0.10);
-    ((1.0 - (-1.55 * foot).exp()) / (1.0 - (-1.55f32).exp()) * 0.92).min(1.0)
+    let foot = x * x / (x + 0.06) * 1.06;
+    // 0.92 at 1; whole at infinity.
+    1.0 - (-2.525_73 * foot.powf(1.12)).exp()
 }
 
 #[cfg(test)]

@@ -6,13 +6,17 @@
 use super::camera::V;
 use super::scene::Body;
 use rayon::prelude::*;
+use std::collections::BTreeMap;
 
 /// Beyond this distance from the next bone there is no joint surface, mm.
 const REACH_MM: f64 = 4.5;
+/// Places closer than this to each other are answered as one, mm: a joint surface is far larger.
+const CELL_MM: f64 = 1.0;
+
 /// For every bone, how close each triangle lies to the next bone: 1 touching, 0 out of reach.
 pub(crate) fn closeness(bodies: &[Body<'_>]) -> Vec<Vec<f32>> {
     let clouds: Vec<Cloud> = bodies
-        .iter()
+        .par_iter()
         .map(|b| Cloud::new(&b.outer.vertices))
         .collect();
     bodies
@@ -28,23 +32,34 @@ pub(crate) fn closeness(bodies: &[Body<'_>]) -> Vec<Vec<f32>> {
                 .filter(|&(j, cloud)| j != i && cloud.near(own))
                 .map(|(_, cloud)| cloud)
                 .collect();
-            (0..body.outer.triangles.len())
+            if others.is_empty() {
+                return vec![0.0; body.outer.triangles.len()];
+            }
+            let mut known: BTreeMap<[i32; 3], f32> = BTreeMap::new();
+            body.outer
+                .triangles
+                .iter()
                 .map(|t| {
-                    let [a, b, c] = body.outer.corners(t);
-                    let middle = std::array::from_fn(|k| (a[k] + b[k] + c[k]) / 3.0);
-                    let d = others
-                        .iter()
-                        .map(|o| o.distance(middle))
-                        .fold(REACH_MM, f64::min);
-                    let near = (1.0 - (d - 1.5).max(0.0) / (REACH_MM - 1.5)).max(0.0);
-                    (near * near * (3.0 - 2.0 * near)) as f32
+                    let place = body.outer.vertices[t[0] as usize];
+                    *known.entry(cell_of(place)).or_insert_with(|| {
+                        let d = others
+                            .iter()
+                            .map(|o| o.distance(place))
+                            .fold(REACH_MM, f64::min);
+                        let near = (1.0 - (d - 1.5).max(0.0) / (REACH_MM - 1.5)).max(0.0);
+                        (near * near * (3.0 - 2.0 * near)) as f32
+                    })
                 })
                 .collect()
         })
         .collect()
 }
 
-/// Vertices sorted into cells as wide as the reach.
+fn cell_of(v: [f64; 3]) -> [i32; 3] {
+    v.map(|c| (c / CELL_MM).floor() as i32)
+}
+
+/// One vertex per small cell, sorted into cells as wide as the reach.
 struct Cloud {
     low: [f64; 3],
     high: [f64; 3],
@@ -73,9 +88,11 @@ impl Cloud {
             starts: Vec::new(),
             points: Vec::new(),
         };
-        let mut filed: Vec<(usize, [f64; 3])> = vertices
-            .iter()
-            .map(|&v| (cloud.index(std::array::from_fn(|k| cloud.cell(v, k))), v))
+        let thinned: BTreeMap<[i32; 3], [f64; 3]> =
+            vertices.iter().map(|&v| (cell_of(v), v)).collect();
+        let mut filed: Vec<(usize, [f64; 3])> = thinned
+            .into_values()
+            .map(|v| (cloud.index(std::array::from_fn(|k| cloud.cell(v, k))), v))
             .collect();
         filed.sort_by_key(|&(cell, _)| cell);
         let mut starts = vec![0u32; counts[0] * counts[1] * counts[2] + 1];

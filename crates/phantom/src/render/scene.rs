@@ -29,12 +29,12 @@ pub struct Tissue {
 impl Default for Tissue {
     fn default() -> Tissue {
         Tissue {
-            cortex_per_mm: 0.085,
-            spongy_per_mm: 0.040,
+            cortex_per_mm: 0.078,
+            spongy_per_mm: 0.043,
             muscle_per_mm: 0.0245,
             fat_per_mm: 0.0200,
             steel_per_mm: 0.9,
-            grain: 0.011,
+            grain: 0.0075,
             plate: 0.022,
         }
     }
@@ -99,7 +99,7 @@ struct GrainFrame {
 /// A solid that does not lie wholly before the source.
 pub(crate) fn attenuation_grey(camera: &Camera, scene: &Scene<'_>) -> Result<Grey, BehindSource> {
     let t = scene.tissue;
-    let grain = Grain::new(scene.seed);
+    let grain = Grain::tile();
     let plates = super::plates::closeness(&scene.bodies);
     let bodies = scene
         .bodies
@@ -112,7 +112,7 @@ pub(crate) fn attenuation_grey(camera: &Camera, scene: &Scene<'_>) -> Result<Gre
                 inner: body.inner.map(|m| Projected::new(camera, m)).transpose()?,
                 plates,
                 density: body.density as f32,
-                grains: grain_frames(camera, body, i),
+                grains: grain_frames(camera, body, i, scene.seed),
             })
         })
         .collect::<Result<Vec<_>, BehindSource>>()?;
@@ -163,7 +163,7 @@ pub(crate) fn attenuation_grey(camera: &Camera, scene: &Scene<'_>) -> Result<Gre
                             let (x, y) = ((at % width) as f64, (first_row + at / width) as f64);
                             body.grains
                                 .iter()
-                                .map(|g| g.value(&grain, x, y))
+                                .map(|g| g.value(grain, x, y))
                                 .sum::<f32>()
                                 * t.grain as f32
                                 * spongy.sqrt()
@@ -269,7 +269,7 @@ impl GrainFrame {
 }
 
 /// Lays the grain over a bone: scaled to the bone's own plane, along its lines, anchored at its middle.
-fn grain_frames(camera: &Camera, body: &Body<'_>, index: usize) -> Vec<GrainFrame> {
+fn grain_frames(camera: &Camera, body: &Body<'_>, index: usize, seed: u64) -> Vec<GrainFrame> {
     let Some((low, high)) = body.outer.bounds() else {
         return Vec::new();
     };
@@ -290,11 +290,9 @@ fn grain_frames(camera: &Camera, body: &Body<'_>, index: usize) -> Vec<GrainFram
                 [1.0, 0.0]
             };
             let along = [ux * mm_per_px, uy * mm_per_px];
-            // Every bone and every set of lines takes another part of the tile.
-            let shift = [
-                7.3 * index as f64 + 23.0 * k as f64,
-                11.9 * index as f64 + 17.0 * k as f64,
-            ];
+            // Every bone, every set of lines and every seed takes another part of the tile.
+            let part = index as f64 + (seed % 1024) as f64 * 0.618_034;
+            let shift = [7.3 * part + 23.0 * k as f64, 11.9 * part + 17.0 * k as f64];
             GrainFrame {
                 along,
                 offset: [

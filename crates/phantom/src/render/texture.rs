@@ -6,6 +6,7 @@
 
 use rand::{Rng, SeedableRng, rngs::StdRng};
 use rayon::prelude::*;
+use std::sync::OnceLock;
 
 /// Pixels along one side of the tile, a power of two, and their size.
 const SIDE: usize = 512;
@@ -17,14 +18,19 @@ pub(crate) struct Grain {
 }
 
 impl Grain {
-    /// The same seed always gives the same grain.
-    pub fn new(seed: u64) -> Grain {
+    /// The one tile that every film uses; made once per process.
+    pub fn tile() -> &'static Grain {
+        static TILE: OnceLock<Grain> = OnceLock::new();
+        TILE.get_or_init(|| Grain::new(7))
+    }
+
+    fn new(seed: u64) -> Grain {
         // Strut-sized streaks, coarser bundles of them, and the slow unevenness of the whole.
         let octaves: [(f64, f64, f32); 4] = [
-            (7.0, 1.3, 0.5),
-            (14.0, 2.4, 0.65),
-            (26.0, 5.0, 0.55),
-            (22.0, 14.0, 0.45),
+            (4.0, 1.2, 0.55),
+            (9.0, 2.2, 0.55),
+            (16.0, 5.0, 0.35),
+            (20.0, 16.0, 0.40),
         ];
         let layers: Vec<Vec<f32>> = octaves
             .par_iter()
