@@ -188,7 +188,9 @@ fn why_shown_only(y: &Yardstick) -> String {
     } else if y.selected_group {
         "its people were picked by literature norms, so its spread is too narrow".into()
     } else {
-        "its printed spread is hard to believe".into()
+        y.shown_only
+            .clone()
+            .unwrap_or_else(|| "it may not decide".into())
     }
 }
 
