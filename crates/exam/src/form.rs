@@ -64,7 +64,7 @@ pub struct Question {
     pub kind: Kind,
     /// How to test, and what plus or a choice means. May be empty.
     pub help: &'static str,
-    /// Keys of the sources file; `common_practice` where the trade does it so without one.
+    /// Keys of the sources file; `common-practice` where the trade does it so without one.
     pub sources: &'static [&'static str],
     pub who: Who,
 }

@@ -42,7 +42,7 @@ pub(crate) const SPECS: &[Spec] = &[
         "Under 18",
         Agree,
         &[Child],
-        &[("common_practice", 'c')],
+        &[("common-practice", 'c')],
     ),
     // Tendon
     spec(
@@ -116,7 +116,7 @@ pub(crate) const SPECS: &[Spec] = &[
             Film("hma"),
             Film("haa"),
         ],
-        &[("HMP2024", 'r'), ("HindfootClin2016", 'a')],
+        &[("HMP2024", 'r'), ("HindfootByEye2016", 'a')],
     ),
     spec(
         "heel_slight",
@@ -192,7 +192,7 @@ pub(crate) const SPECS: &[Spec] = &[
         "Forefoot can be brought back in line",
         Agree,
         &[Choice("forefoot_drift_corrects", &["fully"], &["not"])],
-        &[("common_practice", 'c')],
+        &[("common-practice", 'c')],
     ),
     spec(
         "medial_column_unstable",
@@ -234,7 +234,7 @@ pub(crate) const SPECS: &[Spec] = &[
         "Talus tilts more than a healthy one",
         Agree,
         &[Film("talar_tilt")],
-        &[("WHEELESS_TILT", 'r')],
+        &[("TalarTiltPage", 'r')],
     ),
     spec(
         "ankle_tilt_over_5",
@@ -269,14 +269,14 @@ pub(crate) const SPECS: &[Spec] = &[
         "Ankle worn",
         Agree,
         &[Number("wear_ankle")],
-        &[("common_practice", 'c')],
+        &[("common-practice", 'c')],
     ),
     spec(
         "wear_subtalar",
         "Subtalar joint worn",
         Agree,
         &[Number("wear_subtalar")],
-        &[("common_practice", 'c')],
+        &[("common-practice", 'c')],
     ),
     spec(
         "wear_medial_column",
@@ -286,14 +286,14 @@ pub(crate) const SPECS: &[Spec] = &[
             Number("wear_naviculocuneiform"),
             Number("wear_first_tarsometatarsal"),
         ],
-        &[("common_practice", 'c')],
+        &[("common-practice", 'c')],
     ),
     spec(
         "wear_middle_column",
         "Middle column worn",
         Agree,
         &[Number("wear_lesser_tarsometatarsal")],
-        &[("common_practice", 'c')],
+        &[("common-practice", 'c')],
     ),
     spec(
         "uncovered_over_40",
@@ -415,7 +415,36 @@ pub(crate) const SPECS: &[Spec] = &[
         "Rocker sole since birth",
         ("Evans2009", 'u')
     ),
+    asked!(
+        "coalition_seen",
+        "A bridge between bones seen or suspected",
+        ("Ford2022", 'a'),
+        ("OrthoVellum", 'r')
+    ),
     // Alarm signs
+    asked!("skin_ulcer", "Ulcer or open wound", ("IWGDF", 'r')),
+    asked!("skin_infection", "Skin infected", ("common-practice", 'c')),
+    asked!("diabetes", "Diabetes", ("IWGDF", 'r')),
+    asked!(
+        "earlier_foot_ulcer",
+        "Earlier foot ulcer or amputation",
+        ("IWGDF", 'r')
+    ),
+    asked!(
+        "end_stage_kidney",
+        "End-stage kidney disease",
+        ("IWGDF", 'r')
+    ),
+    spec(
+        "poor_flow",
+        "A pulse weak or missing",
+        AnyOf,
+        &[
+            Choice("pulse_dorsal", &["weak", "absent"], &["strong"]),
+            Choice("pulse_tibial", &["weak", "absent"], &["strong"]),
+        ],
+        &[("IWGDF", 'r')],
+    ),
     spec(
         "fever",
         "Fever",
@@ -475,21 +504,21 @@ pub(crate) const SPECS: &[Spec] = &[
     asked!(
         "sudden_collapse",
         "A pop, a cut, or a sudden collapse",
-        ("common_practice", 'u')
+        ("common-practice", 'u')
     ),
     spec(
         "pulses_absent",
         "No pulse felt in the foot",
         Agree,
         &[Choice("pulse_dorsal", &["absent"], &["strong", "weak"])],
-        &[("common_practice", 'u')],
+        &[("common-practice", 'u')],
     ),
     spec(
         "pulse_tibial_absent",
         "No pulse felt behind the inner ankle",
         Agree,
         &[Choice("pulse_tibial", &["absent"], &["strong", "weak"])],
-        &[("common_practice", 'u')],
+        &[("common-practice", 'u')],
     ),
     spec(
         "pale_or_cold",
@@ -499,19 +528,19 @@ pub(crate) const SPECS: &[Spec] = &[
             Choice("foot_colour", &["pale", "dusky"], &["usual", "red"]),
             Choice("foot_warmth", &["colder"], &["same", "warmer"]),
         ],
-        &[("common_practice", 'u')],
+        &[("common-practice", 'u')],
     ),
     asked!(
         "rest_pain",
         "Pain at rest, eased by hanging down",
-        ("common_practice", 'u')
+        ("common-practice", 'u')
     ),
     spec(
         "pressure_critical",
         "Ankle-brachial index below 0.5",
         Agree,
         &[Number("ankle_brachial_index")],
-        &[("common_practice", 'u')],
+        &[("common-practice", 'u')],
     ),
     spec(
         "clot_likely",
@@ -558,25 +587,25 @@ pub(crate) const SPECS: &[Spec] = &[
     asked!(
         "new_weakness",
         "New weakness in both legs",
-        ("common_practice", 'u')
+        ("common-practice", 'u')
     ),
     asked!(
         "spasticity",
         "Stiff or jerky legs",
-        ("common_practice", 'u')
+        ("common-practice", 'u')
     ),
-    asked!("foot_drop", "Foot drops", ("common_practice", 'u')),
+    asked!("foot_drop", "Foot drops", ("common-practice", 'u')),
     asked!(
         "morning_stiffness",
         "Stiff for half an hour in the morning",
-        ("common_practice", 'u')
+        ("common-practice", 'u')
     ),
-    asked!("several_joints", "Several joints", ("common_practice", 'u')),
-    asked!("psoriasis", "Psoriasis", ("common_practice", 'u')),
+    asked!("several_joints", "Several joints", ("common-practice", 'u')),
+    asked!("psoriasis", "Psoriasis", ("common-practice", 'u')),
     asked!(
         "both_tendons_swollen",
         "Tendon sheaths swollen on both sides",
-        ("common_practice", 'u')
+        ("common-practice", 'u')
     ),
 ];
 

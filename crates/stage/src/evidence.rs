@@ -7,7 +7,7 @@
 
 use crate::facts::{Facts, FilmReading};
 use crate::report::Cite;
-use crate::thresholds::Threshold;
+use crate::thresholds::{Threshold, laxity_limit};
 use crate::truth::Truth;
 use exam::score;
 
@@ -401,7 +401,7 @@ fn heel_rise_witness(facts: &Facts<'_>) -> Looked {
     Ok(plain(truth, says.join("; ")))
 }
 
-/// Six points before puberty, five after it up to 50, four over 50.
+/// The limit falls with puberty and again with 50; without either, every limit has to agree.
 ///
 /// # Sources
 /// FPNotebookBeighton; not to be used alone (Malek2021).
@@ -410,33 +410,38 @@ fn laxity_witness(facts: &Facts<'_>) -> Looked {
     if total.answered == 0 {
         return Err(score::LAXITY_ITEMS.to_vec());
     }
-    let limits: &[i32] = match (facts.person.yes("puberty_done"), facts.age()) {
-        (_, Some(age)) if age > 50.0 => &[4],
-        (Some(true), _) => &[5],
-        (Some(false), _) => &[6],
-        (None, Some(age)) if age >= 18.0 => &[5],
-        (None, Some(age)) if age < 8.0 => &[6],
-        (None, Some(_)) => &[5, 6],
-        (None, None) => &[4, 5, 6],
+    const BEFORE: &str = "laxity-before-puberty";
+    const AFTER: &str = "laxity-after-puberty";
+    let rows: &[&str] = match (facts.person.yes("puberty_done"), facts.age()) {
+        (_, Some(age)) if age > 50.0 => &["laxity-over-50"],
+        (Some(true), _) => &[AFTER],
+        (Some(false), _) => &[BEFORE],
+        (None, Some(age)) if age >= 18.0 => &[AFTER],
+        (None, Some(age)) if age < 8.0 => &[BEFORE],
+        (None, Some(_)) => &[BEFORE, AFTER],
+        (None, None) => &[BEFORE, AFTER, "laxity-over-50"],
     };
-    let truth = if limits.iter().all(|l| total.low >= *l) {
+    let limits: Vec<f64> = rows
+        .iter()
+        .filter_map(|r| laxity_limit(facts.knowledge, r))
+        .collect();
+    let truth = if limits.is_empty() {
+        Truth::Unknown
+    } else if limits.iter().all(|l| f64::from(total.low) > *l) {
         Truth::True
-    } else if limits.iter().all(|l| total.high < *l) {
+    } else if limits.iter().all(|l| f64::from(total.high) <= *l) {
         Truth::False
     } else {
         Truth::Unknown
     };
     let limit = limits
         .iter()
-        .map(i32::to_string)
+        .map(|l| format!("over {l}"))
         .collect::<Vec<_>>()
         .join(" or ");
     Ok(plain(
         truth,
-        format!(
-            "Loose-joint total: {}; the limit here is {limit}",
-            total.words()
-        ),
+        format!("Loose-joint total: {}; counts when {limit}", total.words()),
     ))
 }
 
@@ -482,7 +487,7 @@ fn place_film(cuts: &[Threshold], reading: &FilmReading, truth: Truth, would_be:
 }
 
 impl Threshold {
-    /// `above 8 mm (SaltzmanElKhoury1995, a: 80 % of healthy adults lie within 8 mm)`.
+    /// `above 8 mm (Saltzman1995, a: 80 % of healthy adults lie within 8 mm)`.
     pub fn words(&self) -> String {
         format!(
             "{} {} ({}, {}: {})",

@@ -3,9 +3,11 @@
 //! Readings come in as value, error, unit and stance, whoever made them. Only a reading of a film known
 //! to be taken standing decides; any other is shown and no more.
 
-use crate::thresholds::{Threshold, published};
+use crate::thresholds::{Threshold, built_in, of_folder};
 use exam::{Examination, RedFlags, Story};
+use knowledge::Knowledge;
 use quantity::Estimate;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use terms::{Side, Stance};
 
@@ -36,19 +38,39 @@ pub struct Facts<'a> {
     /// By measure key. Where a measure was read twice, the last of the list that may decide.
     pub readings: BTreeMap<String, FilmReading>,
     /// The cuts that numbers are held against.
-    pub thresholds: &'a [Threshold],
+    pub thresholds: Cow<'a, [Threshold]>,
+    pub knowledge: &'a Knowledge,
+    /// Rows that the knowledge folder ought to have and has not.
+    pub lacking: Vec<&'static str>,
 }
 
 impl<'a> Facts<'a> {
-    /// Facts without a film, with the published cuts.
+    /// Facts without a film, with the built-in knowledge.
     pub fn new(side: Side, person: &'a Story, exam: &'a Examination, flags: &'a RedFlags) -> Self {
+        let thresholds = Cow::Borrowed(built_in());
         Facts {
             side,
             person,
             exam,
             flags,
             readings: BTreeMap::new(),
-            thresholds: published(),
+            thresholds,
+            knowledge: Knowledge::built_in(),
+            lacking: Vec::new(),
+        }
+    }
+
+    /// The same with another knowledge folder.
+    pub fn with_knowledge(self, knowledge: &'a Knowledge) -> Self {
+        if std::ptr::eq(knowledge, Knowledge::built_in()) {
+            return self;
+        }
+        let (thresholds, lacking) = of_folder(knowledge);
+        Facts {
+            thresholds: Cow::Owned(thresholds),
+            knowledge,
+            lacking,
+            ..self
         }
     }
 

@@ -32,6 +32,50 @@ pub use scheme::consensus::{ClassFound, Consensus};
 pub use thresholds::{Direction, Threshold};
 pub use truth::Truth;
 
+use exam::{Examination, RedFlags, Story};
+use knowledge::Knowledge;
+use reading::ReadingSheet;
+use terms::Side;
+
+/// Everything that staging one foot takes. Nothing in it may be made up: what was not looked at is not there.
+#[derive(Debug, Clone, Copy)]
+pub struct StageInput<'a> {
+    pub knowledge: &'a Knowledge,
+    pub person: &'a Story,
+    pub side: Side,
+    pub exam: &'a Examination,
+    /// Sheets of this visit. Those of the other foot are left out; so are those that do not say which foot
+    /// they show, and a note says so.
+    pub sheets: &'a [ReadingSheet],
+    pub flags: &'a RedFlags,
+}
+
+/// Stages one foot.
+pub fn stage(input: &StageInput<'_>) -> StageReport {
+    let mut facts = Facts::new(input.side, input.person, input.exam, input.flags)
+        .with_knowledge(input.knowledge);
+    for reading in input
+        .sheets
+        .iter()
+        .flat_map(|sheet| &sheet.readings)
+        .filter(|r| r.side == Some(input.side))
+    {
+        let taken = FilmReading {
+            estimate: reading.estimate,
+            stance: reading.stance,
+        };
+        facts.add_reading(reading.measure.as_str(), taken);
+    }
+    let mut report = stage_from(&facts);
+    if input.sheets.iter().any(|sheet| sheet.side.is_none()) {
+        report.notes.push(
+            "A film does not say which foot it shows and is left out: say left or right on it."
+                .to_owned(),
+        );
+    }
+    report
+}
+
 /// Stages one foot from plain facts.
 pub fn stage_from(facts: &Facts<'_>) -> StageReport {
     report::build(facts)

@@ -3,88 +3,104 @@
 //! Every open criterion is tried both ways, everything else left as it is, and the stages that remain
 //! possible are compared. An open criterion that changes nothing is not asked for.
 
-use crate::evidence::{Leaf, Witness};
+use crate::evidence::Leaf;
 use crate::report::{Missing, Outcome};
-use crate::scheme::{Scheme, consensus, stages};
+use crate::scheme::{Scheme, Stage, consensus, stages};
 use crate::truth::Truth;
+use std::collections::BTreeMap;
+
+/// Truth from confirmed cuts, and with unconfirmed ones let in.
+type Truths = BTreeMap<&'static str, (Truth, Truth)>;
 
 /// The stages of each scheme that are not ruled out.
-fn possible(schemes: &[Scheme], leaves: &[Leaf]) -> Vec<Outcome> {
-    let truth = |key: &str| {
-        leaves
-            .iter()
-            .find(|l| l.key == key)
-            .map_or(Truth::Unknown, Leaf::truth)
-    };
-    let would_be = |key: &str| {
-        leaves
-            .iter()
-            .find(|l| l.key == key)
-            .map_or(Truth::Unknown, Leaf::would_be)
-    };
+fn possible(schemes: &[(Scheme, Vec<Stage>)], truths: &Truths) -> Vec<Outcome> {
+    let truth = |key: &str| truths.get(key).map_or(Truth::Unknown, |t| t.0);
+    let would_be = |key: &str| truths.get(key).map_or(Truth::Unknown, |t| t.1);
     schemes
         .iter()
-        .map(|&scheme| {
+        .map(|(scheme, stages)| {
+            let holds = |s: &Stage| {
+                if s.confirmed {
+                    s.rule.eval(&truth)
+                } else {
+                    s.rule.eval(&would_be)
+                }
+            };
             let candidates = match scheme {
-                Scheme::Consensus => vec![consensus::so_far_of(leaves)],
-                _ => stages(scheme)
+                Scheme::Consensus => vec![consensus::so_far_of(&truth)],
+                _ => stages
                     .iter()
-                    .filter(|s| {
-                        !if s.confirmed {
-                            s.rule.eval(&truth)
-                        } else {
-                            s.rule.eval(&would_be)
-                        }
-                        .is_false()
-                    })
+                    .filter(|s| !holds(s).is_false())
                     .map(|s| s.key.to_owned())
                     .collect(),
             };
-            Outcome { scheme, candidates }
+            Outcome {
+                scheme: *scheme,
+                candidates,
+            }
         })
         .collect()
 }
 
-fn answered(leaves: &[Leaf], at: usize, truth: Truth) -> Vec<Leaf> {
-    let mut tried = leaves.to_vec();
-    if let Some(leaf) = tried.get_mut(at) {
-        leaf.witnesses = vec![Witness {
-            truth,
-            would_be: truth,
-            says: String::new(),
-            film: None,
-        }];
-        leaf.open.clear();
-    }
-    tried
+/// How many stages with a confirmed definition are left.
+fn confirmed_left(schemes: &[(Scheme, Vec<Stage>)], outcomes: &[Outcome]) -> usize {
+    let confirmed = |scheme: Scheme, key: &str| {
+        scheme != Scheme::Consensus
+            && schemes.iter().any(|(s, stages)| {
+                *s == scheme && stages.iter().any(|st| st.confirmed && st.key == key)
+            })
+    };
+    outcomes
+        .iter()
+        .map(|o| {
+            o.candidates
+                .iter()
+                .filter(|c| confirmed(o.scheme, c))
+                .count()
+        })
+        .sum()
 }
 
+/// What each open criterion would change, the one that rules out most confirmed stages first.
 pub(crate) fn missing(schemes: &[Scheme], leaves: &[Leaf]) -> Vec<Missing> {
-    let now = possible(schemes, leaves);
-    let changed = |then: Vec<Outcome>| -> Vec<Outcome> {
-        then.into_iter()
+    let schemes: Vec<(Scheme, Vec<Stage>)> = schemes.iter().map(|s| (*s, stages(*s))).collect();
+    let mut truths: Truths = leaves
+        .iter()
+        .map(|l| (l.key, (l.truth(), l.would_be())))
+        .collect();
+    let now = possible(&schemes, &truths);
+    let changed = |then: &[Outcome]| -> Vec<Outcome> {
+        then.iter()
             .zip(&now)
-            .filter(|(t, n)| t != *n)
-            .map(|(t, _)| t)
+            .filter(|(t, n)| t != n)
+            .map(|(t, _)| t.clone())
             .collect()
     };
-    let mut out: Vec<(usize, Missing)> = Vec::new();
-    for (at, leaf) in leaves
-        .iter()
-        .enumerate()
-        .filter(|(_, l)| l.truth().is_unknown())
-    {
-        let yes = possible(schemes, &answered(leaves, at, Truth::True));
-        let no = possible(schemes, &answered(leaves, at, Truth::False));
-        let (if_yes, if_no) = (changed(yes.clone()), changed(no.clone()));
+    let mut out: Vec<((usize, bool, usize), Missing)> = Vec::new();
+    for leaf in leaves.iter().filter(|l| l.truth().is_unknown()) {
+        let was = truths.insert(leaf.key, (Truth::True, Truth::True));
+        let yes = possible(&schemes, &truths);
+        truths.insert(leaf.key, (Truth::False, Truth::False));
+        let no = possible(&schemes, &truths);
+        truths.insert(leaf.key, was.unwrap_or((Truth::Unknown, Truth::Unknown)));
+        let (if_yes, if_no) = (changed(&yes), changed(&no));
         if if_yes.is_empty() && if_no.is_empty() {
             continue;
         }
-        let left: usize = yes.iter().chain(&no).map(|o| o.candidates.len()).sum();
+        let names_a_class = if_yes
+            .iter()
+            .chain(&if_no)
+            .any(|o| o.scheme == Scheme::Consensus);
+        let all: usize = yes.iter().chain(&no).map(|o| o.candidates.len()).sum();
+        let rank = (
+            confirmed_left(&schemes, &yes) + confirmed_left(&schemes, &no),
+            !names_a_class,
+            all,
+        );
         let mut ask: Vec<String> = leaf.open.iter().map(|k| (*k).to_owned()).collect();
         ask.dedup();
         out.push((
-            left,
+            rank,
             Missing {
                 criterion: leaf.key.to_owned(),
                 words: leaf.words.to_owned(),
@@ -95,7 +111,7 @@ pub(crate) fn missing(schemes: &[Scheme], leaves: &[Leaf]) -> Vec<Missing> {
             },
         ));
     }
-    out.sort_by_key(|(left, _)| *left);
+    out.sort_by_key(|(rank, _)| *rank);
     out.into_iter().map(|(_, m)| m).collect()
 }
 

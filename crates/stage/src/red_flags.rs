@@ -8,34 +8,29 @@ use crate::evidence::Leaf;
 use crate::report::{Cite, RaisedFlag};
 use crate::rule::{Rule, all, any, is, not};
 use crate::truth::Truth;
+use knowledge::Knowledge;
 
 struct Flag {
+    /// Key in the knowledge folder, which holds words, action and urgency.
     key: &'static str,
-    words: &'static str,
-    action: &'static str,
-    urgency: &'static str,
     rule: Rule,
     /// Any of these being there makes an open flag worth telling.
     clues: &'static [&'static str],
-    cites: &'static [(&'static str, char)],
+    /// A plan may not rest on a stage while it is raised.
+    holds_plan: bool,
 }
 
+/// Most urgent first.
 fn flags() -> Vec<Flag> {
-    let flag = |key, words, action, urgency, rule, clues, cites| Flag {
+    let flag = |key, rule, clues| Flag {
         key,
-        words,
-        action,
-        urgency,
         rule,
         clues,
-        cites,
+        holds_plan: true,
     };
     vec![
         flag(
             "ischaemia",
-            "Leg short of blood",
-            "Emergency: vascular team now; no compression, no cast",
-            "emergency",
             any([
                 is("pressure_critical"),
                 all([
@@ -50,13 +45,9 @@ fn flags() -> Vec<Flag> {
                 "pulse_tibial_absent",
                 "rest_pain",
             ],
-            &[("common_practice", 'u')],
         ),
         flag(
-            "septic",
-            "Infected joint or bone",
-            "Same day: blood tests, joint tap, imaging; no injection",
-            "same-day",
+            "septic_joint",
             any([
                 all([is("hot_red"), any([is("fever"), is("cannot_bear_weight")])]),
                 all([
@@ -67,73 +58,45 @@ fn flags() -> Vec<Flag> {
                     ]),
                 ]),
             ]),
-            &["hot_red", "fever", "severe_local_pain"],
-            &[("SepticReview", 'a'), ("QldLimp", 'r'), ("RCHswollen", 'r')],
+            &["hot_red", "fever"],
         ),
         flag(
             "charcot",
-            "Charcot foot",
-            "Take the weight off now and call the foot team; no brace, no exercise. Often first taken for infection, gout, clot or sprain",
-            "same-day",
             all([is("numb"), any([is("warm_swollen"), is("warmer_by_2")])]),
             &["numb", "warm_swollen", "warmer_by_2"],
-            &[("CharcotAFP", 'r'), ("TCC2021", 'a'), ("IWGDFCharcot", 'a')],
         ),
-        flag(
-            "clot",
-            "Clot in the leg",
-            "Same day: clot pathway; no compression until it is ruled out",
-            "same-day",
-            is("clot_likely"),
-            &["clot_likely"],
-            &[("Wells", 'r')],
-        ),
-        flag(
-            "acute-injury",
-            "Fresh rupture, cut, fracture or midfoot dislocation",
-            "Urgent: standing films if they can stand, otherwise CT; surgical opinion",
-            "urgent",
-            is("sudden_collapse"),
-            &["sudden_collapse"],
-            &[("common_practice", 'u')],
-        ),
+        flag("clot", is("clot_likely"), &["clot_likely"]),
+        flag("acute_rupture", is("sudden_collapse"), &[]),
         flag(
             "tumour",
-            "Tumour",
-            "Urgent imaging",
-            "urgent",
             any([is("mass"), is("weight_loss"), is("night_pain")]),
-            &["mass", "weight_loss", "night_pain"],
-            &[("RCHswollen", 'r')],
+            &[],
         ),
         flag(
-            "cord-or-nerve",
-            "Spinal cord or nerve",
-            "Urgent neurological opinion",
-            "urgent",
-            any([
-                is("new_weakness"),
-                is("spasticity"),
-                is("foot_drop"),
-                all([
-                    is("child"),
-                    any([is("skills_lost"), is("reflexes_changed")]),
+            "cord_or_nerve",
+            any([is("new_weakness"), is("spasticity"), is("foot_drop")]),
+            &[],
+        ),
+        flag(
+            "open_or_infected_skin",
+            any([is("skin_ulcer"), is("skin_infection")]),
+            &[],
+        ),
+        flag(
+            "child_nerve_or_muscle",
+            all([
+                is("child"),
+                any([
+                    is("skills_lost"),
+                    is("reflexes_changed"),
+                    is("spasticity"),
+                    is("was_high_arched"),
                 ]),
             ]),
-            &[
-                "new_weakness",
-                "spasticity",
-                "foot_drop",
-                "skills_lost",
-                "reflexes_changed",
-            ],
-            &[("common_practice", 'u'), ("Evans2009", 'u')],
+            &["skills_lost", "reflexes_changed", "was_high_arched"],
         ),
         flag(
             "crps",
-            "Complex regional pain",
-            "Early pain service; no cast",
-            "soon",
             all([
                 is("crps_disproportionate"),
                 is("crps_symptoms"),
@@ -141,13 +104,9 @@ fn flags() -> Vec<Flag> {
                 is("crps_nothing_better"),
             ]),
             &["crps_disproportionate", "crps_symptoms", "crps_signs"],
-            &[("Budapest", 'r')],
         ),
         flag(
             "inflammatory",
-            "Inflammatory or crystal disease, not yet known",
-            "Rheumatology; blood tests",
-            "soon",
             all([
                 not(is("inflammatory")),
                 any([
@@ -163,8 +122,28 @@ fn flags() -> Vec<Flag> {
                 "several_joints",
                 "both_tendons_swollen",
             ],
-            &[("common_practice", 'u')],
         ),
+        flag(
+            "rigid_child",
+            all([is("child"), is("foot_flat"), not(is("arch_comes_back"))]),
+            &[],
+        ),
+        flag(
+            "rocker_sole",
+            all([is("child"), is("rocker_at_birth")]),
+            &["rocker_at_birth"],
+        ),
+        Flag {
+            key: "foot_at_risk",
+            rule: any([
+                is("numb"),
+                all([is("diabetes"), is("poor_flow")]),
+                is("earlier_foot_ulcer"),
+                is("end_stage_kidney"),
+            ]),
+            clues: &["diabetes"],
+            holds_plan: false,
+        },
     ]
 }
 
@@ -173,19 +152,22 @@ pub(crate) struct Alarm {
     pub raised: Vec<RaisedFlag>,
     pub not_cleared: Vec<RaisedFlag>,
     pub not_asked: Vec<String>,
+    pub holds_plan: bool,
 }
 
-pub(crate) fn alarm(leaves: &[Leaf]) -> Alarm {
+pub(crate) fn alarm(knowledge: &Knowledge, leaves: &[Leaf]) -> Alarm {
     let truth = |key: &str| {
         leaves
             .iter()
             .find(|l| l.key == key)
             .map_or(Truth::Unknown, Leaf::would_be)
     };
+    let adult = truth("child").is_false();
     let mut out = Alarm {
         raised: Vec::new(),
         not_cleared: Vec::new(),
         not_asked: Vec::new(),
+        holds_plan: false,
     };
     for flag in flags() {
         // A missing answer about a disease already known must not keep the flag down.
@@ -195,16 +177,23 @@ pub(crate) fn alarm(leaves: &[Leaf]) -> Alarm {
         });
         let clue = flag.clues.iter().any(|c| truth(c).is_true());
         match held {
-            Truth::True => out.raised.push(told(&flag, leaves, held)),
-            Truth::Unknown if clue => out.not_cleared.push(told(&flag, leaves, held)),
-            Truth::Unknown => out.not_asked.push(flag.words.to_owned()),
+            Truth::True => {
+                out.holds_plan |= flag.holds_plan;
+                out.raised.push(told(knowledge, &flag, leaves, held));
+            }
+            Truth::Unknown if clue => out.not_cleared.push(told(knowledge, &flag, leaves, held)),
+            Truth::Unknown
+                if adult && flag.rule.keys().contains("child") && flag.key != "septic_joint" => {}
+            Truth::Unknown => out
+                .not_asked
+                .push(told(knowledge, &flag, leaves, held).words),
             Truth::False => {}
         }
     }
     out
 }
 
-fn told(flag: &Flag, leaves: &[Leaf], truth: Truth) -> RaisedFlag {
+fn told(knowledge: &Knowledge, flag: &Flag, leaves: &[Leaf], truth: Truth) -> RaisedFlag {
     let keys = flag.rule.keys();
     let used = || {
         leaves
@@ -225,15 +214,40 @@ fn told(flag: &Flag, leaves: &[Leaf], truth: Truth) -> RaisedFlag {
     let mut ask: Vec<String> = open.collect();
     ask.sort();
     ask.dedup();
+    // A folder that lost a flag must not silence it.
+    let entry = knowledge
+        .flag(flag.key)
+        .or_else(|| Knowledge::built_in().flag(flag.key));
+    let (words, action, urgency, sources) = match entry {
+        Some(e) => {
+            let cites = e
+                .sources
+                .iter()
+                .map(|s| Cite::new(s.as_str(), e.provenance.letter()))
+                .collect();
+            (
+                e.words.clone(),
+                e.action.clone(),
+                e.urgency.words().to_owned(),
+                cites,
+            )
+        }
+        None => (
+            flag.key.to_owned(),
+            "Stop and have it looked at.".to_owned(),
+            "urgent".to_owned(),
+            Vec::new(),
+        ),
+    };
     RaisedFlag {
         key: flag.key.to_owned(),
-        words: flag.words.to_owned(),
-        action: flag.action.to_owned(),
-        urgency: flag.urgency.to_owned(),
+        words,
+        action,
+        urgency,
         truth,
         reasons,
         ask,
-        sources: flag.cites.iter().map(|&(k, l)| Cite::new(k, l)).collect(),
+        sources,
     }
 }
 

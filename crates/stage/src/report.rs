@@ -166,7 +166,7 @@ pub struct RaisedFlag {
     pub key: String,
     pub words: String,
     pub action: String,
-    /// `emergency`, `same-day`, `urgent` or `soon`.
+    /// How soon, in words.
     pub urgency: String,
     pub truth: Truth,
     pub reasons: Vec<String>,
@@ -214,7 +214,7 @@ impl StageReport {
 
 pub(crate) fn build(facts: &Facts<'_>) -> StageReport {
     let leaves = look_at_all(facts);
-    let alarm = alarm(&leaves);
+    let alarm = alarm(facts.knowledge, &leaves);
     let (adult, child) = match facts.is_child() {
         Some(child) => (!child, child),
         None => (true, true),
@@ -233,7 +233,7 @@ pub(crate) fn build(facts: &Facts<'_>) -> StageReport {
     };
     StageReport {
         side: facts.side,
-        may_carry_plan: alarm.raised.is_empty(),
+        may_carry_plan: !alarm.holds_plan,
         red_flags: alarm.raised,
         not_cleared: alarm.not_cleared,
         not_asked: alarm.not_asked,
@@ -376,6 +376,12 @@ fn notes(facts: &Facts<'_>, leaves: &[Leaf]) -> Vec<String> {
             } else {
                 reading.stance.words()
             }
+        ));
+    }
+    if !facts.lacking.is_empty() {
+        notes.push(format!(
+            "The knowledge folder lacks {}; numbers are not held against these.",
+            facts.lacking.join(", ")
         ));
     }
     if facts.exam.yes("coalition_seen") == Some(true) {

@@ -1,10 +1,13 @@
 //! The cuts a number is held against, each with who says so and how much of it was read.
 //!
-//! A cut known from memory only never decides; it is told as 'would be'. Where confirmed cuts differ, a
+//! The numbers stand in the knowledge folder; this file only says which of its rows speaks for which
+//! criterion. A cut known from memory only never decides; it is told as 'would be'. Where confirmed cuts differ, a
 //! number between them decides nothing either.
 
 use crate::report::Cite;
+use knowledge::{CriterionKind, Cut, Knowledge, Yardstick, YardstickKind};
 use serde::Serialize;
+use terms::YardstickKey;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -26,7 +29,7 @@ impl Direction {
     }
 }
 
-/// One published cut.
+/// One cut, as the knowledge folder has it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Threshold {
     /// Criterion it speaks for.
@@ -36,14 +39,15 @@ pub struct Threshold {
     pub direction: Direction,
     pub cut: f64,
     pub cite: Cite,
-    /// What the source says about the cut.
-    pub says: &'static str,
+    /// May it decide?
+    pub confirmed: bool,
+    /// Whom or what the source speaks about.
+    pub says: String,
 }
 
 impl Threshold {
-    /// May it decide alone?
     pub fn confirmed(&self) -> bool {
-        self.cite.letter != 'u'
+        self.confirmed
     }
 
     /// Does the criterion hold for this number?
@@ -57,356 +61,395 @@ impl Threshold {
     }
 }
 
-const fn row(
-    criterion: &'static str,
-    subject: &'static str,
-    direction: Direction,
-    cut: f64,
-    source: (&'static str, char),
-    says: &'static str,
-) -> Raw {
-    Raw {
-        criterion,
-        subject,
-        direction,
-        cut,
-        source,
-        says,
-    }
+/// Where a cut is found.
+enum From {
+    /// A yardstick: its cut, the upper end of its band or norm, or where its grade begins.
+    Yardstick(&'static str),
+    /// The same, but a row that is too narrow to judge by is let in to hold others back.
+    HoldsBack(&'static str),
+    /// A criterion of the folder with a number in it.
+    Criterion(&'static str),
+    /// A count that the rule itself is made of, with who says so.
+    Rule(f64, &'static str, char, &'static str),
 }
 
-struct Raw {
-    criterion: &'static str,
-    subject: &'static str,
-    direction: Direction,
-    cut: f64,
-    source: (&'static str, char),
-    says: &'static str,
-}
+struct Row(&'static str, &'static str, Direction, From);
 
 use Direction::{Above, AtLeast, AtMost, Below};
+use From::{Criterion, HoldsBack, Rule};
 
-const ROWS: &[Raw] = &[
-    // Hindfoot valgus
-    row(
+const ROWS: &[Row] = &[
+    // Hindfoot valgus. Inside the narrow band is a no, outside the wide one a yes, between them open.
+    Row(
         "heel_valgus",
         "hma",
         Above,
-        8.0,
-        ("SaltzmanElKhoury1995", 'a'),
-        "80 % of healthy adults lie within 8 mm",
+        From::Yardstick("hma-eight-in-ten"),
     ),
-    row(
+    Row(
         "heel_valgus",
         "hma",
         Above,
-        15.0,
-        ("SaltzmanElKhoury1995", 'a'),
-        "95 % of healthy adults lie within 15 mm",
+        From::Yardstick("hma-nineteen-in-twenty"),
     ),
-    row(
+    Row("heel_valgus", "haa", Above, From::Yardstick("haa-valgus")),
+    Row(
         "heel_valgus",
         "haa",
         Above,
-        5.0,
-        ("HFVALGUS_MDPI2025", 'r'),
-        "above 5° is called valgus",
+        From::Yardstick("haa-healthy-review"),
     ),
-    row(
-        "heel_valgus",
-        "haa",
-        Above,
-        6.0,
-        ("PMC6408994", 'r'),
-        "2° to 6° outwards is healthy",
-    ),
-    row(
+    Row(
         "heel_valgus",
         "heel_angle_deg",
         Above,
-        5.0,
-        ("HFVALGUS_MDPI2025", 'r'),
-        "above 5° is called valgus",
+        From::Yardstick("heel_angle-imaging-review"),
     ),
-    row(
+    Row(
         "heel_valgus",
         "heel_angle_deg",
         Above,
-        6.0,
-        ("PMC6408994", 'r'),
-        "2° to 6° outwards is healthy",
+        From::Yardstick("heel_angle-adults"),
     ),
     // Arch line
-    row(
+    Row(
         "arch_line_broken",
         "meary_lat",
         Above,
-        4.0,
-        ("RADLINES", 'r'),
-        "above 4° with the apex to the sole is flat",
+        From::Yardstick("meary_lat-lines-flat"),
     ),
-    row(
+    Row(
         "arch_line_broken",
         "meary_lat",
         Above,
-        6.0,
-        ("RYU2022", 'a'),
-        "6° to 15° is mild",
+        From::Yardstick("meary_lat-conscripts-flat"),
     ),
-    // Forefoot abduction
-    row(
+    // Forefoot abduction. The coverage angle's one limit would call half of healthy arches flat, so the
+    // spread of those holds it back, narrow as it is.
+    Row(
         "forefoot_abducted",
         "toes_seen",
-        AtLeast,
-        3.0,
-        ("Wheeless", 'r'),
-        "one or two toes are usual",
+        Above,
+        From::Yardstick("toes_seen-usual"),
     ),
-    row(
+    Row(
         "forefoot_abducted",
         "tnca",
         Above,
-        7.0,
-        ("RADLINES", 'r'),
-        "above 7° is abducted",
+        From::Yardstick("tnca-lines-flat"),
     ),
-    row(
+    Row(
         "forefoot_abducted",
         "tnca",
         Above,
-        12.3,
-        ("AAFD_LOGREG_CN", 'a'),
-        "upper end of healthy adults, mean 8.0° and 1.96 standard deviations of 2.2°",
+        HoldsBack("tnca-young-normal"),
     ),
-    row(
+    Row(
         "forefoot_abducted",
         "tn_uncov",
         Above,
-        20.0,
-        ("MSK_MCO", 'r'),
-        "20 % to 40 % is a middle band",
+        From::Yardstick("tn_uncov-slide"),
     ),
-    row(
+    Row(
         "forefoot_abducted",
         "tn_uncov",
         Above,
-        40.0,
-        ("Thordarson2020", 'a'),
-        "more than 40 % asks for the outer column",
+        From::Yardstick("tn_uncov-lengthening"),
     ),
-    row(
+    Row(
         "forefoot_abducted",
         "t1mt_dp",
         Above,
-        12.1,
-        ("AAFD_LOGREG_CN", 'a'),
-        "upper end of healthy adults, mean 7.8° and 1.96 standard deviations of 2.2°",
+        From::Yardstick("t1mt_dp-china-normal"),
     ),
     // Ankle
-    row(
+    Row(
         "ankle_valgus",
         "talar_tilt",
         Above,
-        4.0,
-        ("PCFDvalgus2023", 'r'),
-        "more than 4° outwards is the class's definition in that study",
+        From::Yardstick("talar_tilt-class-e"),
     ),
-    row(
+    Row(
         "ankle_tilted",
         "talar_tilt",
         Above,
-        1.5,
-        ("WHEELESS_TILT", 'r'),
-        "healthy ankles lie within 1.5°",
+        From::Yardstick("talar_tilt-page"),
     ),
-    row(
+    Row(
         "ankle_tilt_over_5",
         "talar_tilt",
         Above,
-        5.0,
-        ("Raikin2012", 'u'),
-        "5° divides the ankle column",
+        Criterion("tc_ankle_tilt_5"),
     ),
-    // Three columns, known from memory only
-    row(
+    // Three columns
+    Row(
         "uncovered_over_40",
         "tn_uncov",
         Above,
-        40.0,
-        ("Raikin2012", 'u'),
-        "40 % divides a from b",
+        Criterion("tc_uncov_high"),
     ),
-    row(
+    Row(
         "arch_line_over_30",
         "meary_lat",
         Above,
-        30.0,
-        ("Raikin2012", 'u'),
-        "30° divides a from b",
+        Criterion("tc_meary_high"),
     ),
-    row(
+    Row(
         "incongruent_over_45",
         "lia",
         Above,
-        45.0,
-        ("Raikin2012", 'u'),
-        "45° divides a from b",
+        Criterion("tc_lia_high"),
     ),
     // Tight cord
-    row(
+    Row(
         "cord_tight",
         "dorsiflexion_straight_deg",
         AtMost,
-        0.0,
-        ("Barouk2014", 'r'),
-        "0° or less with the knee straight",
+        From::Yardstick("dorsiflexion-straight-barouk"),
     ),
-    row(
+    Row(
         "cord_tight",
         "dorsiflexion_straight_deg",
         Below,
-        10.0,
-        ("PrePod", 'r'),
-        "less than 10° is taught as tight",
+        From::Yardstick("dorsiflexion-teaching"),
     ),
-    row(
+    Row(
         "cord_tight",
         "dorsiflexion_straight_deg",
         Below,
-        5.0,
-        ("DiGiovanni2002", 'u'),
-        "less than 5° with the knee straight",
+        From::Yardstick("dorsiflexion-straight-limit"),
     ),
     // Child
-    row(
+    Row(
         "posture_pronated",
         "posture_total",
         Above,
-        6.0,
-        ("Banwell2018", 'a'),
-        "over +6 counts as flat in children",
+        From::Yardstick("posture_index-child-flat"),
     ),
-    row(
+    Row(
         "posture_beyond_age",
         "posture_total",
         AtLeast,
-        10.0,
-        ("Gijon2019", 'a'),
-        "+10 or more in 3.9 % of children",
+        Rule(10.0, "Gijon2019", 'a', "3.9 % of healthy children"),
     ),
-    row(
-        "painful",
-        "pain_level",
-        AtLeast,
-        1.0,
-        ("common_practice", 'c'),
-        "1 of 10 or more counts as pain",
-    ),
-    // Wear, as graded in the trade
-    row(
+    Row("painful", "pain_level", AtLeast, Criterion("ch_pain")),
+    // Wear and strength
+    Row(
         "wear_ankle",
         "wear_ankle",
         AtLeast,
-        2.0,
-        ("common_practice", 'c'),
-        "grade 2 or more counts as worn",
+        Criterion("ts_ankle_worn"),
     ),
-    row(
+    Row(
         "wear_subtalar",
         "wear_subtalar",
         AtLeast,
-        2.0,
-        ("common_practice", 'c'),
-        "grade 2 or more counts as worn",
+        Criterion("tc_subtalar_worn"),
     ),
-    row(
+    Row(
         "wear_medial_column",
         "wear_naviculocuneiform",
         AtLeast,
-        2.0,
-        ("common_practice", 'c'),
-        "grade 2 or more counts as worn",
+        Criterion("tc_nc_worn"),
     ),
-    row(
+    Row(
         "wear_medial_column",
         "wear_first_tarsometatarsal",
         AtLeast,
-        2.0,
-        ("common_practice", 'c'),
-        "grade 2 or more counts as worn",
+        Criterion("tc_tmt1_worn"),
     ),
-    row(
+    Row(
         "wear_middle_column",
         "wear_lesser_tarsometatarsal",
         AtLeast,
-        2.0,
-        ("common_practice", 'c'),
-        "grade 2 or more counts as worn",
+        Criterion("tc_middle_column_worn"),
     ),
-    row(
+    Row(
         "tendon_weak",
         "tp_strength",
         Below,
-        5.0,
-        ("Wheeless", 'r'),
-        "less than full strength",
+        Rule(5.0, "Wheeless", 'r', "less than full strength"),
     ),
     // Alarm signs
-    row(
+    Row(
         "warmer_by_2",
         "temperature_difference_c",
         AtLeast,
-        2.0,
-        ("CharcotAFP", 'u'),
-        "2 °C or more above the other foot",
+        Rule(2.0, "CharcotAFP", 'u', "warmer than the other foot"),
     ),
-    row(
+    Row(
         "pressure_critical",
         "ankle_brachial_index",
         Below,
-        0.5,
-        ("common_practice", 'u'),
-        "below 0.5 is critical",
+        Rule(0.5, "common-practice", 'u', "critical flow"),
     ),
-    row(
+    Row(
         "clot_likely",
         "clot_total",
         AtLeast,
-        2.0,
-        ("Wells", 'u'),
-        "two points or more",
+        Rule(2.0, "Wells", 'u', "points of the rule"),
     ),
-    row(
+    Row(
         "crps_symptoms",
         "crps_symptom_groups",
         AtLeast,
-        3.0,
-        ("Budapest", 'r'),
-        "three of four groups complained of",
+        Rule(3.0, "Budapest", 'r', "groups complained of"),
     ),
-    row(
+    Row(
         "crps_signs",
         "crps_sign_groups",
         AtLeast,
-        2.0,
-        ("Budapest", 'r'),
-        "two of four groups seen",
+        Rule(2.0, "Budapest", 'r', "groups seen"),
     ),
 ];
 
-/// The cuts as published.
-pub fn published() -> &'static [Threshold] {
-    static ALL: std::sync::LazyLock<Vec<Threshold>> = std::sync::LazyLock::new(|| {
-        ROWS.iter()
-            .map(|r| Threshold {
-                criterion: r.criterion,
-                subject: r.subject,
-                direction: r.direction,
-                cut: r.cut,
-                cite: Cite::new(r.source.0, r.source.1),
-                says: r.says,
-            })
-            .collect()
-    });
+/// The cuts of a knowledge folder, and the rows it ought to have and has not.
+pub(crate) fn of_folder(knowledge: &Knowledge) -> (Vec<Threshold>, Vec<&'static str>) {
+    let (mut found, mut lacking) = (Vec::new(), Vec::new());
+    for row in ROWS {
+        match threshold(knowledge, row) {
+            Ok(threshold) => found.push(threshold),
+            Err(key) => lacking.push(key),
+        }
+    }
+    (found, lacking)
+}
+
+fn threshold(knowledge: &Knowledge, row: &Row) -> Result<Threshold, &'static str> {
+    let Row(criterion, subject, direction, from) = row;
+    let whole = |cut, cite, confirmed, says| Threshold {
+        criterion,
+        subject,
+        direction: *direction,
+        cut,
+        cite,
+        confirmed,
+        says,
+    };
+    match *from {
+        Rule(cut, source, letter, says) => Ok(whole(
+            cut,
+            Cite::new(source, letter),
+            letter != 'u',
+            says.to_owned(),
+        )),
+        Criterion(key) => {
+            let c = knowledge.criterion(key).ok_or(key)?;
+            let cut = cut_of_criterion(&c.kind).ok_or(key)?;
+            let source = c.sources.first().map_or("", |s| s.as_str());
+            let confirmed = c.provenance.may_decide_alone();
+            Ok(whole(
+                cut,
+                Cite::new(source, c.provenance.letter()),
+                confirmed,
+                c.words.trim_end_matches('.').to_owned(),
+            ))
+        }
+        From::Yardstick(key) | HoldsBack(key) => {
+            let y = YardstickKey::new(key)
+                .ok()
+                .and_then(|k| knowledge.yardstick(&k))
+                .ok_or(key)?;
+            let cut = cut_of_yardstick(&y.kind).ok_or(key)?;
+            let held = matches!(from, HoldsBack(_)) && y.provenance.may_decide_alone();
+            Ok(whole(
+                cut,
+                Cite::new(y.source.as_str(), y.provenance.letter()),
+                y.may_decide() || held,
+                words_of(y),
+            ))
+        }
+    }
+}
+
+fn cut_of_criterion(kind: &CriterionKind) -> Option<f64> {
+    match kind {
+        CriterionKind::Reading {
+            cut: Cut::Above(cut) | Cut::Below(cut),
+            ..
+        } => Some(*cut),
+        CriterionKind::Finding { answer, .. } => {
+            answer.trim_start_matches(['>', '<', '=']).parse().ok()
+        }
+        _ => None,
+    }
+}
+
+/// Only the side above a norm or band is asked for here.
+fn cut_of_yardstick(kind: &YardstickKind) -> Option<f64> {
+    match *kind {
+        YardstickKind::AbnormalAbove { cut } | YardstickKind::AbnormalBelow { cut } => Some(cut),
+        YardstickKind::Band { upper, .. } => Some(upper),
+        YardstickKind::Norm { mean, sd } => Some(mean + quantity::Z_975 * sd),
+        YardstickKind::Grade { lower, .. } => lower,
+        _ => None,
+    }
+}
+
+fn words_of(y: &Yardstick) -> String {
+    let what = match (&y.kind, y.share, &y.calls) {
+        (YardstickKind::Band { .. }, Some(share), _) => {
+            format!(", {:.0} % of them within", share * 100.0)
+        }
+        (YardstickKind::Grade { name, .. }, ..) => format!(": {name}"),
+        (YardstickKind::Norm { .. }, ..) => ", mean and 1.96 standard deviations".to_owned(),
+        (_, _, Some(calls)) => format!(": {calls}"),
+        _ => String::new(),
+    };
+    format!("{}{what}", y.population)
+}
+
+/// The limit of the loose-joint total: more than this counts.
+pub(crate) fn laxity_limit(knowledge: &Knowledge, key: &str) -> Option<f64> {
+    let y = YardstickKey::new(key)
+        .ok()
+        .and_then(|k| knowledge.yardstick(&k))?;
+    cut_of_yardstick(&y.kind)
+}
+
+/// The cuts of the built-in folder.
+pub(crate) fn built_in() -> &'static [Threshold] {
+    static ALL: std::sync::LazyLock<Vec<Threshold>> =
+        std::sync::LazyLock::new(|| of_folder(Knowledge::built_in()).0);
     &ALL
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_cut_is_found_in_the_built_in_folder_with_its_source() {
+        let (found, lacking) = of_folder(Knowledge::built_in());
+        assert_eq!(lacking, [""; 0]);
+        for t in &found {
+            let key = terms::SourceKey::new(t.cite.key.clone()).unwrap();
+            assert!(
+                Knowledge::built_in().source(&key).is_some(),
+                "{}: {}",
+                t.criterion,
+                t.cite.key
+            );
+            assert!(t.cut.is_finite());
+        }
+    }
+
+    #[test]
+    fn a_row_known_from_memory_never_decides() {
+        for t in of_folder(Knowledge::built_in()).0 {
+            assert!(
+                t.cite.letter != 'u' || !t.confirmed,
+                "{} by {}",
+                t.criterion,
+                t.cite.key
+            );
+        }
+    }
+
+    #[test]
+    fn a_folder_without_a_row_says_which() {
+        let (found, lacking) = of_folder(&Knowledge::default());
+        assert!(lacking.contains(&"hma-eight-in-ten"));
+        assert!(found.iter().all(|t| t.criterion != "heel_valgus"));
+    }
 }

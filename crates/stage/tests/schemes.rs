@@ -6,6 +6,7 @@ use common::{Foot, sound};
 use stage::{SchemeReport, StageReport, Truth};
 
 type Answers = &'static [(&'static str, &'static str)];
+type Given = Vec<(&'static str, &'static str)>;
 
 fn tendon(report: &StageReport) -> &SchemeReport {
     report
@@ -477,6 +478,8 @@ fn child(answers: &[(&str, &str)]) -> Foot {
         ("dorsiflexion_straight_deg", "14"),
         ("sides_differ", "no"),
         ("plays_like_others", "yes"),
+        ("coalition_seen", "no"),
+        ("severe_local_pain", "no"),
     ]);
     for key in [
         "tires_early",
@@ -519,7 +522,7 @@ fn children_are_green_amber_or_red_by_rchflat_and_their_kind_is_named() {
         .map(|k| (*k, "+1"))
         .chain([("posture_arch", "+2")])
         .collect();
-    let cases: Vec<(&str, Vec<(&str, &str)>, &str, &str)> = vec![
+    let cases: Vec<(&str, Given, &str, &str)> = vec![
         (
             "flexible and painless, RCHflat",
             vec![],
@@ -554,7 +557,7 @@ fn children_are_green_amber_or_red_by_rchflat_and_their_kind_is_named() {
             "slow at play, RCHflat",
             vec![("plays_like_others", "no")],
             "flexible-painless",
-            "amber",
+            "red",
         ),
         (
             "tight cord, BouchardMosca2014",
@@ -620,6 +623,18 @@ fn children_are_green_amber_or_red_by_rchflat_and_their_kind_is_named() {
         (
             "night pain",
             vec![("night_pain", "yes")],
+            "flexible-painless",
+            "red",
+        ),
+        (
+            "a bridge, Ford2022",
+            vec![("coalition_seen", "yes")],
+            "flexible-painless",
+            "red",
+        ),
+        (
+            "severe pain at one spot, RCHflat",
+            vec![("severe_local_pain", "yes")],
             "flexible-painless",
             "red",
         ),

@@ -140,14 +140,14 @@ const STANDING: &[Q] = &[
         "Heel seen from behind",
         one_of(HEEL_LINE),
         "Judged by eye; agrees poorly with films, so both are asked for.",
-        &["HindfootClin2016"],
+        &["HindfootByEye2016"],
     ),
     ask(
         "heel_angle_deg",
         "Heel angle, outwards plus",
         number("deg", -30.0, 45.0),
         "Heel against the floor's upright, standing relaxed. Outwards (valgus) is plus.",
-        &["Sobel1999", "PMC6408994"],
+        &["Sobel1999", "SubtalarReview2019"],
     ),
     ask(
         "arch_standing",
@@ -520,7 +520,7 @@ const TENDON_IMAGE: &[Choice] = &[
     c("partial_tear", "partial tear or split"),
     c("full_tear", "torn through"),
 ];
-const WEAR: &[&str] = &["common_practice"];
+const WEAR: &[&str] = &["common-practice"];
 
 const JOINTS: &[Q] = &[
     ask(

@@ -30,7 +30,7 @@ pub(crate) struct Block {
     questions: &'static [Q],
 }
 
-const COMMON: &[&str] = &["common_practice"];
+const COMMON: &[&str] = &["common-practice"];
 
 const fn c(key: &'static str, words: &'static str) -> Choice {
     Choice { key, words }

@@ -56,6 +56,9 @@ fn red() -> Rule {
     any([
         all([is("foot_flat"), not(is("arch_comes_back"))]),
         is("one_sided"),
+        is("severe_local_pain"),
+        is("slow_at_play"),
+        is("coalition_seen"),
         is("night_pain"),
         is("swelling_medial"),
         is("fever"),
@@ -71,7 +74,6 @@ fn amber() -> Rule {
     any([
         is("painful"),
         is("tires_early"),
-        is("slow_at_play"),
         is("cord_tight"),
         all([is("posture_pronated"), is("loose_joints")]),
         is("posture_beyond_age"),

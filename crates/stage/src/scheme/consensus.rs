@@ -150,16 +150,10 @@ pub(crate) fn consensus(leaves: &[Leaf]) -> Consensus {
 }
 
 /// What is known so far, without chances.
-pub(crate) fn so_far_of(leaves: &[Leaf]) -> String {
-    let truth = |key: &str| {
-        leaves
-            .iter()
-            .find(|l| l.key == key)
-            .map_or(Truth::Unknown, Leaf::truth)
-    };
+pub(crate) fn so_far_of(truth: &chance::TruthOf<'_>) -> String {
     let triples: Vec<_> = classes()
         .iter()
-        .map(|c| (c.letter, c.present.eval(&truth), c.flexible.eval(&truth)))
+        .map(|c| (c.letter, c.present.eval(truth), c.flexible.eval(truth)))
         .collect();
     so_far(&triples)
 }
