@@ -67,7 +67,7 @@ pub(crate) fn talus() -> Sculpt {
 
 /// Tuberosity, posterior facet, sustentaculum tali, anterior process, plantar tubercles.
 pub(crate) fn calcaneus(talus: Arc<Grid>) -> Sculpt {
-    let tuber = Frame::new(p(26.0, 36.0, 0.0), -4.0, 18.0, 0.0);
+    let tuber = Frame::new(p(26.0, 36.0, -1.5), -4.0, 18.0, -8.0);
     let middle = Frame::new(p(52.0, 42.0, 3.5), -6.0, 16.0, 0.0);
     let front = Frame::new(p(74.0, 44.0, 10.0), -8.0, 8.0, 0.0);
     let shelf = Frame::new(p(64.0, 53.0, -13.0), 8.0, -16.0, -12.0);

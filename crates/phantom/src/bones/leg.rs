@@ -20,15 +20,15 @@ pub(crate) fn tibia(talus: Arc<Grid>) -> Sculpt {
             section(92.0, 18.5, 16.5).square(2.8).mid(61.0, -4.5),
             section(102.0, 18.0, 17.5).square(2.6).mid(60.5, -4.5),
             section(118.0, 15.0, 15.5).square(2.3).mid(59.5, -5.5),
-            section(145.0, 12.6, 12.6).mid(59.5, -6.5),
-            section(190.0, 12.2, 11.4).mid(60.0, -7.0),
-            section(LEG_TOP_MM, 13.2, 11.6).mid(60.5, -7.0),
+            section(145.0, 12.6, 12.6).mid(59.5, -5.2),
+            section(190.0, 12.2, 11.4).mid(60.0, -4.4),
+            section(LEG_TOP_MM, 13.2, 11.6).mid(60.5, -3.4),
         ],
     );
     let field = move |q: P| {
         let mut d = shaft.at(p(q.y, q.x, q.z));
         // Plafond: concentric with the trochlea.
-        let hollow = (q.x - ankle.x).hypot(q.y - ankle.y) - (plan::TROCHLEA_RADIUS + 0.5 + GAP_MM);
+        let hollow = (q.x - ankle.x).hypot(q.y - ankle.y) - (plan::TROCHLEA_RADIUS - 0.5 + GAP_MM);
         d = carve(d, hollow, 1.5);
         d = meet(
             d,

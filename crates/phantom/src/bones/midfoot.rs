@@ -11,17 +11,16 @@ const TIGHT_MM: f64 = 2.0;
 
 /// A disc hollow behind and convex in front, with its tuberosity on the inner and lower side.
 pub(crate) fn navicular(talus: Arc<Grid>) -> Sculpt {
-    let disc = Frame::new(p(105.0, 57.0, -13.5), 10.0, -20.0, 28.0);
+    let disc = Frame::new(p(105.0, 57.2, -11.0), 6.0, -20.0, 28.0);
     let field = move |q: P| {
         let l = disc.local(q);
-        let rim = ((l.y / 13.2).abs().powf(2.3) + (l.z / 17.0).abs().powf(2.3)).powf(1.0 / 2.3);
+        let rim = ((l.y / 13.2).abs().powf(2.3) + (l.z / 16.0).abs().powf(2.3)).powf(1.0 / 2.3);
         let mut d = meet((rim - 1.0) * 13.0, l.x.abs() - 9.5, 5.0);
         // Front: a large sphere around the head.
         d = meet(d, ball(q, plan::head() + p(-6.0, 0.0, 0.0), 32.0), 3.0);
         d = join(
             d,
-            horn(q, p(103.0, 53.0, -25.0), p(100.5, 47.0, -30.5), 6.5, 4.8),
-            5.0,
+            horn(q, p(103.5, 53.0, -23.0), p(101.5, 47.0, -29.5), 6.3, 4.8), 4.0,
         );
         carve(d, talus.at(q) - GAP_MM, 1.5)
     };

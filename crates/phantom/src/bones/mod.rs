@@ -14,7 +14,7 @@ pub(crate) mod nets;
 pub(crate) mod plan;
 pub(crate) mod solid;
 
-use crate::mesh::Mesh;
+use crate::foot::PlanBone;
 use grid::Grid;
 use solid::P;
 use std::sync::{Arc, OnceLock};
@@ -71,21 +71,13 @@ impl Sculpt {
         let inner = nets::surface(&grid.map(|q, d| d + (self.cortex)(q)), 20);
         PlanBone {
             name: self.name,
-            outer,
-            inner,
+            outer: Arc::new(outer),
+            inner: Arc::new(inner),
             density: self.density,
             grid: Arc::new(grid),
+            inset: 0.0,
         }
     }
-}
-
-/// A finished bone where the plan puts it.
-pub(crate) struct PlanBone {
-    pub name: &'static str,
-    pub outer: Mesh,
-    pub inner: Mesh,
-    pub density: f64,
-    pub grid: Arc<Grid>,
 }
 
 /// All bones of the plain right adult foot; sculpted once per process.
@@ -142,14 +134,4 @@ fn sculpt_all() -> Vec<PlanBone> {
     let tibia = add(leg::tibia(talus.clone()));
     add(leg::fibula(talus, tibia, calcaneus));
     bones
-}
-
-/// A ball stretched along the axes.
-pub(crate) fn ellipsoid(centre: [f64; 3], half: [f64; 3]) -> Mesh {
-    let frame = solid::Frame::new(P::from(centre), 0.0, 0.0, 0.0);
-    let reach = P::from(half).add_scalar(4.0);
-    let grid = Grid::sample(P::from(centre) - reach, P::from(centre) + reach, 3.0, |q| {
-        solid::egg(q, &frame, P::from(half))
-    });
-    nets::surface(&grid, 1)
 }
