@@ -16,12 +16,9 @@ pub(super) fn welded(format: &'static str, raw: Raw) -> Result<Mesh, MeshFileErr
             "at most 20 million",
         ));
     }
-    let extent = raw
-        .vertices
-        .iter()
-        .flatten()
-        .fold(0.0f64, |m, c| m.max(c.abs()));
-    if !extent.is_finite() || extent == 0.0 {
+    let finite = raw.vertices.iter().flatten().all(|c| c.is_finite());
+    let extent = raw.vertices.iter().flatten().fold(0.0f64, |m, c| m.max(c.abs()));
+    if !finite || extent == 0.0 {
         return Err(broken(
             format,
             "a coordinate that is no finite number, or none but zero",
