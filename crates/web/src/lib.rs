@@ -1,1 +1,39 @@
-//! Pages, forms and live answers
+//! Pages, forms and live answers: what the clinician sees and touches.
+//!
+//! Every page is made here and works without script; the script adds autosave and the film desk's
+//! hand. Templates lie beside their handlers. The page never computes a reading: it asks `reading`,
+//! `stage` and `care` and shows what they say.
+//!
+//! | folder or file | question |
+//! |---|---|
+//! | [`state`] | what does every handler hold? |
+//! | [`context`] | who is working, in which light, on which day? |
+//! | [`shell`] | what guards every request? |
+//! | [`error`] | what went wrong, and what can the person do? |
+//! | [`layout`] | what stands around every page? |
+//! | [`assets`] | which script, styles and fonts does a page load? |
+//! | [`words`] | how are days, ages and numbers said? |
+//! | [`adapt`] | how does what is stored become what a page shows? |
+//! | [`today`], [`patient`], [`practice`], [`sources`] | the screens of these names |
+//!
+//! Architecture invariant: no clock and no randomness (both are passed in with [`AppState`]), no SQL,
+//! no personal data in an address, an error or a log.
+
+pub mod adapt;
+pub mod assets;
+pub mod context;
+pub mod desk;
+pub mod error;
+pub mod layout;
+pub mod patient;
+pub mod practice;
+pub mod shell;
+pub mod sources;
+pub mod state;
+pub mod today;
+pub mod words;
+
+mod routes;
+
+pub use routes::app;
+pub use state::{AppState, Clock, Ids};

@@ -1,0 +1,138 @@
+//! Who is working, in which light, on which day: what every page needs before it does anything.
+
+use crate::{
+    AppState,
+    error::PageError,
+    layout::{Nav, Shell, Theme},
+};
+use axum::{
+    extract::FromRequestParts,
+    http::{HeaderMap, header, request::Parts},
+};
+use record::{ActId, Clinician, ClinicianId, Practice, Stamp};
+use time::{Date, OffsetDateTime};
+
+pub const WORKER_COOKIE: &str = "tiebeam_worker";
+pub const THEME_COOKIE: &str = "tiebeam_light";
+
+/// One request by one known clinician.
+pub struct Context {
+    pub state: AppState,
+    pub practice: Practice,
+    pub worker: Clinician,
+    pub now: OffsetDateTime,
+    /// The script asked, so the answer is JSON.
+    pub by_script: bool,
+    theme: Theme,
+    several: bool,
+}
+
+impl Context {
+    pub fn today(&self) -> Date {
+        self.now.date()
+    }
+
+    /// A fresh act of the clinician who is working, now.
+    pub fn stamp(&self) -> Stamp {
+        Stamp {
+            act: ActId::new(self.state.ids.fresh()),
+            at: self.now,
+            by: self.worker.id,
+        }
+    }
+
+    pub fn shell(&self, title: impl Into<String>, nav: Nav) -> Shell {
+        Shell {
+            title: title.into(),
+            nav,
+            demo: self.practice.demo,
+            practice: self.practice.name.clone(),
+            worker: Some(self.worker.name.clone()),
+            several_workers: self.several,
+            theme: self.theme,
+            assets: self.state.assets.clone(),
+            desk: false,
+        }
+    }
+}
+
+impl FromRequestParts<AppState> for Context {
+    type Rejection = PageError;
+
+    async fn from_request_parts(parts: &mut Parts, state: &AppState) -> Result<Self, PageError> {
+        let practice = state.store.practice().await?;
+        let clinicians: Vec<Clinician> = state
+            .store
+            .clinicians()
+            .await?
+            .into_iter()
+            .filter(|c| c.active)
+            .collect();
+        let (Some(practice), false) = (practice, clinicians.is_empty()) else {
+            return Err(PageError::GoTo {
+                place: "/start".to_owned(),
+            });
+        };
+        let asked =
+            cookie(&parts.headers, WORKER_COOKIE).and_then(|c| c.parse::<ClinicianId>().ok());
+        let several = clinicians.len() > 1;
+        let worker = match asked.and_then(|id| clinicians.iter().find(|c| c.id == id)) {
+            Some(known) => known.clone(),
+            None if !several => clinicians.into_iter().next().ok_or(PageError::Stale)?,
+            None => {
+                return Err(PageError::GoTo {
+                    place: "/who".to_owned(),
+                });
+            }
+        };
+        Ok(Self {
+            practice,
+            worker,
+            now: state.clock.now(),
+            by_script: wants_json(&parts.headers),
+            theme: theme(&parts.headers),
+            several,
+            state: state.clone(),
+        })
+    }
+}
+
+/// Did the page's own script ask?
+pub fn wants_json(headers: &HeaderMap) -> bool {
+    headers
+        .get(header::ACCEPT)
+        .and_then(|v| v.to_str().ok())
+        .is_some_and(|v| v.contains("application/json"))
+}
+
+pub fn theme(headers: &HeaderMap) -> Theme {
+    cookie(headers, THEME_COOKIE).map_or(Theme::System, Theme::from_key)
+}
+
+/// The value of one cookie of the request.
+pub fn cookie<'h>(headers: &'h HeaderMap, name: &str) -> Option<&'h str> {
+    headers
+        .get_all(header::COOKIE)
+        .iter()
+        .filter_map(|v| v.to_str().ok())
+        .flat_map(|line| line.split(';'))
+        .filter_map(|pair| pair.trim().split_once('='))
+        .find(|(key, _)| *key == name)
+        .map(|(_, value)| value)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_cookie_is_found_among_others_and_by_its_whole_name() {
+        let mut headers = HeaderMap::new();
+        headers.insert(
+            header::COOKIE,
+            "a=1; tiebeam_light=dark; b=2".parse().unwrap(),
+        );
+        assert_eq!(cookie(&headers, "tiebeam_light"), Some("dark"));
+        assert_eq!(cookie(&headers, "light"), None);
+    }
+}

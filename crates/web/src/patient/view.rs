@@ -1,0 +1,205 @@
+//! The patient's own page.
+
+use crate::{
+    adapt::{
+        person::person_on,
+        plan::KeptPlan,
+        readings::{self, Dated},
+        trend::{Trend, trends},
+    },
+    context::Context,
+    error::PageError,
+    layout::{Nav, Shell, page},
+    today::film_words,
+    words,
+};
+use askama::Template;
+use axum::{extract::Path, response::Response};
+use record::{DecisionRecord, FilmRecord, Patient, Visit, VisitState};
+use terms::{Side, Stance};
+
+/// Small multiples for each foot.
+const MOST_TRENDS: usize = 4;
+
+#[derive(Template)]
+#[template(path = "patient/patient.html")]
+pub struct PatientPage {
+    pub shell: Shell,
+    pub id: String,
+    pub name: String,
+    pub about: String,
+    pub chart: String,
+    pub born: String,
+    pub note: String,
+    pub feet: Vec<Foot>,
+    pub visits: Vec<VisitRow>,
+    pub films: Vec<FilmRow>,
+    /// A visit that is open already, so that a second one is not started by mistake.
+    pub open_visit: Option<String>,
+}
+
+pub struct Foot {
+    pub head: &'static str,
+    pub stage: Option<String>,
+    pub stage_when: String,
+    pub overruled: bool,
+    pub change: Option<String>,
+    pub worn: Option<String>,
+    pub trends: Vec<Trend>,
+}
+
+pub struct VisitRow {
+    pub id: String,
+    pub day: String,
+    pub reason: String,
+    pub open: bool,
+    pub stages: String,
+    pub films: usize,
+    pub letters: usize,
+}
+
+pub struct FilmRow {
+    pub id: String,
+    pub what: String,
+    pub taken: String,
+    pub not_standing: Option<&'static str>,
+    pub points: &'static str,
+}
+
+/// `GET /patient/{id}`
+pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, PageError> {
+    let store = &context.state.store;
+    let patient = store.patient(id.parse()?).await?;
+    let visits = store.visits_of(patient.id).await?;
+    let films = store.films_of(patient.id).await?;
+    let (dated, film_rows) = films_and_readings(&context, &visits, &films).await?;
+    let letters = store.letters_of(patient.id).await?;
+    let mut decisions = Vec::new();
+    let mut plans = Vec::new();
+    for visit in &visits {
+        for side in Side::BOTH {
+            decisions.extend(store.decision(visit.id, side).await?.map(|d| (visit.on, d)));
+        }
+        plans.extend(store.plan(visit.id).await?.as_ref().and_then(KeptPlan::of));
+    }
+    let person = person_on(&patient, context.today());
+    let feet = Side::BOTH
+        .into_iter()
+        .map(|side| {
+            let trends = trends(context.state.knowledge, &person, side, &dated, MOST_TRENDS);
+            foot(side, &decisions, &plans, trends)
+        })
+        .collect();
+    page(&PatientPage {
+        id: patient.id.to_string(),
+        name: words::full_name(&patient),
+        about: words::age_and_sex(&patient, context.today()),
+        chart: patient.chart_number.clone(),
+        born: born(&patient),
+        note: patient.note.clone(),
+        feet,
+        open_visit: visits
+            .iter()
+            .find(|v| v.state == VisitState::Open)
+            .map(|v| v.id.to_string()),
+        visits: visits
+            .iter()
+            .map(|v| VisitRow {
+                id: v.id.to_string(),
+                day: words::short_day(v.on),
+                reason: v.reason.clone(),
+                open: v.state == VisitState::Open,
+                stages: stages_of(v, &decisions),
+                films: films.iter().filter(|f| f.visit == v.id).count(),
+                letters: letters.iter().filter(|l| l.visit == v.id).count(),
+            })
+            .collect(),
+        films: film_rows,
+        shell: context.shell(words::full_name(&patient), Nav::Inside),
+    })
+}
+
+async fn films_and_readings(
+    context: &Context,
+    visits: &[Visit],
+    films: &[FilmRecord],
+) -> Result<(Vec<Dated>, Vec<FilmRow>), PageError> {
+    let (mut dated, mut rows) = (Vec::new(), Vec::new());
+    for film in films.iter().rev() {
+        let placings = context.state.store.points_of(film.id).await?;
+        let visit_day = visits.iter().find(|v| v.id == film.visit).map(|v| v.on);
+        if let Some(day) = visit_day {
+            dated.extend(readings::dated(film, day, &placings));
+        }
+        rows.push(FilmRow {
+            id: film.id.to_string(),
+            what: film_words(film),
+            taken: match (film.taken_on, visit_day) {
+                (Some(day), _) => words::short_day(day),
+                (None, Some(day)) => format!("day not said; visit of {}", words::short_day(day)),
+                (None, None) => "day not said".to_owned(),
+            },
+            not_standing: (film.stance != Stance::Standing).then(|| film.stance.words()),
+            points: match placings.iter().filter(|p| p.finished).count() {
+                0 if placings.is_empty() => "no points yet",
+                0 => "points begun",
+                1 => "read once",
+                _ => "read more than once",
+            },
+        });
+    }
+    Ok((dated, rows))
+}
+
+/// `decisions` come newest visit first.
+fn foot(
+    side: Side,
+    decisions: &[(time::Date, DecisionRecord)],
+    plans: &[KeptPlan],
+    trends: Vec<Trend>,
+) -> Foot {
+    let decided = decisions
+        .iter()
+        .find(|(_, d)| d.side == side && d.chosen.is_some());
+    Foot {
+        head: words::side_head(side),
+        stage: decided.and_then(|(_, d)| d.chosen.clone()),
+        stage_when: decided
+            .map(|(day, _)| words::short_day(*day))
+            .unwrap_or_default(),
+        overruled: decided.is_some_and(|(_, d)| d.overruled_reason.is_some()),
+        change: trends
+            .iter()
+            .find_map(|t| t.change.as_ref().map(|c| format!("{}: {c}", t.name))),
+        worn: plans
+            .iter()
+            .map(|p| p.worn(side).trim())
+            .find(|w| !w.is_empty())
+            .map(str::to_owned),
+        trends,
+    }
+}
+
+fn stages_of(visit: &Visit, decisions: &[(time::Date, DecisionRecord)]) -> String {
+    let said: Vec<String> = Side::BOTH
+        .into_iter()
+        .filter_map(|side| {
+            let (_, d) = decisions
+                .iter()
+                .find(|(_, d)| d.visit == visit.id && d.side == side)?;
+            Some(format!("{} {}", side.word(), d.chosen.as_deref()?))
+        })
+        .collect();
+    if said.is_empty() {
+        "not decided".to_owned()
+    } else {
+        said.join(" · ")
+    }
+}
+
+fn born(patient: &Patient) -> String {
+    patient.born_on.map_or_else(
+        || "birth date not given".to_owned(),
+        |d| format!("born {}", words::day(d)),
+    )
+}

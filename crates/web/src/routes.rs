@@ -1,0 +1,32 @@
+//! Which address leads where.
+
+use crate::{AppState, assets, desk, patient, practice, shell, sources, today};
+use axum::{
+    Router,
+    http::StatusCode,
+    routing::{get, post},
+};
+
+/// The whole page as one service; the binary listens, this answers.
+pub fn app(state: AppState) -> Router {
+    let routes = Router::new()
+        .route("/", get(today::show))
+        .route("/start", get(practice::start).post(practice::set_up))
+        .route("/who", get(practice::who).post(practice::be))
+        .route("/light", post(practice::light))
+        .route("/practice", get(practice::show).post(practice::save))
+        .route("/practice/people", post(practice::save_person))
+        .route("/sources", get(sources::show))
+        .route("/patients/find", post(patient::find))
+        .route("/patients/new", get(patient::new_form).post(patient::add))
+        .route("/patient/{id}", get(patient::show))
+        .route(
+            "/patient/{id}/details",
+            get(patient::edit).post(patient::save),
+        )
+        .route("/patient/{id}/visits", post(patient::start_visit))
+        .merge(desk::routes())
+        .route("/assets/{name}", get(assets::serve))
+        .fallback(|| async { StatusCode::NOT_FOUND });
+    shell::guard(routes, state)
+}

@@ -1,0 +1,50 @@
+//! What does every handler hold: the record, the knowledge, a clock, fresh ids and the films in hand.
+//!
+//! Clock and ids come from outside, so that a test can say what time it is and every page can be
+//! made again byte for byte.
+
+use crate::{assets::Assets, desk::cache::FilmCache};
+use knowledge::Knowledge;
+use std::sync::Arc;
+use store::Store;
+use time::OffsetDateTime;
+use uuid::Uuid;
+
+/// Tells the time in the practice's own zone.
+pub trait Clock: Send + Sync {
+    fn now(&self) -> OffsetDateTime;
+}
+
+/// Makes a fresh id with every call (UUID version 7 in the running program).
+pub trait Ids: Send + Sync {
+    fn fresh(&self) -> Uuid;
+}
+
+/// Cheap to clone; one per program.
+#[derive(Clone)]
+pub struct AppState {
+    pub store: Arc<dyn Store>,
+    pub knowledge: &'static Knowledge,
+    pub clock: Arc<dyn Clock>,
+    pub ids: Arc<dyn Ids>,
+    pub(crate) assets: Arc<Assets>,
+    pub(crate) films: Arc<FilmCache>,
+}
+
+impl AppState {
+    pub fn new(
+        store: Arc<dyn Store>,
+        knowledge: &'static Knowledge,
+        clock: Arc<dyn Clock>,
+        ids: Arc<dyn Ids>,
+    ) -> Self {
+        Self {
+            store,
+            knowledge,
+            clock,
+            ids,
+            assets: Arc::new(Assets::found()),
+            films: Arc::new(FilmCache::default()),
+        }
+    }
+}

@@ -1,0 +1,208 @@
+//! How are days, times, ages and numbers said on a page?
+//!
+//! One spelling everywhere. A missing value is said in words and never shown as a number.
+
+use quantity::{Estimate, Z_975};
+use record::Patient;
+use terms::{Sex, Side};
+use time::{Date, OffsetDateTime};
+
+/// `24 November 2026`
+pub fn day(date: Date) -> String {
+    format!("{} {} {}", date.day(), date.month(), date.year())
+}
+
+/// `24 Nov 2026`
+pub fn short_day(date: Date) -> String {
+    let month = date.month().to_string();
+    format!(
+        "{} {} {}",
+        date.day(),
+        month.get(..3).unwrap_or(&month),
+        date.year()
+    )
+}
+
+/// `2026-11-24`, as date inputs take it.
+pub fn iso_day(date: Date) -> String {
+    date.to_string()
+}
+
+/// `15:32`
+pub fn clock(at: OffsetDateTime) -> String {
+    format!("{:02}:{:02}", at.hour(), at.minute())
+}
+
+/// A day as a date input or a file writes it.
+pub fn parse_day(text: &str) -> Option<Date> {
+    Date::parse(
+        text.trim(),
+        time::macros::format_description!("[year]-[month]-[day]"),
+    )
+    .ok()
+}
+
+/// `Family, Given`
+pub fn list_name(patient: &Patient) -> String {
+    match (patient.family_name.trim(), patient.given_name.trim()) {
+        ("", given) => given.to_owned(),
+        (family, "") => family.to_owned(),
+        (family, given) => format!("{family}, {given}"),
+    }
+}
+
+/// `Given Family`
+pub fn full_name(patient: &Patient) -> String {
+    format!(
+        "{} {}",
+        patient.given_name.trim(),
+        patient.family_name.trim()
+    )
+    .trim()
+    .to_owned()
+}
+
+/// Years for adults, years and months below 18, weeks are not said.
+pub fn age(patient: &Patient, on: Date) -> String {
+    let Some(years) = patient.age_years_on(on) else {
+        return "age not known".to_owned();
+    };
+    let whole = years.floor();
+    let months = ((years - whole) * 12.0).floor();
+    match (whole, months) {
+        (w, _) if w >= 18.0 => format!("{w} years"),
+        (w, m) if w < 1.0 => format!("{m} {}", if m == 1.0 { "month" } else { "months" }),
+        (w, m) => {
+            format!(
+                "{w} {} {m} {}",
+                if w == 1.0 { "year" } else { "years" },
+                if m == 1.0 { "month" } else { "months" }
+            )
+        }
+    }
+}
+
+pub fn sex(sex: Option<Sex>) -> &'static str {
+    match sex {
+        Some(Sex::Female) => "female",
+        Some(Sex::Male) => "male",
+        None => "sex not given",
+    }
+}
+
+/// Age and sex in one line: `58 years, female`.
+pub fn age_and_sex(patient: &Patient, on: Date) -> String {
+    format!("{}, {}", age(patient, on), sex(patient.sex))
+}
+
+/// `Left` or `Right`, at the head of a column.
+pub fn side_head(side: Side) -> &'static str {
+    match side {
+        Side::Left => "Left",
+        Side::Right => "Right",
+    }
+}
+
+/// A number with a true minus sign.
+pub fn number(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(rest) if rest.chars().any(|c| c.is_ascii_digit() && c != '0') => format!("−{rest}"),
+        Some(rest) => rest.to_owned(),
+        None => text,
+    }
+}
+
+/// `12.3°`
+pub fn value(estimate: &Estimate) -> String {
+    format!(
+        "{}{}",
+        number(estimate.value, estimate.unit.decimals()),
+        estimate.unit.suffix()
+    )
+}
+
+/// `± 1.1°`: half the width of the 95 % interval.
+pub fn plus_minus(estimate: &Estimate) -> String {
+    let half = Z_975 * estimate.standard_error;
+    format!(
+        "± {}{}",
+        number(half, estimate.unit.decimals()),
+        estimate.unit.suffix()
+    )
+}
+
+/// `10.1 to 12.4°`
+pub fn interval(estimate: &Estimate) -> String {
+    let (low, high) = estimate.interval_95();
+    let d = estimate.unit.decimals();
+    format!(
+        "{} to {}{}",
+        number(low, d),
+        number(high, d),
+        estimate.unit.suffix()
+    )
+}
+
+/// `3 films`, `1 film`.
+pub fn count(n: usize, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use quantity::Unit;
+    use record::PatientId;
+    use time::macros::date;
+    use uuid::Uuid;
+
+    fn born(on: Option<Date>) -> Patient {
+        Patient {
+            id: PatientId::new(Uuid::from_u128(1)),
+            chart_number: "1".into(),
+            given_name: "Invented".into(),
+            family_name: "Person".into(),
+            born_on: on,
+            sex: None,
+            note: String::new(),
+        }
+    }
+
+    #[test]
+    fn ages_are_years_for_adults_and_years_and_months_for_children() {
+        let on = date!(2026 - 11 - 24);
+        let cases = [
+            (Some(date!(1968 - 03 - 02)), "58 years"),
+            (Some(date!(2019 - 05 - 17)), "7 years 6 months"),
+            (Some(date!(2025 - 11 - 01)), "1 year 0 months"),
+            (None, "age not known"),
+        ];
+        for (day, expected) in cases {
+            assert_eq!(age(&born(day), on), expected);
+        }
+    }
+
+    #[test]
+    fn a_negative_number_has_a_true_minus_and_a_rounded_zero_has_none() {
+        assert_eq!(number(-3.21, 1), "−3.2");
+        assert_eq!(number(-0.01, 1), "0.0");
+    }
+
+    #[test]
+    fn an_estimate_is_said_with_its_unit_and_half_interval() {
+        let e = Estimate::new(-4.0, 1.0, Unit::Degree);
+        assert_eq!(
+            (value(&e).as_str(), plus_minus(&e).as_str()),
+            ("−4.0°", "± 2.0°")
+        );
+        assert_eq!(interval(&e), "−6.0 to −2.0°");
+    }
+
+    #[test]
+    fn a_day_that_is_none_is_refused() {
+        assert_eq!(parse_day("2026-02-30"), None);
+        assert_eq!(parse_day("24.11.2026"), None);
+        assert_eq!(parse_day(" 2026-11-24 "), Some(date!(2026 - 11 - 24)));
+    }
+}
