@@ -33,6 +33,7 @@ pub enum BadCovariance {
 
 impl Covariance2 {
     /// The same standard deviation in every direction.
+    #[inline]
     pub fn round(standard_deviation: f64) -> Self {
         let v = standard_deviation * standard_deviation;
         Self {
@@ -47,6 +48,7 @@ impl Covariance2 {
     /// # Errors
     /// Not finite, not symmetric (relative 1e-6, what a table printed with seven digits may lose), or
     /// negative in some direction (beyond 1e-9 of its size, for rounding).
+    #[inline]
     pub fn from_matrix(m: Matrix2) -> Result<Self, BadCovariance> {
         let [[xx, upper], [lower, yy]] = m;
         if ![xx, upper, lower, yy].iter().all(|v| v.is_finite()) {

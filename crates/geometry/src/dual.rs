@@ -27,18 +27,23 @@ pub trait Real:
 }
 
 impl Real for f64 {
+    #[inline]
     fn constant(value: f64) -> Self {
         value
     }
+    #[inline]
     fn value(&self) -> f64 {
         *self
     }
+    #[inline]
     fn scaled(self, factor: f64) -> Self {
         self * factor
     }
+    #[inline]
     fn sqrt(self) -> Self {
         f64::sqrt(self)
     }
+    #[inline]
     fn atan2(self, other: Self) -> Self {
         f64::atan2(self, other)
     }

@@ -4,6 +4,7 @@ use crate::points::{FilmFacts, PlacedPoint, PointSet};
 use crate::sheet::{Refusal, Warning, WarningKind};
 use geometry::{Covariance2, Vec2};
 use quantity::PixelScale;
+use std::cmp::Ordering;
 use terms::LandmarkKey;
 
 /// Where there is no scale and no placing error, the film's longer side is taken for this long, only to
@@ -90,10 +91,16 @@ impl<'r> Gathered<'r> {
         // Both the table and the set are sorted by key: one walk joins them.
         let mut placed = set.points.iter().peekable();
         for (i, landmark) in table.iter().enumerate() {
-            while placed.next_if(|(key, _)| **key < landmark.key).is_some() {}
-            if let Some((key, point)) = placed.next_if(|(key, _)| **key == landmark.key) {
-                out.px[i] = [point.x_px, point.y_px];
-                out.state[i] = state_of(key, point, facts);
+            while let Some((key, point)) = placed.peek() {
+                match (*key).cmp(&landmark.key) {
+                    Ordering::Greater => break,
+                    Ordering::Equal => {
+                        out.px[i] = [point.x_px, point.y_px];
+                        out.state[i] = state_of(key, point, facts);
+                    }
+                    Ordering::Less => {}
+                }
+                placed.next();
             }
         }
         out.floor = floor_ix.map_or(FloorState::Absent { one: false }, |ix| out.floor_of(ix));
