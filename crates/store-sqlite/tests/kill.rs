@@ -35,8 +35,8 @@ fn act_and_kill(folder: &Path, run: u64, acts: usize, pause: Duration) -> u64 {
     std::thread::sleep(pause);
     child.kill().unwrap();
     let end = child.wait().unwrap();
-    // What it had said before it was killed is still in the pipe. A last line that was cut off
-    // by the kill was not an acknowledgement yet.
+    // What it had said before it was killed is still in the pipe, in whole lines: each is one
+    // short write.
     said.extend(lines.map_while(Result::ok));
     assert_eq!(
         end.code(),
