@@ -1,1 +1,17 @@
-//! First ladder proposal with reasons and cautions
+//! A first proposal of care: rungs of the ladder with reasons, what to rule out, and cautions.
+//!
+//! * [`Ladder::built_in`] holds the rungs as written in `knowledge/ladder`;
+//! * [`checks`] asks whether something speaks against a rung, or was not recorded;
+//! * [`propose`] puts rungs in order for one foot.
+//!
+//! It proposes and never prescribes: the clinician decides, and local codes come first. While an alarm
+//! sign is raised it proposes nothing but to deal with that.
+
+pub mod checks;
+mod ladder;
+mod propose;
+mod text;
+
+pub use checks::{Check, CheckState};
+pub use ladder::{Caution, Evidence, Ladder, LadderError, Look, Place, Rung, SourceNote};
+pub use propose::{CareInput, Proposal, ProposedRung, Standing, propose};

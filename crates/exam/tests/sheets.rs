@@ -259,3 +259,17 @@ proptest! {
         prop_assert_eq!(known, exam.len());
     }
 }
+
+#[test]
+fn every_source_of_a_question_is_in_the_knowledge_folder() {
+    for q in form() {
+        for source in q.sources {
+            let key = terms::SourceKey::new(*source).unwrap();
+            assert!(
+                knowledge::Knowledge::built_in().source(&key).is_some(),
+                "{}: {source}",
+                q.key
+            );
+        }
+    }
+}

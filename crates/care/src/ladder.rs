@@ -1,0 +1,258 @@
+//! The rungs as data: one TOML file each, checked when read.
+
+use crate::checks;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+/// A source, and how much of it was read for this statement: r, a, c or u.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SourceNote {
+    pub key: String,
+    pub letter: char,
+}
+
+/// When a rung's turn comes in a stage.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Place {
+    First,
+    Next,
+    IfNotHeld,
+    IfItFails,
+    /// As soon as the stage is found.
+    OnFinding,
+    /// For a flare of pain only.
+    Flare,
+    /// Only in a specialist's hands.
+    Specialist,
+}
+
+impl Place {
+    pub fn words(self) -> &'static str {
+        match self {
+            Place::First => "first",
+            Place::Next => "beside it",
+            Place::IfNotHeld => "if the foot is not held",
+            Place::IfItFails => "if the first rungs fail",
+            Place::OnFinding => "as soon as it is found",
+            Place::Flare => "for a flare of pain only",
+            Place::Specialist => "only in a specialist's hands",
+        }
+    }
+}
+
+/// Why a rung belongs to a stage.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ForStage {
+    pub place: Place,
+    pub why: String,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Evidence {
+    pub strength: String,
+    pub words: String,
+    pub source: SourceNote,
+}
+
+/// What to look at, and when.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Look {
+    pub when: String,
+    pub what: String,
+}
+
+/// `when` is `always` or the key of a check that has to be other than clear.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Caution {
+    pub when: String,
+    pub words: String,
+    pub source: SourceNote,
+}
+
+/// One rung of the ladder.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Rung {
+    pub key: String,
+    pub order: u32,
+    pub title: String,
+    pub words: String,
+    pub dose: Vec<String>,
+    pub how_long: String,
+    /// Keys of checks.
+    pub rule_out: Vec<String>,
+    pub sources: Vec<SourceNote>,
+    /// By stage: `I` to `IV`, or a child's `green`, `amber`, `red`.
+    pub stage: BTreeMap<String, ForStage>,
+    #[serde(default)]
+    pub evidence: Vec<Evidence>,
+    #[serde(default)]
+    pub look: Vec<Look>,
+    #[serde(default)]
+    pub caution: Vec<Caution>,
+}
+
+/// Why a rung's file was refused. One sentence.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum LadderError {
+    #[error(
+        "{file}: found {found}; expected a rung as the other files of the folder show it; correct the line"
+    )]
+    NotARung { file: String, found: String },
+    #[error("{file}: found {what} '{found}'; expected one of {expected}; correct the word")]
+    UnknownWord {
+        file: String,
+        what: &'static str,
+        found: String,
+        expected: String,
+    },
+    #[error(
+        "{file}: found the rung '{key}' a second time; expected each key once; rename one of them"
+    )]
+    Twice { file: String, key: String },
+}
+
+/// Stages that a rung may be for.
+pub const STAGES: [&str; 7] = ["I", "II", "III", "IV", "green", "amber", "red"];
+
+/// All rungs, lowest first.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Ladder {
+    rungs: Vec<Rung>,
+}
+
+macro_rules! files {
+    ($($name:literal),+ $(,)?) => {
+        &[$(($name, include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/../../knowledge/ladder/rungs/", $name)))),+]
+    };
+}
+
+const FILES: &[(&str, &str)] = files![
+    "10-calm.toml",
+    "20-wrap.toml",
+    "30-boot.toml",
+    "40-tablets.toml",
+    "50-therapy.toml",
+    "60-orthosis.toml",
+    "70-hinged.toml",
+    "80-gauntlet.toml",
+    "90-solid.toml",
+    "95-footwear.toml",
+    "96-injection.toml",
+    "97-surgery.toml",
+    "a1-child-watch.toml",
+    "a2-child-help.toml",
+    "a3-child-refer.toml",
+];
+
+impl Ladder {
+    /// Reads rungs from pairs of file name and text.
+    ///
+    /// # Errors
+    /// The first file that is no rung, or that names a check, stage or provenance that does not exist.
+    pub fn from_texts(texts: &[(&str, &str)]) -> Result<Ladder, LadderError> {
+        let mut rungs: Vec<Rung> = Vec::with_capacity(texts.len());
+        for (file, text) in texts {
+            let rung: Rung = toml::from_str(text).map_err(|e| not_a_rung(file, text, &e))?;
+            check_words(file, &rung)?;
+            if rungs.iter().any(|r| r.key == rung.key) {
+                return Err(LadderError::Twice {
+                    file: (*file).to_owned(),
+                    key: rung.key,
+                });
+            }
+            rungs.push(rung);
+        }
+        rungs.sort_by_key(|r| r.order);
+        Ok(Ladder { rungs })
+    }
+
+    /// The rungs as they were when the program was built.
+    ///
+    /// # Panics
+    /// If a built-in file is broken, which this crate's tests rule out.
+    pub fn built_in() -> &'static Ladder {
+        static BUILT_IN: LazyLock<Ladder> = LazyLock::new(|| match Ladder::from_texts(FILES) {
+            Ok(ladder) => ladder,
+            Err(fault) => panic!("the built-in ladder is broken: {fault}"),
+        });
+        &BUILT_IN
+    }
+
+    pub fn rungs(&self) -> &[Rung] {
+        &self.rungs
+    }
+
+    pub fn rung(&self, key: &str) -> Option<&Rung> {
+        self.rungs.iter().find(|r| r.key == key)
+    }
+}
+
+impl Rung {
+    /// Every source that the rung names anywhere.
+    pub fn all_sources(&self) -> impl Iterator<Item = &SourceNote> {
+        let evidence = self.evidence.iter().map(|e| &e.source);
+        self.sources
+            .iter()
+            .chain(evidence)
+            .chain(self.caution.iter().map(|c| &c.source))
+    }
+}
+
+fn not_a_rung(file: &str, text: &str, error: &toml::de::Error) -> LadderError {
+    let line = error
+        .span()
+        .map(|s| text[..s.start.min(text.len())].lines().count().max(1));
+    let found = error.message().replace('\n', ", ");
+    let found = line.map_or(found.clone(), |l| format!("at line {l} {found}"));
+    LadderError::NotARung {
+        file: file.to_owned(),
+        found,
+    }
+}
+
+fn check_words(file: &str, rung: &Rung) -> Result<(), LadderError> {
+    let unknown = |what, found: &str, expected: &[&str]| LadderError::UnknownWord {
+        file: file.to_owned(),
+        what,
+        found: found.to_owned(),
+        expected: expected.join(", "),
+    };
+    for stage in rung.stage.keys() {
+        if !STAGES.contains(&stage.as_str()) {
+            return Err(unknown("the stage", stage, &STAGES));
+        }
+    }
+    for check in &rung.rule_out {
+        if !checks::KEYS.contains(&check.as_str()) {
+            return Err(unknown("the check", check, &checks::KEYS));
+        }
+    }
+    for caution in &rung.caution {
+        // A caution on a check that the rung does not run would never be shown.
+        if caution.when != "always" && !rung.rule_out.contains(&caution.when) {
+            let ours: Vec<&str> = ["always"]
+                .into_iter()
+                .chain(rung.rule_out.iter().map(String::as_str))
+                .collect();
+            return Err(unknown("the caution's check", &caution.when, &ours));
+        }
+    }
+    for source in rung.all_sources() {
+        if !"racu".contains(source.letter) {
+            return Err(unknown(
+                "the provenance",
+                &source.letter.to_string(),
+                &["r", "a", "c", "u"],
+            ));
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,395 @@
+//! Rungs are proposed, held back, or wait; nothing missing is taken for clear.
+
+use care::{CareInput, CheckState, Ladder, LadderError, Proposal, Standing, propose};
+use exam::{Examination, RedFlags, Sheet, Story};
+use stage::{Facts, stage_from};
+use terms::Side;
+
+#[derive(Clone, Default)]
+struct Foot {
+    story: Story,
+    exam: Examination,
+    flags: RedFlags,
+}
+
+impl Foot {
+    fn and(mut self, answers: &[(&str, &str)]) -> Foot {
+        for (key, text) in answers {
+            let done = match exam::question(key)
+                .unwrap_or_else(|| panic!("no question {key}"))
+                .sheet
+            {
+                Sheet::Foot => self.exam.set(key, text),
+                Sheet::Person => self.story.set(key, text),
+                Sheet::Flags => self.flags.set(key, text),
+            };
+            done.unwrap_or_else(|e| panic!("{e}"));
+        }
+        self
+    }
+
+    fn proposal(&self) -> Proposal {
+        let report = stage_from(&Facts::new(
+            Side::Right,
+            &self.story,
+            &self.exam,
+            &self.flags,
+        ));
+        propose(
+            &report,
+            &CareInput {
+                person: &self.story,
+                exam: &self.exam,
+                flags: &self.flags,
+            },
+        )
+    }
+}
+
+/// Everything that a check asks for, answered 'nothing against it'.
+fn clear() -> Foot {
+    let mut foot = Foot::default().and(&[
+        ("age_years", "55"),
+        ("pulse_dorsal", "strong"),
+        ("pulse_tibial", "strong"),
+        ("filament_great_toe", "felt"),
+        ("filament_mt1", "felt"),
+        ("filament_mt5", "felt"),
+        ("swelling_leg", "none"),
+        ("tendon_image", "inflamed"),
+        ("heel_corrects", "fully"),
+        ("steroid_injections_here", "0"),
+        ("pregnancy", "no"),
+        ("pain_inner_ankle", "pressed"),
+        ("heel_line", "usual"),
+        ("forefoot_drifts_out", "no"),
+        ("ankle_tilt_seen", "no"),
+    ]);
+    for key in exam::score::CLOT_ITEMS {
+        foot = foot.and(&[(key, "no")]);
+    }
+    for key in [
+        "skin_ulcer",
+        "skin_infection",
+        "skin_weeping",
+        "skin_fragile",
+        "heart_failure",
+        "paste_allergy",
+        "liver_failure",
+        "stomach_ulcer_now",
+        "kidney_disease",
+        "stomach_ulcer_before",
+        "takes_aspirin",
+        "takes_anticoagulant",
+        "takes_steroid",
+        "takes_ssri",
+        "takes_ace_or_arb",
+        "takes_diuretic",
+        "asthma",
+        "hands_weak",
+        "infection_now",
+        "diabetes_uncontrolled",
+        "nicotine",
+        "known_neuropathy",
+        "dvt_other_likely",
+        "hot_red_swollen",
+        "inflammatory_disease",
+    ] {
+        foot = foot.and(&[(key, "no")]);
+    }
+    foot
+}
+
+fn stage_two() -> Foot {
+    clear().and(&[("heel_line", "clear")])
+}
+
+fn standing(p: &Proposal, key: &str) -> Standing {
+    p.rung(key)
+        .unwrap_or_else(|| panic!("no rung {key} in {}", p.text()))
+        .standing
+}
+
+#[test]
+fn every_rung_says_why_how_long_what_to_look_at_and_on_what_evidence() {
+    let ladder = Ladder::built_in();
+    assert_eq!(ladder.rungs().len(), 15);
+    for rung in ladder.rungs() {
+        assert!(
+            !rung.stage.is_empty()
+                && !rung.how_long.is_empty()
+                && !rung.look.is_empty()
+                && !rung.evidence.is_empty(),
+            "{}",
+            rung.key
+        );
+        for source in rung.all_sources() {
+            let key = terms::SourceKey::new(source.key.clone()).unwrap();
+            let known = knowledge::Knowledge::built_in()
+                .source(&key)
+                .unwrap_or_else(|| panic!("{}: {}", rung.key, source.key));
+            let claimed = knowledge::Provenance::ALL
+                .into_iter()
+                .find(|p| p.letter() == source.letter)
+                .unwrap();
+            assert!(
+                claimed >= known.provenance,
+                "{}: {} was read less than '{}' says",
+                rung.key,
+                source.key,
+                source.letter
+            );
+        }
+    }
+}
+
+#[test]
+fn a_clear_foot_is_offered_the_rungs_of_its_stage_and_no_other() {
+    let keys = |foot: Foot| {
+        foot.proposal()
+            .rungs
+            .iter()
+            .map(|r| r.key.clone())
+            .collect::<Vec<_>>()
+    };
+    let one = keys(clear());
+    assert!(
+        one.contains(&"injection".to_owned()) && !one.contains(&"gauntlet".to_owned()),
+        "{one:?}"
+    );
+    let three = keys(clear().and(&[("heel_line", "clear"), ("heel_corrects", "not")]));
+    assert!(
+        three.contains(&"gauntlet".to_owned()) && !three.contains(&"orthosis".to_owned()),
+        "{three:?}"
+    );
+    let four = keys(clear().and(&[("heel_line", "clear"), ("ankle_tilt_seen", "yes")]));
+    assert!(
+        four.contains(&"solid-afo".to_owned()) && !four.contains(&"hinged-afo".to_owned()),
+        "{four:?}"
+    );
+    for rung in stage_two()
+        .proposal()
+        .rungs
+        .iter()
+        .filter(|r| r.key != "injection")
+    {
+        assert_eq!(
+            rung.standing,
+            Standing::Proposed,
+            "{}: {:?}",
+            rung.key,
+            rung.checks
+        );
+    }
+}
+
+#[test]
+fn what_speaks_against_a_rung_holds_it_back_with_the_reason() {
+    let cases: &[(&str, &[(&str, &str)], &str)] = &[
+        (
+            "wrap",
+            &[("ankle_brachial_index", "0.7")],
+            "Ankle-brachial index 0.7",
+        ),
+        (
+            "wrap",
+            &[("pulse_tibial", "weak")],
+            "measure the ankle-brachial index first",
+        ),
+        ("wrap", &[("heart_failure", "yes")], "Heart failure"),
+        ("wrap", &[("skin_weeping", "yes")], "Weeping eczema"),
+        ("wrap", &[("paste_allergy", "yes")], "Allergy"),
+        ("tablets", &[("stomach_ulcer_now", "yes")], "ulcer"),
+        ("tablets", &[("kidney_disease", "yes")], "Kidney"),
+        ("tablets", &[("pregnancy", "after_28")], "Pregnancy"),
+        ("therapy", &[("tendon_image", "partial_tear")], "torn"),
+        ("injection", &[("tendon_image", "full_tear")], "torn"),
+        (
+            "injection",
+            &[("steroid_injections_here", "2")],
+            "2 injections already",
+        ),
+        ("injection", &[("infection_now", "yes")], "infection"),
+        ("injection", &[("diabetes_uncontrolled", "yes")], "Sugar"),
+        ("gauntlet", &[("hands_weak", "yes")], "laces"),
+    ];
+    for (key, answers, reason) in cases {
+        let p = stage_two().and(answers).proposal();
+        assert_eq!(standing(&p, key), Standing::HeldBack, "{key} {answers:?}");
+        let said = p
+            .rung(key)
+            .unwrap()
+            .checks
+            .iter()
+            .any(|c| c.state == CheckState::Against && c.words.contains(reason));
+        assert!(said, "{key} {answers:?}: {:?}", p.rung(key).unwrap().checks);
+    }
+}
+
+#[test]
+fn a_skipped_check_is_shown_as_not_recorded_and_never_as_clear() {
+    let mut foot = stage_two();
+    for key in [
+        "filament_great_toe",
+        "pulse_dorsal",
+        "swelling_leg",
+        "tendon_image",
+    ] {
+        foot.exam.clear(key).unwrap();
+    }
+    foot.story.clear("hands_weak").unwrap();
+    let p = foot.proposal();
+    for (rung, check) in [
+        ("orthosis", "feeling"),
+        ("wrap", "flow"),
+        ("hinged-afo", "oedema"),
+        ("therapy", "tear"),
+        ("gauntlet", "hands"),
+    ] {
+        assert_eq!(standing(&p, rung), Standing::LookFirst, "{rung}");
+        let found = p
+            .rung(rung)
+            .unwrap()
+            .checks
+            .iter()
+            .find(|c| c.key == check)
+            .unwrap();
+        assert_eq!(found.state, CheckState::NotRecorded);
+        assert!(
+            found.words.contains("ot recorded") || found.words.contains("no image recorded"),
+            "{}",
+            found.words
+        );
+        assert!(p.not_recorded.iter().any(|c| c.key == check), "{check}");
+    }
+}
+
+#[test]
+fn a_numb_foot_keeps_its_rungs_with_the_caution_about_rigid_devices() {
+    let p = stage_two()
+        .and(&[
+            ("filament_mt1", "not_felt"),
+            ("foot_warmth", "same"),
+            ("temperature_difference_c", "0"),
+        ])
+        .proposal();
+    assert!(!p.alarm.is_empty(), "a foot at risk is told");
+    let orthosis = p.rung("orthosis").unwrap();
+    assert!(
+        orthosis
+            .cautions
+            .iter()
+            .any(|c| c.words.contains("No rigid shell")),
+        "{:?}",
+        orthosis.cautions
+    );
+    let sound = stage_two().proposal();
+    assert!(
+        sound
+            .rung("orthosis")
+            .unwrap()
+            .cautions
+            .iter()
+            .all(|c| !c.words.contains("No rigid shell"))
+    );
+}
+
+#[test]
+fn an_alarm_sign_leaves_no_rung() {
+    let p = stage_two()
+        .and(&[("hot_red_swollen", "yes"), ("fever", "yes")])
+        .proposal();
+    assert!(p.rungs.is_empty());
+    assert!(p.text().starts_with("ALARM"));
+}
+
+#[test]
+fn while_two_stages_are_possible_only_what_both_share_is_proposed() {
+    let mut foot = stage_two();
+    foot.exam.clear("ankle_tilt_seen").unwrap();
+    let p = foot.proposal();
+    assert_eq!(p.stages, ["II", "IV"]);
+    assert_eq!(standing(&p, "footwear"), Standing::Proposed);
+    assert_eq!(standing(&p, "orthosis"), Standing::DependsOnStage);
+    assert_eq!(standing(&p, "solid-afo"), Standing::DependsOnStage);
+}
+
+#[test]
+fn a_painless_flexible_child_is_watched_and_offered_no_device() {
+    let json = include_str!("golden/child-painless.json");
+    let case: serde_json::Value = serde_json::from_str(json).unwrap();
+    let part = |name: &str| case[name].clone();
+    let foot = Foot {
+        story: serde_json::from_value(part("story")).unwrap(),
+        exam: serde_json::from_value(part("exam")).unwrap(),
+        flags: serde_json::from_value(part("flags")).unwrap(),
+    };
+    let keys: Vec<String> = foot.proposal().rungs.into_iter().map(|r| r.key).collect();
+    assert_eq!(keys, ["child-watch"]);
+    let sore: Vec<String> = foot
+        .clone()
+        .and(&[("pain_level", "4")])
+        .proposal()
+        .rungs
+        .into_iter()
+        .map(|r| r.key)
+        .collect();
+    assert_eq!(sore, ["calm", "footwear", "child-help"]);
+}
+
+#[test]
+fn the_wording_proposes_and_never_prescribes() {
+    for foot in [clear(), stage_two(), Foot::default()] {
+        let text = foot.proposal().text().to_lowercase();
+        for word in [
+            "you must",
+            "prescribe ",
+            "we recommend",
+            "diagnosis is",
+            "!",
+        ] {
+            assert!(!text.contains(word), "{word}");
+        }
+        assert!(text.contains("the clinician decides"));
+    }
+}
+
+#[test]
+fn a_broken_rung_is_refused_with_one_sentence() {
+    let good = include_str!("../../../knowledge/ladder/rungs/95-footwear.toml");
+    for (from, to, start) in [
+        (
+            "order = 95",
+            "order = \"soon\"",
+            "footwear.toml: found at line 2 invalid type",
+        ),
+        (
+            "rule_out = [\"feeling\"]",
+            "rule_out = [\"felling\"]",
+            "footwear.toml: found the check 'felling'; expected one of feeling, flow",
+        ),
+        (
+            "[stage.amber]",
+            "[stage.V]",
+            "footwear.toml: found the stage 'V'; expected one of I, II",
+        ),
+        (
+            "letter = \"c\"",
+            "letter = \"x\"",
+            "footwear.toml: found the provenance 'x'",
+        ),
+        (
+            "when = \"feeling\"",
+            "when = \"flow\"",
+            "footwear.toml: found the caution's check 'flow'; expected one of always, feeling",
+        ),
+    ] {
+        assert!(good.contains(from), "{from}");
+        let error = Ladder::from_texts(&[("footwear.toml", &good.replacen(from, to, 1))])
+            .unwrap_err()
+            .to_string();
+        assert!(error.starts_with(start) && !error.contains('\n'), "{error}");
+    }
+    let twice = Ladder::from_texts(&[("a.toml", good), ("b.toml", good)]).unwrap_err();
+    assert!(matches!(twice, LadderError::Twice { .. }));
+}
