@@ -9,11 +9,13 @@
 //! * [`agreement`]: differences against means of two readings
 //! * [`landmark`]: the small drawing that shows where a point belongs
 //! * [`trend`]: readings over visits
+//! * [`of_reading`]: from readings and yardsticks to these models
 //! * [`raster`]: the same drawings, and films under them, as PNG
 
 pub mod agreement;
 pub mod colour;
 pub mod landmark;
+pub mod of_reading;
 pub mod overlay;
 pub mod raster;
 pub mod strip;

@@ -28,7 +28,8 @@ export interface FilmMeta {
   landmarks: LandmarkInfo[];
   points: Record<string, Point>;
   points_id: string | null;
-  attempt: number;
+  /** A finished placing is shown and not changed. */
+  finished: boolean;
   reader: string;
   others: { id: string; label: string }[];
 }
@@ -74,19 +75,19 @@ async function answer<T>(request: Promise<Response>): Promise<T> {
   }
   const type = response.headers.get("content-type") ?? "";
   if (response.ok && type.includes("json")) return (await response.json()) as T;
-  const said = type.includes("json") ? ((await response.json()) as { sentence?: string }).sentence : undefined;
+  const said = type.includes("json") ? ((await response.json()) as { error?: string }).error : undefined;
   throw new Refusal(said ?? `The server answered with ${response.status}; nothing here is lost. Load the page again.`);
 }
 
 function post<T>(address: string, body: unknown): Promise<T> {
-  return answer<T>(fetch(address, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body) }));
+  return answer<T>(fetch(address, { method: "POST", headers: { "content-type": "application/json", accept: "application/json" }, body: JSON.stringify(body) }));
 }
 
 export class Desk {
   constructor(private readonly id: string) {}
 
-  meta(): Promise<FilmMeta> {
-    return answer<FilmMeta>(fetch(`/film/${this.id}/meta`));
+  meta(again: boolean): Promise<FilmMeta> {
+    return answer<FilmMeta>(fetch(`/film/${this.id}/meta${again ? "?again=yes" : ""}`, { headers: { accept: "application/json" } }));
   }
 
   /** The display picture: width × height little-endian 16-bit values. */

@@ -48,6 +48,7 @@ class FilmDesk {
   #overlay: Overlay | null = null;
   #overlayZoom = 1;
   #pointsId: string | null;
+  #finished: boolean;
   #saveTimer = 0;
   #gather: { want: "circle" | "axis"; points: Point[] } | null = null;
   #proposal: Proposal | null = null;
@@ -59,6 +60,7 @@ class FilmDesk {
     this.#turn = { ...meta.turn };
     this.#look = { centre: meta.window.centre, width: meta.window.width, inverted: false };
     this.#pointsId = meta.points_id;
+    this.#finished = meta.finished;
     this.#history = new History(new Map(Object.entries(meta.points)));
 
     this.#stage = document.createElement("div");
@@ -244,6 +246,10 @@ class FilmDesk {
   }
 
   #put(key: string, stored: Point, run: string, since: number): void {
+    if (this.#finished) {
+      this.#say("This placing is finished and kept as it is; read the film again to place anew.");
+      return;
+    }
     const x = Math.min(this.#size.width - 1, Math.max(0, stored[0]));
     const y = Math.min(this.#size.height - 1, Math.max(0, stored[1]));
     this.#history.change(key, [Math.round(x * 100) / 100, Math.round(y * 100) / 100], run);
@@ -259,7 +265,7 @@ class FilmDesk {
   }
 
   #remove(key: string): void {
-    if (!this.#history.now.has(key)) return;
+    if (this.#finished || !this.#history.now.has(key)) return;
     this.#history.change(key, null);
     this.#active = key;
     this.#changedPoints(performance.now());
@@ -267,9 +273,12 @@ class FilmDesk {
 
   async #save(finished: boolean): Promise<void> {
     window.clearTimeout(this.#saveTimer);
+    this.#saveTimer = 0;
+    if (this.#finished) return;
     try {
       const said = await this.#desk.save(this.#record(), finished, this.#pointsId);
-      this.#pointsId = finished ? null : said.points_id;
+      this.#pointsId = said.points_id;
+      this.#finished ||= finished;
       this.#panel.saved(said.words);
     } catch (fault) {
       this.#say(fault);
@@ -296,7 +305,9 @@ class FilmDesk {
     this.#gather = null;
     this.#panel.proposal(null);
     if (yes) {
-      for (const [key, point] of Object.entries(points)) this.#put(key === "point" ? (this.#active ?? key) : key, point, "proposal", performance.now());
+      // Only a proposal for the named point is placed; a middle line is there to look at.
+      const point = points["point"];
+      if (point && this.#active) this.#put(this.#active, point, "proposal", performance.now());
       this.#history.settle();
     }
     this.#repaint();
@@ -325,7 +336,7 @@ class FilmDesk {
     this.#stage.classList.toggle("halved", id !== "");
     if (id !== "") {
       const picture = document.createElement("img");
-      picture.src = `/film/${id}/annotated.svg`;
+      picture.src = `/film/${id}/annotated.png`;
       picture.alt = `The other film with its lines: ${this.#meta.others.find((o) => o.id === id)?.label ?? ""}`;
       beside.replaceChildren(picture);
       if (!beside.isConnected) this.#stage.after(beside);
@@ -549,7 +560,7 @@ async function start(mount: HTMLElement): Promise<void> {
   const word = mount.querySelector("[data-progress]");
   try {
     const [meta, grey] = await Promise.all([
-      desk.meta(),
+      desk.meta(mount.dataset["again"] === "yes"),
       desk.grey((share) => {
         if (word) word.textContent = `Loading the film: ${Math.round(100 * share)} %`;
       }),

@@ -1,0 +1,125 @@
+//! From readings and yardsticks to the models that are drawn: one way for page, paper and files.
+
+use crate::overlay::{OverlayFigure, OverlayModel, OverlayPoint, PointState};
+use crate::strip::{Place, StripModel};
+use knowledge::{Knowledge, Yardstick, YardstickKind};
+use reading::{Comparison, PointSet, Reading, ReadingSheet, Summary, YardstickRow};
+use terms::LandmarkKey;
+
+/// The word and the shape for where a reading lies.
+pub fn place(summary: Summary) -> Place {
+    match summary {
+        Summary::Inside => Place::Inside,
+        Summary::Outside(_) => Place::Outside,
+        Summary::Straddles => Place::Straddles,
+        Summary::SourcesDiffer => Place::SourcesDiffer,
+        Summary::NoYardstick => Place::NoYardstick,
+    }
+}
+
+/// The strip of one reading against the rows that may judge it.
+pub fn strip(name: &str, reading: &Reading, comparison: &Comparison, size: (f64, f64)) -> StripModel {
+    let deciding = comparison.rows.iter().filter(|r| r.decides);
+    let mut bands = Vec::new();
+    let mut cuts = Vec::new();
+    for row in deciding {
+        match (row.limits, &row.yardstick.kind) {
+            (_, YardstickKind::AbnormalAbove { cut } | YardstickKind::AbnormalBelow { cut }) => cuts.push(*cut),
+            (Some(limits), _) => bands.push((limits.lower, limits.upper)),
+            (None, _) => {}
+        }
+    }
+    StripModel {
+        title: format!("{name}: {}", reading.estimate),
+        value: reading.estimate.value,
+        interval_95: reading.estimate.interval_95(),
+        bands,
+        cuts,
+        place: place(comparison.summary),
+        size,
+    }
+}
+
+/// A yardstick's numbers and people in a few words: `20.9 ± 3.4° (young adults, n 28)`.
+pub fn yardstick_words(y: &Yardstick) -> String {
+    let d = y.unit.decimals();
+    let s = y.unit.suffix();
+    let numbers = match &y.kind {
+        YardstickKind::Norm { mean, sd } => format!("{mean:.d$} ± {sd:.d$}{s}"),
+        YardstickKind::MeanOnly { mean } => format!("mean {mean:.d$}{s}"),
+        YardstickKind::Median { median } => format!("median {median:.d$}{s}"),
+        YardstickKind::Band { lower, upper } => format!("{lower:.d$} to {upper:.d$}{s}"),
+        YardstickKind::AbnormalAbove { cut } => format!("above {cut:.d$}{s}"),
+        YardstickKind::AbnormalBelow { cut } => format!("below {cut:.d$}{s}"),
+        other => other.key().replace('-', " "),
+    };
+    let calls = y.calls.as_ref().map(|c| format!(" = {c}")).unwrap_or_default();
+    let n = y.n.map(|n| format!(", n {n}")).unwrap_or_default();
+    format!("{numbers}{calls} ({}{n})", y.population)
+}
+
+/// Rows worth printing beside a value: first those that decide, then the others that set limits.
+pub fn rows_to_show(comparison: &Comparison, most: usize) -> Vec<&YardstickRow> {
+    let mut rows: Vec<&YardstickRow> = comparison.rows.iter().filter(|r| r.applies.yes() && r.limits.is_some()).collect();
+    rows.sort_by_key(|r| !r.decides);
+    rows.truncate(most);
+    rows
+}
+
+/// What to show of a sheet over its film.
+pub struct OverlayWish<'a> {
+    pub title: String,
+    /// Size of the picture as shown, after turn and mirror.
+    pub shown_size: (f64, f64),
+    pub pen: f64,
+    /// Film pixels to shown pixels.
+    pub shown_from_film: &'a dyn Fn([f64; 2]) -> [f64; 2],
+    /// Readings drawn strong, with their values; empty: all get values.
+    pub emphasised: &'a dyn Fn(&Reading) -> bool,
+    pub labelled: &'a dyn Fn(&Reading) -> bool,
+    pub with_points: bool,
+    pub active: Option<&'a LandmarkKey>,
+}
+
+/// The overlay of a sheet.
+pub fn overlay(knowledge: &Knowledge, set: &PointSet, sheet: &ReadingSheet, wish: &OverlayWish<'_>) -> OverlayModel {
+    let map = wish.shown_from_film;
+    let figures = sheet
+        .readings
+        .iter()
+        .map(|r| {
+            let short = knowledge.measure(&r.measure).map_or_else(|| r.measure.to_string(), |m| m.short.clone());
+            OverlayFigure {
+                key: r.measure.to_string(),
+                label: format!("{short} {}", r.estimate),
+                label_at: map(r.drawing.label_at),
+                lines: r.drawing.segments.iter().map(|s| (map(s[0]), map(s[1]))).collect(),
+                arc: r.drawing.arc.map(|a| a.polyline(24).into_iter().map(map).collect()).unwrap_or_default(),
+                emphasised: (wish.emphasised)(r),
+                labelled: (wish.labelled)(r),
+            }
+        })
+        .collect();
+    let points = set
+        .points
+        .iter()
+        .filter(|_| wish.with_points)
+        .map(|(key, p)| OverlayPoint {
+            key: key.to_string(),
+            name: knowledge.landmark(key).map_or_else(|| key.to_string(), |l| l.name.clone()),
+            at: map([p.x_px, p.y_px]),
+            state: if wish.active == Some(key) { PointState::Active } else { PointState::Placed },
+            named: wish.active == Some(key),
+        })
+        .collect();
+    let spoken: Vec<String> = sheet.readings.iter().map(|r| format!("{} {}", r.measure, r.estimate)).collect();
+    OverlayModel {
+        width_px: wish.shown_size.0,
+        height_px: wish.shown_size.1,
+        pen: wish.pen,
+        title: wish.title.clone(),
+        description: spoken.join("; "),
+        points,
+        figures,
+    }
+}
