@@ -24,33 +24,53 @@ fn main() {
         }
     }
     let mut draws = Draws::new(5);
-    let tables: Vec<Value> = [(5, 2), (8, 3), (12, 4), (30, 2), (40, 5)]
+    let invented = [(5, 2), (8, 3), (12, 4), (30, 2), (40, 5)];
+    let tables: Vec<Value> = invented
         .into_iter()
-        .filter_map(|(n, k)| agreement(n, k, &mut draws))
+        .map(|(n, k)| table(n, k, &mut draws))
+        .chain([shrout_fleiss()])
+        .filter_map(agreement)
         .collect();
     println!("{}", json!({ "cases": cases, "agreement": tables }));
 }
 
 /// Subjects with SD 5, readers with a bias of SD 1, errors of SD 2.
-fn agreement(subjects: usize, readers: usize, draws: &mut Draws) -> Option<Value> {
+fn table(subjects: usize, readers: usize, draws: &mut Draws) -> Vec<Vec<f64>> {
     let bias: Vec<f64> = (0..readers).map(|_| draws.normal()).collect();
-    let table: Vec<Vec<f64>> = (0..subjects)
+    (0..subjects)
         .map(|_| {
             let subject = 20.0 + 5.0 * draws.normal();
             bias.iter()
                 .map(|b| subject + b + 2.0 * draws.normal())
                 .collect()
         })
-        .collect();
+        .collect()
+}
+
+/// Six subjects, four judges: Psychol Bull 1979;86:420.
+fn shrout_fleiss() -> Vec<Vec<f64>> {
+    [
+        [9, 2, 5, 8],
+        [6, 1, 3, 2],
+        [8, 4, 6, 8],
+        [7, 1, 2, 6],
+        [10, 5, 6, 9],
+        [6, 2, 4, 7],
+    ]
+    .map(|row| row.map(f64::from).to_vec())
+    .to_vec()
+}
+
+fn agreement(table: Vec<Vec<f64>>) -> Option<Value> {
     let first: Vec<f64> = table.iter().map(|r| r[0]).collect();
     let second: Vec<f64> = table.iter().map(|r| r[1]).collect();
     let icc = icc(&table).ok()?;
     Some(json!({
-        "table": table,
         "icc": icc,
         "sem": sem(&icc),
         "bland_altman": bland_altman(&first, &second).ok()?,
         "lin_ccc": lin_ccc(&first, &second).ok()?,
         "repeatability": repeatability(&first, &second).ok()?,
+        "table": table,
     }))
 }

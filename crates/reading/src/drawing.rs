@@ -7,11 +7,14 @@ use crate::frame::Frame;
 use crate::plan::{LineIx, Plan, PointIx, ValueIx, line, point};
 use crate::sheet::{Arc, Drawing};
 use geometry::{Line, Vec2};
+use std::f64::consts::PI;
 
 /// A line is prolonged past its points by this share of its length.
 const PAST_END: f64 = 0.12;
 /// Lines that meet further off than this many lengths are drawn without an arc.
 const FAR: f64 = 1.5;
+/// Below this an angle gets a wider arc, so that it can be seen: 20°.
+const SHARP: f64 = PI / 9.0;
 
 /// The drawing of one plan at the frame coordinates of its inputs.
 pub(crate) fn drawing(plan: &Plan, points: &[Vec2], frame: &Frame) -> Drawing {
@@ -22,7 +25,7 @@ pub(crate) fn drawing(plan: &Plan, points: &[Vec2], frame: &Frame) -> Drawing {
             to,
             sign,
             offset,
-        } => pen.turn(from, to, sign, offset == 180.0),
+        } => pen.turn(from, to, sign, offset),
         ValueIx::Elevation { line, .. } => pen.elevation(line),
         ValueIx::Height { point } => pen.height(pen.at(point), None),
         ValueIx::HeightRatio { point, back, front } => {
@@ -35,6 +38,11 @@ pub(crate) fn drawing(plan: &Plan, points: &[Vec2], frame: &Frame) -> Drawing {
         }
         ValueIx::HorizontalOffset { line, point } => pen.offset(line, pen.at(point)),
     }
+}
+
+/// The unit vector at an angle in radians.
+fn ray(angle: f64) -> Vec2 {
+    Vec2::new(angle.cos(), angle.sin())
 }
 
 /// A line with the stretch of it that the points cover.
@@ -69,14 +77,15 @@ impl Span {
         (self.from - t).max(t - self.to).max(0.0)
     }
 
-    /// The stretch with a little more on both ends, and up to `p` where one is given.
-    fn prolonged(&self, reach: Option<Vec2>) -> [Vec2; 2] {
+    /// The stretch, prolonged to hold the points of `reach`, with a little more on both ends.
+    fn prolonged(&self, reach: &[Vec2]) -> [Vec2; 2] {
         let past = PAST_END * self.length();
-        let t = reach.map_or(self.from, |p| self.place_of(p));
-        [
-            self.at(self.from.min(t) - past),
-            self.at(self.to.max(t) + past),
-        ]
+        let (mut from, mut to) = (self.from, self.to);
+        for t in reach.iter().map(|p| self.place_of(*p)) {
+            from = from.min(t);
+            to = to.max(t);
+        }
+        [self.at(from - past), self.at(to + past)]
     }
 }
 
@@ -128,7 +137,7 @@ impl Pen<'_> {
 
     /// An arc at `centre` from the direction `from` through `sweep`, radians in the frame.
     fn arc(&self, centre: Vec2, radius: f64, from: f64, sweep: f64) -> Arc {
-        let start = centre.plus(Vec2::new(from.cos(), from.sin()).scaled(radius));
+        let start = centre.plus(ray(from).scaled(radius));
         let (c, s) = (self.px(centre), self.px(start));
         let (dx, dy) = (s[0] - c[0], s[1] - c[1]);
         // Counter-clockwise in the frame is clockwise in angle where y points down, unless mirrored.
@@ -142,7 +151,7 @@ impl Pen<'_> {
         }
     }
 
-    fn turn(&self, from: LineIx, to: LineIx, sign: f64, from_straight: bool) -> Drawing {
+    fn turn(&self, from: LineIx, to: LineIx, sign: f64, offset: f64) -> Drawing {
         let (a, b) = (self.span(from), self.span(to));
         let longest = a.length().max(b.length());
         let meeting = a
@@ -151,40 +160,52 @@ impl Pen<'_> {
             .filter(|v| a.beyond(*v).max(b.beyond(*v)) <= FAR * longest);
         let Some(vertex) = meeting else {
             let label = a.middle().midpoint(b.middle());
-            return self.drawn(&[a.prolonged(None), b.prolonged(None)], None, label);
+            return self.drawn(&[a.prolonged(&[]), b.prolonged(&[])], None, label);
         };
         let turn = a.unit.turn_to(b.unit);
-        let (from_angle, sweep) = if from_straight {
+        let (from_angle, sweep) = if offset == 180.0 {
             // The angle of 180° + turn lies between the second line and the first one reversed.
-            let pi = std::f64::consts::PI;
-            (b.unit.direction(), -sign * (pi + sign * turn))
+            (b.unit.direction(), -sign * (PI + sign * turn))
         } else {
-            (a.unit.direction(), turn)
+            // An offset of 90° counts from the perpendicular.
+            let offset = sign * offset.to_radians();
+            (a.unit.direction() - offset, turn + offset)
         };
-        // The same angle opens on both sides of the vertex: take the side on which the bones lie.
-        let ray = |angle: f64| Vec2::new(angle.cos(), angle.sin());
-        let (first, second) = (ray(from_angle), ray(from_angle + sweep));
+        // The same angle opens on both sides of the vertex. Take the side of the second line, against
+        // the first one prolonged; counted from a straight line, the side on which both bones lie.
         let towards = |s: &Span| {
             let v = s.middle().minus(vertex);
-            if v.dot(first).abs() / v.length().max(1e-9)
-                > v.dot(second).abs() / v.length().max(1e-9)
-            {
-                v.dot(first)
+            let (first, second) = (v.dot(ray(from_angle)), v.dot(ray(from_angle + sweep)));
+            if first.abs() > second.abs() {
+                first
             } else {
-                v.dot(second)
+                second
             }
         };
         let flip = if towards(&a) + towards(&b) < 0.0 {
-            std::f64::consts::PI
+            PI
         } else {
             0.0
         };
-        let radius = 0.45 * a.length().min(b.length());
-        let half = from_angle + flip + 0.5 * sweep;
-        let label = vertex.plus(ray(half).scaled(1.35 * radius));
+        let from_angle = from_angle + flip;
+        let shortest = a.length().min(b.length());
+        let radius = shortest * if sweep.abs() < SHARP { 0.9 } else { 0.45 };
+        let ends = [from_angle, from_angle + sweep].map(|d| vertex.plus(ray(d).scaled(radius)));
+        // Only the ends of the arc that lie on a line belong to it; the others would pull it too far.
+        let own = |s: &Span| {
+            let on = |p: &Vec2| s.unit.cross(p.minus(vertex)).abs() < 1e-6 * radius;
+            let mut reach: Vec<Vec2> = ends.iter().copied().filter(on).collect();
+            reach.push(vertex);
+            s.prolonged(&reach)
+        };
+        let mut segments = vec![own(&a), own(&b)];
+        if offset != 0.0 && offset != 180.0 {
+            segments.push([vertex, vertex.plus(ray(from_angle).scaled(1.2 * radius))]);
+        }
+        let label = vertex.plus(ray(from_angle + 0.5 * sweep).scaled(1.35 * radius));
         self.drawn(
-            &[a.prolonged(Some(vertex)), b.prolonged(Some(vertex))],
-            Some(self.arc(vertex, radius, from_angle + flip, sweep)),
+            &segments,
+            Some(self.arc(vertex, radius, from_angle, sweep)),
             label,
         )
     }
@@ -201,9 +222,9 @@ impl Pen<'_> {
         let level_end = corner.plus(Vec2::new(span.length(), 0.0));
         let radius = 0.6 * span.length();
         let half = 0.5 * direction;
-        let label = corner.plus(Vec2::new(half.cos(), half.sin()).scaled(1.25 * radius));
+        let label = corner.plus(ray(half).scaled(1.25 * radius));
         self.drawn(
-            &[span.prolonged(None), [corner, level_end]],
+            &[span.prolonged(&[]), [corner, level_end]],
             Some(self.arc(corner, radius, 0.0, direction)),
             label,
         )
@@ -238,7 +259,7 @@ impl Pen<'_> {
         let span = self.span(l);
         let foot = Vec2::new(span.line.x_at(p.y), p.y);
         self.drawn(
-            &[span.prolonged(Some(foot)), [foot, p]],
+            &[span.prolonged(&[foot]), [foot, p]],
             None,
             foot.midpoint(p),
         )

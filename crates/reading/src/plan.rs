@@ -86,6 +86,8 @@ pub(crate) struct Plan {
     pub rotation: bool,
     /// A turned foot may move it, and that is not modelled: said on the reading, with these words.
     pub rotation_note: Option<String>,
+    /// Nobody here has read where the construction comes from: said on the reading.
+    pub from_memory: bool,
 }
 
 /// The value with its gradient by the frame coordinates of each input.
@@ -124,6 +126,7 @@ impl Plan {
             value,
             uses_tilt: !matches!(value, ValueIx::Turn { .. } | ValueIx::Uncovered { .. }),
             uses_level: matches!(value, ValueIx::Height { .. } | ValueIx::HeightRatio { .. }),
+            from_memory: !measure.provenance.may_decide_alone(),
             rotation: modelled && upright_in_film,
             rotation_note: (!modelled).then(|| {
                 format!(

@@ -476,6 +476,12 @@ impl Film<'_> {
                     .into(),
             ),
         }
+        if plan.from_memory {
+            notes.push(
+                "The construction is known from memory only; nobody here has read its source."
+                    .into(),
+            );
+        }
         if plan.uses_tilt
             && let FloorState::Absent { one } = self.gathered.floor
         {
