@@ -26,13 +26,96 @@ struct Measuring {
 }
 
 /// What `cargo xtask figures` computes.
-const FIGURES: &[Measuring] = &[];
+const FIGURES: &[Measuring] = &[
+    Measuring {
+        name: "accuracy",
+        words: "readings against the phantom's truth",
+        program: Program::Example("figures", &["accuracy"]),
+    },
+    Measuring {
+        name: "coverage",
+        words: "coverage of the stated interval",
+        program: Program::Example("figures", &["coverage"]),
+    },
+    Measuring {
+        name: "turned",
+        words: "what a turned foot does",
+        program: Program::Example("figures", &["turned"]),
+    },
+    Measuring {
+        name: "second",
+        words: "readings and agreement in numpy and scipy",
+        program: Program::Python("checks/figures.py", &["second"]),
+    },
+    Measuring {
+        name: "pydicom",
+        words: "films against pydicom",
+        program: Program::Python("checks/figures.py", &["pydicom"]),
+    },
+    Measuring {
+        name: "bones",
+        words: "the phantom's bones against outside meshes",
+        program: Program::Python("checks/figures.py", &["bones"]),
+    },
+    Measuring {
+        name: "dicom",
+        words: "written films against the DICOM validator",
+        program: Program::Python("checks/figures.py", &["dicom"]),
+    },
+    Measuring {
+        name: "records",
+        words: "nothing lost by a kill or a full disk",
+        program: Program::Python("checks/figures.py", &["records"]),
+    },
+    Measuring {
+        name: "papers",
+        words: "letters as tagged PDF",
+        program: Program::Python("checks/figures.py", &["papers"]),
+    },
+];
 
 /// What `cargo xtask bench` measures.
-const BENCHES: &[Measuring] = &[];
+const BENCHES: &[Measuring] = &[
+    Measuring {
+        name: "film",
+        words: "film to display against pydicom and numpy",
+        program: Program::Python("checks/figures.py", &["bench-film"]),
+    },
+    Measuring {
+        name: "reading",
+        words: "readings against a numpy Monte Carlo",
+        program: Program::Python("checks/figures.py", &["bench-reading"]),
+    },
+    Measuring {
+        name: "phantom",
+        words: "a phantom film",
+        program: Program::Python("checks/figures.py", &["bench-phantom"]),
+    },
+    Measuring {
+        name: "letter",
+        words: "a letter, warm",
+        program: Program::Example("letter_speed", &[]),
+    },
+    Measuring {
+        name: "desk",
+        words: "the film desk in the browser",
+        program: Program::Node("e2e/bench.mjs", &[]),
+    },
+];
 
 /// Second implementations that are quick enough for every test run.
-const CHECKS: &[Measuring] = &[];
+const CHECKS: &[Measuring] = &[
+    Measuring {
+        name: "second",
+        words: "readings and agreement in numpy and scipy",
+        program: Program::Python("checks/figures.py", &["second"]),
+    },
+    Measuring {
+        name: "pydicom",
+        words: "films against pydicom",
+        program: Program::Python("checks/figures.py", &["pydicom"]),
+    },
+];
 
 pub fn figures(wanted: &[&str]) -> Outcome {
     let rows = collect(FIGURES, "FIGURE ", wanted)?;

@@ -1,2 +1,86 @@
-//! The one binary.
-fn main() {}
+//! The one binary. It alone reads the clock and makes ids; everything below is given both.
+#![allow(clippy::disallowed_methods)]
+
+mod check;
+mod clock;
+mod demo;
+mod filmwork;
+mod letters;
+mod phantoms;
+mod read;
+mod serve;
+
+use clap::{Parser, Subcommand};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+/// From a standing film of a collapsing foot to readings, a stage with reasons, a plan and a letter.
+///
+/// Everything runs on this machine; nothing leaves it unless you send it. The tool gives findings,
+/// reasons and what would tip them the other way. It does not diagnose or prescribe: the clinician
+/// decides, and local codes and licensed practice come first. It is not a certified medical device.
+#[derive(Parser)]
+#[command(name = "tiebeam", version, propagate_version = true, max_term_width = 100)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Open a practice in the browser, on this machine only
+    ///
+    /// The data folder is made where it is not there yet. A second process on the same folder is
+    /// refused. Stop with Ctrl-C; everything confirmed on a page is on disk already.
+    Serve(serve::Args),
+    /// Make an invented practice, run the whole job for its first patient, then serve it
+    ///
+    /// Writes the films (DICOM), the readings (CSV and JSON), the annotated films (SVG and PNG), the
+    /// reading sheet and the letters (PDF) into the folder and prints a short table of what was found.
+    Demo(demo::Args),
+    /// Compute standing films of an invented foot whose true angles are known
+    ///
+    /// For each view: the film as DICOM and PNG, its true points as a points file and the true values
+    /// as JSON. The same options always give the same files.
+    Phantom(phantoms::Args),
+    /// Read one film with its points, or a whole folder of them
+    ///
+    /// A folder is searched for films with a points file beside each: `NAME.dcm` with
+    /// `NAME.points.json`. Every failure is one sentence on standard error.
+    ///
+    /// Exit status: 0 when everything was read, 1 when some film was not, 2 when none was.
+    Read(read::Args),
+    /// Set a letter: from a document file, or from a letter kept in a data folder
+    Letter(letters::Args),
+    /// Check a knowledge folder: every fault with file, line, what was found and what was expected
+    ///
+    /// Without a folder the knowledge that is built in is checked and counted.
+    ///
+    /// Exit status: 0 without a fault, 1 with any.
+    Check {
+        /// The folder with sources, landmarks, measures, yardsticks and criteria
+        folder: Option<PathBuf>,
+    },
+}
+
+fn main() -> ExitCode {
+    tracing_subscriber::fmt()
+        .with_env_filter(tracing_subscriber::EnvFilter::try_from_env("TIEBEAM_LOG").unwrap_or_else(|_| "warn".into()))
+        .with_writer(std::io::stderr)
+        .init();
+    let done = match Cli::parse().command {
+        Command::Serve(args) => serve::run(&args),
+        Command::Demo(args) => demo::run(&args),
+        Command::Phantom(args) => phantoms::run(&args),
+        Command::Read(args) => return read::run(&args),
+        Command::Letter(args) => letters::run(&args),
+        Command::Check { folder } => return check::run(folder.as_deref()),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(fault) => {
+            eprintln!("tiebeam: {fault:#}");
+            ExitCode::FAILURE
+        }
+    }
+}

@@ -1,0 +1,43 @@
+//! `tiebeam check`: is a knowledge folder whole?
+
+use knowledge::Knowledge;
+use std::path::Path;
+use std::process::ExitCode;
+
+pub fn run(folder: Option<&Path>) -> ExitCode {
+    let Some(folder) = folder else {
+        println!("built in: {}", counts(Knowledge::built_in()));
+        return ExitCode::SUCCESS;
+    };
+    match Knowledge::load(folder) {
+        Ok(knowledge) => {
+            println!("{}: {}; no fault", folder.display(), counts(&knowledge));
+            ExitCode::SUCCESS
+        }
+        Err(faults) => {
+            for fault in &faults {
+                eprintln!("{fault}");
+            }
+            eprintln!("{}: {} found", folder.display(), plural(faults.len(), "fault"));
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn counts(knowledge: &Knowledge) -> String {
+    let c = knowledge.counts();
+    [
+        plural(c.sources, "source"),
+        plural(c.landmarks, "landmark"),
+        plural(c.measures, "measure"),
+        plural(c.items, "examination item"),
+        plural(c.yardsticks, "yardstick"),
+        format!("{} {}", c.criteria, if c.criteria == 1 { "criterion" } else { "criteria" }),
+        plural(c.flags, "alarm flag"),
+    ]
+    .join(", ")
+}
+
+fn plural(n: usize, word: &str) -> String {
+    format!("{n} {word}{}", if n == 1 { "" } else { "s" })
+}

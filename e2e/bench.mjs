@@ -1,0 +1,52 @@
+// How fast the film desk answers the hand, measured in the browser; prints BENCH rows.
+import { browser, demo, desktop, onStage, open, quantile, serve } from "./lib.mjs";
+import { join } from "node:path";
+
+const out = demo();
+const server = await serve(join(out, "practice"));
+const chrome = await browser();
+try {
+  const page = await open(chrome, desktop);
+  await page.goto(server.address);
+  await page.getByRole("link", { name: /Quillfeather/ }).first().click();
+  const address = new URL(await page.locator('a[href^="/film/"]', { hasText: /left lateral/i }).first().getAttribute("href"), server.address).href;
+  const paints = [];
+  for (let i = 0; i < 6; i++) {
+    await page.goto(address);
+    await page.waitForSelector('#desk[data-state="ready"]');
+    await page.waitForFunction(() => performance.getEntriesByName("film-painted").length > 0);
+    paints.push(await page.evaluate(() => performance.getEntriesByName("film-painted")[0].startTime));
+  }
+  // The first load decodes the film on the server; it is reported by itself.
+  const [cold, ...warm] = paints;
+  const film = await page.evaluate(async (id) => (await fetch(`/film/${id}/meta`)).json(), address.split("/").pop());
+  row("film desk first paint, film open on the server", quantile(warm, 0.5), "ms", "< 400 ms", quantile(warm, 0.5) < 400);
+  row("film desk first paint, film decoded first", cold, "ms", "< 400 ms", cold < 400);
+
+  await page.goto(`${address}?again=yes`);
+  await page.waitForSelector('#desk[data-state="ready"]');
+  for (const [key, point] of Object.entries(film.points)) {
+    await page.locator(`.desk-points button[data-point="${key}"]`).click();
+    const [x, y] = await onStage(page, film, point);
+    await page.mouse.click(x, y);
+  }
+  const [x, y] = await onStage(page, film, film.points.calc_plantar_front);
+  await page.mouse.move(x, y);
+  await page.mouse.down();
+  await page.evaluate(() => performance.clearMeasures("overlay"));
+  for (let i = 0; i < 240; i++) {
+    await page.mouse.move(x + 20 * Math.sin(i / 9), y + 12 * Math.cos(i / 7));
+    await page.waitForTimeout(12);
+  }
+  await page.mouse.up();
+  const times = await page.evaluate(() => performance.getEntriesByName("overlay").map((e) => e.duration));
+  row(`drag of a point to repainted overlay, 95th of ${times.length}`, quantile(times, 0.95), "ms", "< 16 ms", times.length >= 100 && quantile(times, 0.95) < 16);
+  row("drag of a point to repainted overlay, median", quantile(times, 0.5), "ms", "< 16 ms", quantile(times, 0.5) < 16);
+} finally {
+  await chrome.close();
+  await server.stop();
+}
+
+function row(name, value, unit, goal, holds) {
+  console.log(`BENCH ${JSON.stringify({ name, value, ours: value, reference: null, ratio: null, unit, goal, holds })}`);
+}

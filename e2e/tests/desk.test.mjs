@@ -1,0 +1,117 @@
+// The film desk by hand and by keyboard: points in, readings out, undone, finished, accessible.
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { after, before, test } from "node:test";
+import { accessible, browser, demo, desktop, onStage, open, serve, shot, tablet } from "../lib.mjs";
+
+let out, server, chrome, film;
+
+before(async () => {
+  out = demo();
+  server = await serve(join(out, "practice"));
+  chrome = await browser();
+});
+
+after(async () => {
+  await chrome?.close();
+  await server?.stop();
+});
+
+async function filmAddress(page, words) {
+  await page.goto(server.address);
+  await page.getByRole("link", { name: /Quillfeather/ }).first().click();
+  const link = page.locator('a[href^="/film/"]', { hasText: words }).first();
+  return new URL(await link.getAttribute("href"), server.address).href;
+}
+
+const rowValue = (page, measure) => page.locator(`.desk-rows li[data-measure="${measure}"] .value`);
+
+test("points placed by hand give the readings that the same points give on the command line", async () => {
+  const page = await open(chrome, desktop);
+  const address = await filmAddress(page, /left lateral/i);
+  const points = JSON.parse(readFileSync(join(out, "films/left-lateral.points.json"))).points;
+  await page.goto(`${address}?again=yes`);
+  await page.waitForSelector('#desk[data-state="ready"]');
+  film = await page.evaluate(async (id) => (await fetch(`/film/${id}/meta`)).json(), address.split("/").pop());
+  for (const landmark of film.landmarks) {
+    const point = points[landmark.key];
+    if (!point) continue;
+    await page.locator(`.desk-points button[data-point="${landmark.key}"]`).click();
+    const [x, y] = await onStage(page, film, [point.x_px, point.y_px]);
+    await page.mouse.click(x, y);
+  }
+  await page.waitForFunction(() => document.querySelectorAll(".desk-points button.placed").length >= 15);
+  await page.waitForFunction(() => document.querySelector('.desk-rows li[data-measure="calc_pitch"] .value'));
+  const readings = JSON.parse(readFileSync(join(out, "readings.json"))).find((f) => f.film === "left-lateral").readings;
+  for (const key of ["calc_pitch", "meary_lat", "tca_lat"]) {
+    const expected = readings.find((r) => r.measure === key);
+    const shown = Number.parseFloat(await rowValue(page, key).textContent());
+    // The hand places to a screen pixel, about four film pixels here: a degree at most on these lines.
+    assert.ok(Math.abs(shown - expected.value) < 1.5, `${key}: ${shown} on the page, ${expected.value} in the file`);
+  }
+  await shot(page, "desk-1440");
+  await accessible(page, "the film desk");
+  await page.setViewportSize(tablet);
+  await page.waitForTimeout(300);
+  await shot(page, "desk-820");
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});
+
+test("a whole placing by keyboard: place, nudge by tenths, undo, redo, take away, finish", async () => {
+  const page = await open(chrome, desktop);
+  const address = await filmAddress(page, /right lateral/i);
+  await page.goto(`${address}?again=yes`);
+  await page.waitForSelector('#desk[data-state="ready"]');
+  await page.locator(".desk-stage").focus();
+  const placed = () => page.locator(".desk-points button.placed").count();
+  await page.keyboard.press("Enter");
+  assert.equal(await placed(), 1);
+  const key = await page.locator(".desk-points button.placed").first().getAttribute("data-point");
+  const at = async () => {
+    await page.waitForTimeout(900);
+    const meta = await page.evaluate(async (id) => (await fetch(`/film/${id}/meta?again=yes`)).json(), address.split("/").pop());
+    return meta.points[key];
+  };
+  const start = await at();
+  await page.keyboard.press("ArrowRight");
+  await page.keyboard.press("ArrowRight");
+  await page.keyboard.press("Shift+ArrowDown");
+  const moved = await at();
+  assert.ok(Math.abs(moved[0] - start[0] - 0.2) < 0.011, `${start} to ${moved}`);
+  assert.ok(Math.abs(moved[1] - start[1] - 1) < 0.011, `${start} to ${moved}`);
+  await page.keyboard.press("z");
+  assert.deepEqual(await at(), start, "a run of nudges is undone at once");
+  await page.keyboard.press("y");
+  assert.deepEqual(await at(), moved);
+  await page.keyboard.press("Delete");
+  assert.equal(await placed(), 0);
+  await page.keyboard.press("z");
+  assert.equal(await placed(), 1);
+  for (const k of ["+", "-", "i", "i", "[", "]", ",", ".", "g", "l", "l", "t", "t", "t", "t", "m", "m", "0", "n", "p"]) await page.keyboard.press(k);
+  assert.equal(await placed(), 1, "no key of the view loses a point");
+  assert.deepEqual(await at(), moved, "turning and mirroring move no point");
+  await page.keyboard.press("f");
+  await page.waitForFunction(() => document.querySelector(".desk-saved")?.textContent?.includes("Finished"));
+  await page.keyboard.press("ArrowRight");
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});
+
+test("the desk works without script: a typed point is kept and read", async () => {
+  const context = await chrome.newContext({ javaScriptEnabled: false, viewport: desktop });
+  const page = await context.newPage();
+  await page.goto(server.address);
+  await page.getByRole("link", { name: /Pennywhistle/ }).first().click();
+  await page.locator('a[href^="/film/"]').first().click();
+  const points = JSON.parse(readFileSync(join(out, "films/right-lateral.points.json"))).points;
+  for (const key of ["calc_plantar_tuber", "calc_plantar_front", "calc_back", "mt1_head_front"]) {
+    await page.locator(`input[name="x.${key}"]`).fill(String(points[key].x_px));
+    await page.locator(`input[name="y.${key}"]`).fill(String(points[key].y_px));
+  }
+  await page.getByRole("button", { name: "Save the points" }).click();
+  const row = page.locator(".without-script .desk-rows li", { hasText: /calcaneal pitch/i }).first();
+  assert.match(await row.textContent(), /\d+\.\d°/);
+  await context.close();
+});
