@@ -154,6 +154,17 @@ impl Pads {
             let low = |h: P| p(h.x - 3.0, 12.5, h.z);
             d = join(d, horn(q, low(pair[0]), low(pair[1]), 13.5, 13.5), 8.0);
         }
+        // The instep: tendons in front of the ankle, the back of the foot.
+        d = join(
+            d,
+            horn(q, p(82.0, 104.0, -6.0), p(112.0, 64.0, -12.0), 10.0, 11.0),
+            16.0,
+        );
+        d = join(
+            d,
+            horn(q, p(118.0, 48.0, 3.0), p(182.0, 24.0, 0.0), 19.0, 13.0),
+            14.0,
+        );
         let outer = |from: P, to: P| horn(q, from, to, 12.5, 12.5);
         let heel_front = self.heel.world(p(18.0, -1.5, 8.0));
         let side = p(self.base5.x, 13.0, self.base5.z);

@@ -20,7 +20,8 @@ pub(crate) fn navicular(talus: Arc<Grid>) -> Sculpt {
         d = meet(d, ball(q, plan::head() + p(-6.0, 0.0, 0.0), 32.0), 3.0);
         d = join(
             d,
-            horn(q, p(103.5, 53.0, -23.0), p(101.5, 47.0, -29.5), 6.3, 4.8), 4.0,
+            horn(q, p(103.5, 53.0, -23.0), p(101.5, 47.0, -29.5), 6.3, 4.8),
+            4.0,
         );
         carve(d, talus.at(q) - GAP_MM, 1.5)
     };
@@ -40,9 +41,9 @@ pub(crate) fn cuboid(calcaneus: Arc<Grid>, navicular: Arc<Grid>) -> Sculpt {
     let field = move |q: P| {
         let l = body.local(q);
         // Thinner to the outer side.
-        let half_y = 11.6 - 0.14 * l.z;
+        let half_y = 11.2 - 0.16 * l.z;
         let mut d = meet(l.x.abs() - 19.0, l.y.abs() - half_y, 5.0);
-        d = meet(d, l.z.abs() - 12.0, 6.0);
+        d = meet(d, l.z.abs() - 11.6, 6.0);
         d = meet(
             d,
             plane(q, p(89.0, 27.0, 17.0), p(-0.93, -0.35, -0.05).normalize()),
