@@ -1,4 +1,4 @@
-//! The rungs as data: one TOML file each, checked when read.
+//! The rungs as data: `knowledge/ladder.toml`, checked when read.
 
 use crate::checks;
 use serde::{Deserialize, Serialize};
@@ -102,9 +102,7 @@ pub struct Rung {
 /// Why a rung's file was refused. One sentence.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum LadderError {
-    #[error(
-        "{file}: found {found}; expected a rung as the other files of the folder show it; correct the line"
-    )]
+    #[error("{file}: found {found}; expected a rung like the others of the file; correct the line")]
     NotARung { file: String, found: String },
     #[error("{file}: found {what} '{found}'; expected one of {expected}; correct the word")]
     UnknownWord {
@@ -128,58 +126,47 @@ pub struct Ladder {
     rungs: Vec<Rung>,
 }
 
-macro_rules! files {
-    ($($name:literal),+ $(,)?) => {
-        &[$(($name, include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/../../knowledge/ladder/rungs/", $name)))),+]
-    };
+const FILE: &str = "ladder.toml";
+const TEXT: &str = include_str!(concat!(
+    env!("CARGO_MANIFEST_DIR"),
+    "/../../knowledge/ladder.toml"
+));
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct File {
+    #[serde(default)]
+    rung: Vec<Rung>,
 }
 
-const FILES: &[(&str, &str)] = files![
-    "10-calm.toml",
-    "20-wrap.toml",
-    "30-boot.toml",
-    "40-tablets.toml",
-    "50-therapy.toml",
-    "60-orthosis.toml",
-    "70-hinged.toml",
-    "80-gauntlet.toml",
-    "90-solid.toml",
-    "95-footwear.toml",
-    "96-injection.toml",
-    "97-surgery.toml",
-    "a1-child-watch.toml",
-    "a2-child-help.toml",
-    "a3-child-refer.toml",
-];
-
 impl Ladder {
-    /// Reads rungs from pairs of file name and text.
+    /// Reads a ladder; `file` is the name to tell in a fault.
     ///
     /// # Errors
-    /// The first file that is no rung, or that names a check, stage or provenance that does not exist.
-    pub fn from_texts(texts: &[(&str, &str)]) -> Result<Ladder, LadderError> {
-        let mut rungs: Vec<Rung> = Vec::with_capacity(texts.len());
-        for (file, text) in texts {
-            let rung: Rung = toml::from_str(text).map_err(|e| not_a_rung(file, text, &e))?;
-            check_words(file, &rung)?;
-            if rungs.iter().any(|r| r.key == rung.key) {
+    /// The first rung that is none, or that names a check, stage or provenance that does not exist.
+    pub fn from_text(file: &str, text: &str) -> Result<Ladder, LadderError> {
+        let mut rungs = toml::from_str::<File>(text)
+            .map_err(|e| not_a_rung(file, text, &e))?
+            .rung;
+        for (at, rung) in rungs.iter().enumerate() {
+            check_words(file, rung)?;
+            if rungs.iter().take(at).any(|r| r.key == rung.key) {
                 return Err(LadderError::Twice {
-                    file: (*file).to_owned(),
-                    key: rung.key,
+                    file: file.to_owned(),
+                    key: rung.key.clone(),
                 });
             }
-            rungs.push(rung);
         }
         rungs.sort_by_key(|r| r.order);
         Ok(Ladder { rungs })
     }
 
-    /// The rungs as they were when the program was built.
+    /// The ladder as it was when the program was built.
     ///
     /// # Panics
-    /// If a built-in file is broken, which this crate's tests rule out.
+    /// If the built-in file is broken, which this crate's tests rule out.
     pub fn built_in() -> &'static Ladder {
-        static BUILT_IN: LazyLock<Ladder> = LazyLock::new(|| match Ladder::from_texts(FILES) {
+        static BUILT_IN: LazyLock<Ladder> = LazyLock::new(|| match Ladder::from_text(FILE, TEXT) {
             Ok(ladder) => ladder,
             Err(fault) => panic!("the built-in ladder is broken: {fault}"),
         });

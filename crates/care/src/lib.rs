@@ -1,6 +1,6 @@
 //! A first proposal of care: rungs of the ladder with reasons, what to rule out, and cautions.
 //!
-//! * [`Ladder::built_in`] holds the rungs as written in `knowledge/ladder`;
+//! * [`Ladder::built_in`] holds the rungs as written in `knowledge/ladder.toml`;
 //! * [`checks`] asks whether something speaks against a rung, or was not recorded;
 //! * [`propose`] puts rungs in order for one foot.
 //!

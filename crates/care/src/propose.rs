@@ -105,12 +105,17 @@ pub fn propose(report: &StageReport, input: &CareInput<'_>) -> Proposal {
         not_recorded: Vec::new(),
     };
     for flag in &report.red_flags {
-        out.alarm.push(format!(
+        let line = format!(
             "{} ({}): {}",
             flag.words.trim_end_matches('.'),
             flag.urgency,
             flag.action
-        ));
+        );
+        if flag.holds_plan {
+            out.alarm.push(line)
+        } else {
+            out.cautions.push(line)
+        }
     }
     if !report.may_carry_plan {
         out.basis = "An alarm sign is raised: deal with it first; no rung is proposed.".to_owned();

@@ -156,8 +156,6 @@ pub(crate) fn look(spec: &'static Spec, facts: &Facts<'_>) -> Leaf {
     for ask in spec.asks {
         match witness(spec.key, ask, facts) {
             Ok(w) => {
-                let cuts = w.film.iter().flat_map(|f| &f.cuts).map(|c| c.cite.clone());
-                leaf.cites.extend(cuts);
                 if let (Ask::Film(measure), None) = (ask, &w.film) {
                     leaf.open.push(measure);
                 }
@@ -165,7 +163,7 @@ pub(crate) fn look(spec: &'static Spec, facts: &Facts<'_>) -> Leaf {
             }
             Err(open) => leaf.open.extend(open),
         }
-        if let Ask::Number(subject) | Ask::Total(subject) = ask {
+        if let Ask::Number(subject) | Ask::Total(subject) | Ask::Film(subject) = ask {
             leaf.cites.extend(
                 cuts_for(facts, spec.key, subject)
                     .into_iter()
@@ -260,6 +258,8 @@ fn choice_witness(key: &'static str, yes: &[&str], no: &[&str], facts: &Facts<'_
         Truth::Unknown
     };
     let says = match truth {
+        // A question that can only speak on one side is silent on the other.
+        Truth::Unknown if yes.is_empty() || no.is_empty() => String::new(),
         Truth::Unknown => format!("{}, which settles neither", in_words(key, answer)),
         _ => in_words(key, answer),
     };
@@ -467,22 +467,25 @@ fn place(cuts: &[Threshold], truth: Truth, would_be: Truth) -> String {
         match truth {
             Truth::True => format!("yes by {}", list(true)),
             Truth::False => format!("no by {}", list(true)),
-            Truth::Unknown => format!("settles neither: {}", list(true)),
+            Truth::Unknown => format!("not sure either way of {}", list(true)),
         }
     }
 }
 
 fn place_film(cuts: &[Threshold], reading: &FilmReading, truth: Truth, would_be: Truth) -> String {
+    if cuts.is_empty() || !(truth.is_unknown() && would_be.is_unknown()) {
+        return place(cuts, truth, would_be);
+    }
+    let confirmed_only = cuts.iter().any(Threshold::confirmed);
+    let p = crate::chance::of_cuts(cuts, reading.estimate, confirmed_only);
     let placed = place(cuts, truth, would_be);
-    if truth.is_unknown() && would_be.is_unknown() && !cuts.is_empty() {
-        let confirmed_only = cuts.iter().any(Threshold::confirmed);
-        let p = crate::chance::of_cuts(cuts, reading.estimate, confirmed_only);
+    if (p.possible - p.holds).abs() < 0.005 {
+        format!("{placed}; yes with probability {:.2}", p.holds)
+    } else {
         format!(
-            "{placed}; beyond every cut with probability {:.2}, beyond one of them with {:.2}",
+            "{placed}; yes by all of them with probability {:.2}, by one of them with {:.2}",
             p.holds, p.possible
         )
-    } else {
-        placed
     }
 }
 

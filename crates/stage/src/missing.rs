@@ -37,6 +37,7 @@ fn possible(schemes: &[(Scheme, Vec<Stage>)], truths: &Truths) -> Vec<Outcome> {
             Outcome {
                 scheme: *scheme,
                 candidates,
+                ruled_out: Vec::new(),
             }
         })
         .collect()
@@ -70,10 +71,18 @@ pub(crate) fn missing(schemes: &[Scheme], leaves: &[Leaf]) -> Vec<Missing> {
         .collect();
     let now = possible(&schemes, &truths);
     let changed = |then: &[Outcome]| -> Vec<Outcome> {
-        then.iter()
-            .zip(&now)
-            .filter(|(t, n)| t != n)
-            .map(|(t, _)| t.clone())
+        let pairs = then.iter().zip(&now).filter(|(t, n)| t != n);
+        pairs
+            .map(|(t, n)| {
+                let gone = n
+                    .candidates
+                    .iter()
+                    .filter(|c| t.scheme != Scheme::Consensus && !t.candidates.contains(c));
+                Outcome {
+                    ruled_out: gone.cloned().collect(),
+                    ..t.clone()
+                }
+            })
             .collect()
     };
     let mut out: Vec<((usize, bool, usize), Missing)> = Vec::new();
@@ -123,7 +132,7 @@ fn why(leaf: &Leaf) -> String {
     } else if leaf.would_be() != leaf.truth() {
         "cannot tell from confirmed sources".to_owned()
     } else if leaf.films().next().is_some() {
-        "the reading with its error lies between the cuts or across one".to_owned()
+        "the reading with its error lies between the cuts or across one; place the points again or take a better film".to_owned()
     } else if leaf.any_of && !leaf.open.is_empty() {
         "only in part looked at".to_owned()
     } else {

@@ -200,12 +200,16 @@ fn told(knowledge: &Knowledge, flag: &Flag, leaves: &[Leaf], truth: Truth) -> Ra
             .iter()
             .filter(|l| keys.contains(l.key) && l.key != "child")
     };
-    let reasons = used().filter(|l| l.would_be().is_true()).flat_map(|l| {
-        l.witnesses
-            .iter()
-            .filter(|w| w.would_be.is_true())
-            .map(|w| w.says.clone())
-    });
+    let spoken = |l: &&Leaf| truth.is_true() || flag.clues.contains(&l.key);
+    let reasons = used()
+        .filter(spoken)
+        .filter(|l| l.would_be().is_true())
+        .flat_map(|l| {
+            l.witnesses
+                .iter()
+                .filter(|w| w.would_be.is_true())
+                .map(|w| w.says.clone())
+        });
     let open = used()
         .filter(|l| l.would_be().is_unknown())
         .flat_map(|l| l.open.iter().map(|k| (*k).to_owned()));
@@ -243,6 +247,7 @@ fn told(knowledge: &Knowledge, flag: &Flag, leaves: &[Leaf], truth: Truth) -> Ra
         key: flag.key.to_owned(),
         words,
         action,
+        holds_plan: flag.holds_plan,
         urgency,
         truth,
         reasons,

@@ -145,7 +145,10 @@ impl SchemeReport {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Outcome {
     pub scheme: Scheme,
+    /// Stages still possible; for the consensus one line of what would be known.
     pub candidates: Vec<String>,
+    /// Stages that are possible now and would be no longer.
+    pub ruled_out: Vec<String>,
 }
 
 /// One open criterion and what its answers would change.
@@ -166,6 +169,8 @@ pub struct RaisedFlag {
     pub key: String,
     pub words: String,
     pub action: String,
+    /// No plan may rest on a stage while it is raised.
+    pub holds_plan: bool,
     /// How soon, in words.
     pub urgency: String,
     pub truth: Truth,
@@ -341,10 +346,21 @@ fn criteria(schemes: &[Scheme], leaves: &[Leaf]) -> Vec<Criterion> {
 
 fn criterion(leaf: &Leaf) -> Criterion {
     let rule = Rule::Is(leaf.key);
-    let probability = chance::of_rules(&[&rule], std::slice::from_ref(leaf), true)
-        .and_then(|c| c.first().copied());
+    // Without a confirmed cut there is no chance to tell; the reasons say what it would be.
+    let confirmed = leaf.films().any(|f| f.cuts.iter().any(|c| c.confirmed()));
+    let chances = if confirmed {
+        chance::of_rules(&[&rule], std::slice::from_ref(leaf), true)
+    } else {
+        None
+    };
+    let probability = chances.and_then(|c| c.first().copied());
     let (truth, would_be) = (leaf.truth(), leaf.would_be());
-    let mut reasons: Vec<String> = leaf.witnesses.iter().map(|w| w.says.clone()).collect();
+    let mut reasons: Vec<String> = leaf
+        .witnesses
+        .iter()
+        .map(|w| w.says.clone())
+        .filter(|s| !s.is_empty())
+        .collect();
     if leaf.disagree() {
         reasons.push("these disagree, so it stays open".to_owned());
     }

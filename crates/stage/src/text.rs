@@ -91,7 +91,15 @@ fn chance(c: Chance) -> String {
 pub(crate) fn report(r: &StageReport) -> String {
     let mut out = String::new();
     for flag in &r.red_flags {
-        flag_lines(&mut out, "ALARM", flag);
+        flag_lines(
+            &mut out,
+            if flag.holds_plan {
+                "ALARM"
+            } else {
+                "Take care"
+            },
+            flag,
+        );
     }
     if !r.may_carry_plan {
         out.push_str("No plan may rest on a stage until this is dealt with.\n");
@@ -153,7 +161,11 @@ pub(crate) fn report(r: &StageReport) -> String {
         let _ = writeln!(
             out,
             "Alarm signs not asked about: {}",
-            r.not_asked.join(", ")
+            r.not_asked
+                .iter()
+                .map(|w| w.trim_end_matches('.'))
+                .collect::<Vec<_>>()
+                .join("; ")
         );
     }
     for note in &r.notes {
@@ -199,12 +211,13 @@ fn missing_lines(out: &mut String, m: &Missing) {
     let _ = writeln!(out, "  {} ({}{ask})", m.words, m.why);
     for (answer, outcomes) in [("yes", &m.if_yes), ("no", &m.if_no)] {
         for o in outcomes {
-            let left = if o.candidates.is_empty() {
-                "none left".to_owned()
-            } else {
-                o.candidates.join(", ")
+            let change = match (o.scheme, o.candidates.len()) {
+                (Scheme::Consensus, _) => o.candidates.join(", "),
+                (_, 0) => "no stage is left".to_owned(),
+                (_, 1..=4) => format!("leaves {}", o.candidates.join(", ")),
+                _ => format!("rules out {}", o.ruled_out.join(", ")),
             };
-            let _ = writeln!(out, "    if {answer}: {}: {left}", o.scheme.words());
+            let _ = writeln!(out, "    if {answer}: {}: {change}", o.scheme.words());
         }
     }
 }
