@@ -12,6 +12,7 @@ use crate::foot::Foot;
 use crate::render::detector::{self, Counting, Tone};
 use crate::render::marks::LeadText;
 use crate::render::{Ball, Beam, BehindSource, Camera, Scene, Setup};
+use crate::truth::TrueValue;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use terms::{LandmarkKey, Side, View};
@@ -91,8 +92,19 @@ pub struct PhantomFilm {
     pub camera: Camera,
     /// The true points, in film pixels; those off the exposed field, or on no bone yet, are absent.
     pub landmarks_px: BTreeMap<LandmarkKey, [f64; 2]>,
+    /// True values in space and as this film shows them; none for bones from files.
+    pub truth: Option<FilmTruth>,
     pub ball: Option<BallTruth>,
     pub exposure: Exposure,
+}
+
+/// What every measure of the view truly is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FilmTruth {
+    /// On the standing foot, seen square.
+    pub in_space: Vec<TrueValue>,
+    /// As the point source throws it on the film, brought back to the size of life at mid foot.
+    pub on_film: Vec<TrueValue>,
 }
 
 /// A film that cannot be taken.
@@ -136,13 +148,29 @@ impl Exposure {
             width,
             height,
             counting: Counting::default(),
-            tone: Tone::default(),
+            // Thick and thin parts lie side by side in every view but the lateral one.
+            tone: Tone {
+                flatten: if view == View::Lateral { 0.5 } else { 0.62 },
+                ..Tone::default()
+            },
             collimation: Collimation::Border { mm: 9.0 },
             marker: true,
             ball: None,
             platform: !matches!(view, View::Dorsoplantar),
             seed: 1,
         }
+    }
+
+    /// The usual way, on the next larger detector (35 × 43 cm) where a foot of this length would not
+    /// fit on the usual one.
+    pub fn usual_for_length(view: View, foot_length_mm: f64) -> Exposure {
+        let mut exposure = Exposure::usual(view);
+        let flat = matches!(view, View::Lateral | View::Dorsoplantar);
+        if flat && foot_length_mm > 265.0 {
+            let upright = exposure.height > exposure.width;
+            (exposure.width, exposure.height) = if upright { (3500, 4300) } else { (4300, 3500) };
+        }
+        exposure
     }
 
     fn check(&self) -> Result<(), NoFilm> {
@@ -232,8 +260,14 @@ impl Exposure {
 pub fn expose(foot: &Foot, exposure: &Exposure) -> Result<PhantomFilm, NoFilm> {
     exposure.check()?;
     let none = BTreeMap::new();
-    let points = foot.landmarks.get(&exposure.view).unwrap_or(&none);
-    take(scene::of_foot(foot)?, foot.spec.side, points, exposure)
+    let view = exposure.view;
+    let points = foot.landmarks.get(&view).unwrap_or(&none);
+    let mut film = take(scene::of_foot(foot)?, foot.spec.side, points, exposure)?;
+    let mut in_space = crate::truth::of_foot(foot).values;
+    in_space.retain(|value| value.view == view);
+    let on_film = crate::truth::on_film(foot, view, &film.camera, 1.0 / film.magnification).values;
+    film.truth = Some(FilmTruth { in_space, on_film });
+    Ok(film)
 }
 
 /// Draws bones that came from mesh files as one film; no true points are known on them.
@@ -315,6 +349,7 @@ fn take(
         detector_spacing_mm: exposure.pixel_mm,
         magnification: camera.magnification(aim),
         landmarks_px,
+        truth: None,
         ball: ball.map(|b: Ball| place::ball_truth(&camera, b)),
         exposure: exposure.clone(),
         camera,

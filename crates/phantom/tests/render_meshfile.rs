@@ -271,5 +271,5 @@ fn broken_files_are_refused_with_what_was_found() {
     assert!(refuse(obj(&kilometres).as_bytes()).contains("say the file's unit"));
     let mut nan = stl_binary(&bone());
     nan[96..100].copy_from_slice(&f32::NAN.to_le_bytes());
-    assert!(refuse(&nan).contains("finite"));
+    assert!(refuse(&nan).contains("finite"), "{}", refuse(&nan));
 }

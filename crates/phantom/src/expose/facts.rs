@@ -30,6 +30,8 @@ impl PhantomFilm {
             "detector_spacing_mm": self.detector_spacing_mm,
             "magnification": self.magnification,
             "ball": self.ball,
+            "true_values_in_space": self.truth.as_ref().map(|t| &t.in_space),
+            "true_values_on_film": self.truth.as_ref().map(|t| &t.on_film),
             "points_px": points,
         })
     }

@@ -90,10 +90,10 @@ pub(super) fn field(subject: &Subject<'_>, exposure: &Exposure, camera: &Camera)
         bottom: h - border,
     };
     // The cut end of the lower leg never shows.
-    if exposure.view != View::Dorsoplantar {
-        if let Some(cut) = subject.leg_cut(camera) {
-            field.top = field.top.max(cut + 2.0 / exposure.pixel_mm).min(h * 0.45);
-        }
+    if exposure.view != View::Dorsoplantar
+        && let Some(cut) = subject.leg_cut(camera)
+    {
+        field.top = field.top.max(cut + 2.0 / exposure.pixel_mm).min(h * 0.45);
     }
     field
 }

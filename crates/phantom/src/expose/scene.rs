@@ -92,7 +92,11 @@ pub(super) fn of_foot(foot: &Foot) -> Result<Subject<'_>, NoFilm> {
     let muscle = if foot.skin.triangles.is_empty() {
         None
     } else {
-        Some(muscle_within(&foot.skin)?)
+        Some(muscle_within(
+            &foot.skin,
+            foot.bone("calcaneus").map(|b| &b.outer),
+            foot.bone("tibia").map(|b| &b.outer),
+        )?)
     };
     let fillers = foot
         .bone("calcaneus")
@@ -121,7 +125,13 @@ pub(super) fn of_meshes(foot: &MeshFoot) -> Result<Subject<'_>, NoFilm> {
             lines: stress_lines(&bone.name),
         })
         .collect();
-    let muscle = foot.skin.as_ref().map(muscle_within).transpose()?;
+    let named = |name: &str| foot.bones.iter().find(|b| b.name == name).map(|b| &b.outer);
+    let (calcaneus, tibia) = (named("calcaneus"), named("tibia"));
+    let muscle = foot
+        .skin
+        .as_ref()
+        .map(|skin| muscle_within(skin, calcaneus, tibia))
+        .transpose()?;
     Ok(Subject {
         scene: Scene {
             bodies,
@@ -147,15 +157,89 @@ fn is_below_ankle(name: &str) -> bool {
     !(name.contains("tibia") || name.contains("fibula"))
 }
 
-/// The muscle and tendon within the skin: thin fat under the skin, a thick pad under heel and ball.
-fn muscle_within(skin: &Mesh) -> Result<Mesh, NoFilm> {
+/// The muscle and tendon within the skin: thin fat under the skin, a thick pad under heel and ball, and
+/// the fat before the Achilles tendon where calcaneus and tibia are there to place it.
+fn muscle_within(
+    skin: &Mesh,
+    calcaneus: Option<&Mesh>,
+    tibia: Option<&Mesh>,
+) -> Result<Mesh, NoFilm> {
     let mut grid = DistanceGrid::of(&[skin], 2.0, 16.0, 1.5)?;
-    grid.change(|[_, y, _], d| {
-        // Fat of 3 mm; below 22 mm above the floor it thickens to a pad of 12 mm.
-        let low = (1.0 - (y - 4.0) / 18.0).clamp(0.0, 1.0) as f32;
-        d + 3.0 + 9.0 * low * low * (3.0 - 2.0 * low)
+    let triangle = FatTriangle::between(calcaneus, tibia);
+    let middle = skin
+        .bounds()
+        .map_or(0.0, |(low, high)| (low[2] + high[2]) / 2.0);
+    grid.change(|at, d| {
+        // Fat of 3 mm; below 22 mm above the floor it thickens to a pad of up to 12 mm, thinner to the
+        // sides, so that no edge runs straight along the beam.
+        let low = (1.0 - (at[1] - 4.0) / 18.0).clamp(0.0, 1.0) as f32;
+        let aside = (((at[2] - middle) / 32.0).powi(2)).min(1.0) as f32;
+        let muscle = d + 3.0 + (9.0 - 5.0 * aside) * low * low * (3.0 - 2.0 * low);
+        match &triangle {
+            Some(fat) => muscle.max(-fat.distance(at, d)),
+            None => muscle,
+        }
     });
     Ok(grid.surface(0.0))
+}
+
+/// The fat between Achilles tendon, calcaneus and the deep muscles behind the tibia: dark on a lateral
+/// film, and what a swelling of the tendon fills first.
+struct FatTriangle {
+    calcaneus_top: f64,
+    tibia_back: f64,
+    middle: f64,
+    /// Beside an adult of 255 mm.
+    scale: f64,
+}
+
+impl FatTriangle {
+    fn between(calcaneus: Option<&Mesh>, tibia: Option<&Mesh>) -> Option<FatTriangle> {
+        let (low, high) = calcaneus?.bounds()?;
+        // An adult calcaneus is some 76 mm long.
+        let scale = ((high[0] - low[0]) / 76.0).clamp(0.2, 1.6);
+        let back = low[0] + (high[0] - low[0]) / 5.0;
+        let calcaneus_top = calcaneus?
+            .vertices
+            .iter()
+            .filter(|v| v[0] < back)
+            .map(|v| v[1])
+            .fold(f64::NEG_INFINITY, f64::max);
+        let tibia_back = tibia?
+            .vertices
+            .iter()
+            .filter(|v| v[1] < calcaneus_top + 90.0 * scale)
+            .map(|v| v[0])
+            .fold(f64::INFINITY, f64::min);
+        let middle = (low[2] + high[2]) / 2.0;
+        (calcaneus_top.is_finite() && tibia_back.is_finite()).then_some(FatTriangle {
+            calcaneus_top,
+            tibia_back,
+            middle,
+            scale,
+        })
+    }
+
+    /// Negative inside; `skin` is the distance to the skin, negative within it.
+    fn distance(&self, [x, y, z]: [f64; 3], skin: f32) -> f32 {
+        let up = y - self.calcaneus_top;
+        let aside = (z - self.middle).abs();
+        // The tendon keeps 10 mm under the skin; the deep muscles thicken upwards and to the sides.
+        let tendon = f64::from(skin) + 10.0 * self.scale;
+        let muscles = x - (self.tibia_back - 2.0 * self.scale - 0.36 * up.max(0.0) - 0.35 * aside);
+        let floor = 1.0 * self.scale + 0.12 * aside - up;
+        rounded_max(
+            rounded_max(tendon, muscles, 5.0 * self.scale),
+            floor,
+            4.0 * self.scale,
+        ) as f32
+    }
+}
+
+/// The larger of two, rounded where they cross within `k`.
+fn rounded_max(a: f64, b: f64, k: f64) -> f64 {
+    let h = (0.5 + 0.5 * (a - b) / k).clamp(0.0, 1.0);
+    b + (a - b) * h + k * h * (1.0 - h)
 }
 
 /// The sparse spongy bone below the sinus tarsi, between the calcaneus' bundles: nested balls stretched

@@ -42,7 +42,7 @@ pub fn bone_from(mesh: &Mesh, recipe: BoneRecipe) -> Result<(Mesh, Option<Mesh>)
 pub fn skin_around(bones: &[&Mesh], out_mm: f64) -> Result<Mesh, MeshFileError> {
     let mut grid = DistanceGrid::of(bones, 2.0, 3.0 * out_mm, 0.0)?;
     // Farther out first and back again: hollows between bones are filled over.
-    let wide = grid.surface(2.2 * out_mm as f64);
+    let wide = grid.surface(2.2 * out_mm);
     let mut hull = DistanceGrid::of(&[&wide], 2.0, 4.0, 4.0)?;
     hull.change(|[_, y, _], d| (d + 1.2 * out_mm as f32).max(-y as f32));
     grid = hull;

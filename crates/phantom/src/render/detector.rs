@@ -51,7 +51,7 @@ impl Default for Tone {
     fn default() -> Tone {
         Tone {
             bits_stored: 12,
-            flatten: 0.42,
+            flatten: 0.50,
             flatten_sigma_mm: 14.0,
             sharpen: 0.5,
             sharpen_sigma_mm: 0.7,

@@ -27,10 +27,10 @@ impl Grain {
     fn new(seed: u64) -> Grain {
         // Strut-sized streaks, coarser bundles of them, and the slow unevenness of the whole.
         let octaves: [(f64, f64, f32); 4] = [
-            (4.0, 1.2, 0.55),
-            (9.0, 2.2, 0.55),
-            (16.0, 5.0, 0.35),
-            (20.0, 16.0, 0.40),
+            (3.2, 1.1, 0.50),
+            (6.0, 2.0, 0.45),
+            (12.0, 5.0, 0.35),
+            (18.0, 16.0, 0.50),
         ];
         let layers: Vec<Vec<f32>> = octaves
             .par_iter()
