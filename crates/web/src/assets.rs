@@ -24,6 +24,7 @@ const PLAIN: &str = concat!(
     include_str!("../ui/styles/base.css"),
     include_str!("../ui/styles/parts.css"),
     include_str!("../ui/styles/pages.css"),
+    include_str!("../ui/styles/visit.css"),
     include_str!("../ui/styles/desk.css"),
     include_str!("../ui/styles/print.css"),
 );

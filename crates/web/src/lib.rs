@@ -31,6 +31,7 @@ pub mod shell;
 pub mod sources;
 pub mod state;
 pub mod today;
+pub mod visit;
 pub mod words;
 
 mod routes;

@@ -1,6 +1,6 @@
 //! Which address leads where.
 
-use crate::{AppState, assets, desk, patient, practice, shell, sources, today};
+use crate::{AppState, assets, desk, patient, practice, shell, sources, today, visit};
 use axum::{
     Router,
     http::StatusCode,
@@ -26,6 +26,7 @@ pub fn app(state: AppState) -> Router {
         )
         .route("/patient/{id}/visits", post(patient::start_visit))
         .merge(desk::routes())
+        .merge(visit::routes())
         .route("/assets/{name}", get(assets::serve))
         .fallback(|| async { StatusCode::NOT_FOUND });
     shell::guard(routes, state)

@@ -1,95 +1,202 @@
-//! Films in hand: decoding a film takes a tenth of a second, so the last few stay open, by the hash of
-//! their bytes. A film's picture never changes; what is known of it comes from the record each time.
+//! Which films are in hand, decoded and ready, so that a moved point is answered in about a millisecond?
+//!
+//! A film is decoded once and kept by its id, with everything the answer to a moved point needs. Whatever
+//! changes what is known of a film or its patient forgets the entry. Only the last few films are kept.
 
-use crate::{AppState, error::PageError};
-use axum::body::Bytes;
-use film::{Film, Limits, Window};
-use reading::Reader;
-use record::{ContentHash, FilmRecord};
-use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, OnceLock, PoisonError};
-use terms::View;
+use crate::{AppState, adapt::person::person_on, error::PageError};
+use film::{Film, Limits, ScaleAnswer, ScaleWish, Window};
+use knowledge::yardstick::Person;
+use reading::{FilmFacts, PlacedPoint, PointSet, Reader, ReadingSheet};
+use record::{FilmId, FilmRecord, Kept, Patient};
+use std::{
+    collections::{BTreeMap, VecDeque},
+    sync::{Arc, Mutex, PoisonError},
+};
+use terms::{LandmarkKey, View};
 
-/// How many films stay open; two feet, two views, now and before.
-const MOST_OPEN: usize = 8;
+/// A large film takes about 60 MB decoded.
+const MOST_FILMS: usize = 6;
 
-/// A film decoded once.
-#[derive(Debug)]
-pub struct OpenFilm {
+pub const WISH_FORMAT: &str = "tiebeam-scale-wish";
+pub const ANSWER_FORMAT: &str = "tiebeam-scale-answer";
+pub const SCALE_VERSION: u32 = 1;
+/// Standard deviation of the foot's rotation on a film taken in daily work.
+const YAW_SD_DEG: f64 = reading::points::USUAL_YAW_SD_DEG;
+
+/// The picture as decoded: the same for as long as the file is.
+pub struct Picture {
     pub film: Film,
-    pub display: Vec<u16>,
+    /// Linear grey, full range, bone bright.
+    pub grey: Vec<u16>,
     pub window: Window,
-    /// The display picture as little-endian bytes, as the page takes it.
-    pub grey: Bytes,
 }
 
-/// The films and the readers in hand.
-#[derive(Debug, Default)]
+/// A film ready to be read.
+pub struct OpenFilm {
+    pub record: FilmRecord,
+    pub patient: Patient,
+    pub person: Person,
+    pub facts: FilmFacts,
+    pub scale: ScaleAnswer,
+    pub picture: Arc<Picture>,
+}
+
+#[derive(Default)]
 pub struct FilmCache {
-    open: Mutex<Vec<(ContentHash, Arc<OpenFilm>)>>,
-    readers: OnceLock<BTreeMap<View, Reader>>,
+    films: Mutex<VecDeque<Arc<OpenFilm>>>,
+    readers: Mutex<BTreeMap<View, Arc<Reader>>>,
 }
 
 impl FilmCache {
-    /// The compiled measures of a view.
-    pub fn reader(&self, knowledge: &'static knowledge::Knowledge, view: View) -> Option<&Reader> {
-        self.readers
-            .get_or_init(|| {
-                View::ALL
-                    .into_iter()
-                    .map(|v| (v, Reader::new(knowledge, v)))
-                    .collect()
-            })
-            .get(&view)
+    fn known(&self, id: FilmId) -> Option<Arc<OpenFilm>> {
+        let mut films = self.films.lock().unwrap_or_else(PoisonError::into_inner);
+        let place = films.iter().position(|f| f.record.id == id)?;
+        let film = films.remove(place)?;
+        films.push_front(film.clone());
+        Some(film)
     }
 
-    fn find(&self, content: ContentHash) -> Option<Arc<OpenFilm>> {
-        let mut open = self.open.lock().unwrap_or_else(PoisonError::into_inner);
-        let at = open.iter().position(|(hash, _)| *hash == content)?;
-        let found = open.remove(at);
-        open.push(found.clone());
-        Some(found.1)
+    fn keep(&self, film: Arc<OpenFilm>) {
+        let mut films = self.films.lock().unwrap_or_else(PoisonError::into_inner);
+        films.retain(|f| f.record.id != film.record.id);
+        films.push_front(film);
+        films.truncate(MOST_FILMS);
     }
 
-    fn keep(&self, content: ContentHash, film: Arc<OpenFilm>) {
-        let mut open = self.open.lock().unwrap_or_else(PoisonError::into_inner);
-        open.retain(|(hash, _)| *hash != content);
-        open.push((content, film));
-        if open.len() > MOST_OPEN {
-            open.remove(0);
+    /// Nothing kept may be out of step with the record.
+    pub fn forget_all(&self) {
+        self.films.lock().unwrap_or_else(PoisonError::into_inner).clear();
+    }
+
+    fn reader(&self, knowledge: &knowledge::Knowledge, view: View) -> Arc<Reader> {
+        let mut readers = self.readers.lock().unwrap_or_else(PoisonError::into_inner);
+        readers.entry(view).or_insert_with(|| Arc::new(Reader::new(knowledge, view))).clone()
+    }
+}
+
+/// The film, from the cache or decoded now.
+pub async fn open(state: &AppState, id: FilmId) -> Result<Arc<OpenFilm>, PageError> {
+    if let Some(known) = state.films.known(id) {
+        return Ok(known);
+    }
+    let record = state.store.film(id).await?;
+    let bytes = state.store.film_bytes(id).await?;
+    let picture = decode(bytes).await?;
+    with_picture(state, record, Arc::new(picture)).await
+}
+
+/// After a change of what is known of the film: the same picture, new facts.
+pub async fn save_record(state: &AppState, stamp: record::Stamp, open: &OpenFilm, record: FilmRecord) -> Result<Arc<OpenFilm>, PageError> {
+    state.store.save_film(stamp, record.clone()).await?;
+    with_picture(state, record, open.picture.clone()).await
+}
+
+async fn with_picture(state: &AppState, record: FilmRecord, picture: Arc<Picture>) -> Result<Arc<OpenFilm>, PageError> {
+    let patient = state.store.patient(record.patient).await?;
+    let visit = state.store.visit(record.visit).await?;
+    let scale = film::scale::choose(&picture.film.spacing, &wish_of(&record));
+    let open = Arc::new(OpenFilm {
+        person: person_on(&patient, record.taken_on.unwrap_or(visit.on)),
+        facts: FilmFacts {
+            width_px: record.width_px,
+            height_px: record.height_px,
+            pixel_aspect: Some(scale.pixel_aspect()),
+            scale: scale.known(),
+            no_scale_reason: match &scale {
+                ScaleAnswer::Known { .. } => None,
+                ScaleAnswer::Unknown { reason, .. } => Some(reason.clone()),
+            },
+            stance: record.stance,
+            yaw_sd_deg: YAW_SD_DEG,
+        },
+        patient,
+        scale,
+        picture,
+        record,
+    });
+    state.films.keep(open.clone());
+    Ok(open)
+}
+
+/// Decoding takes a while and must not hold up other pages.
+pub async fn decode(bytes: Vec<u8>) -> Result<Picture, PageError> {
+    tokio::task::spawn_blocking(move || {
+        let film = film::open(&bytes, &Limits::default()).map_err(|e| PageError::input(e.to_string()))?;
+        Ok(Picture { grey: film.display16(), window: film.default_window(), film })
+    })
+    .await
+    .map_err(|e| PageError::ours("opening the film", e))?
+}
+
+/// What the clinician asked for; the file's own spacing where nothing was asked.
+pub fn wish_of(record: &FilmRecord) -> ScaleWish {
+    record
+        .scale_wish
+        .as_ref()
+        .and_then(|kept| kept.read(WISH_FORMAT, SCALE_VERSION).ok())
+        .unwrap_or(ScaleWish::File { object: None })
+}
+
+pub fn kept_scale(wish: &ScaleWish, answer: &ScaleAnswer) -> Result<(Kept, Kept), PageError> {
+    let fault = |e| PageError::ours("keeping the scale", e);
+    Ok((
+        Kept::of(WISH_FORMAT, SCALE_VERSION, wish).map_err(fault)?,
+        Kept::of(ANSWER_FORMAT, SCALE_VERSION, answer).map_err(fault)?,
+    ))
+}
+
+impl OpenFilm {
+    /// The points as `reading` takes them.
+    ///
+    /// # Errors
+    /// The view is not known, a key is no key, a coordinate is no number.
+    pub fn point_set(&self, points: &BTreeMap<String, [f64; 2]>) -> Result<PointSet, PageError> {
+        let view = self.view()?;
+        let mut set = PointSet::new(view, self.record.side);
+        for (key, [x, y]) in points {
+            let key = LandmarkKey::new(key.as_str()).map_err(|e| PageError::input(e.to_string()))?;
+            if !(x.is_finite() && y.is_finite()) {
+                return Err(PageError::input("found a point whose place is not a number; place it again"));
+            }
+            set.points.insert(key, PlacedPoint::at(*x, *y));
+        }
+        Ok(set)
+    }
+
+    pub fn view(&self) -> Result<View, PageError> {
+        self.record.view.ok_or_else(|| PageError::NotNow {
+            sentence: "the view of this film is not known yet; say which view it is before points are placed".to_owned(),
+        })
+    }
+
+    pub fn read(&self, state: &AppState, set: &PointSet) -> ReadingSheet {
+        state.films.reader(state.knowledge, set.view).read(set, &self.facts)
+    }
+
+    pub fn scale_words(&self) -> String {
+        match &self.scale {
+            ScaleAnswer::Known { words, .. } => crate::error::sentence(words),
+            ScaleAnswer::Unknown { reason, .. } => {
+                format!("No scale: {reason}. Angles work; millimetres do not.")
+            }
         }
     }
-}
 
-/// The decoded film of a record.
-///
-/// # Errors
-/// The bytes are gone or damaged, or the file is none that can be read (which was found when it came in).
-pub async fn open(state: &AppState, record: &FilmRecord) -> Result<Arc<OpenFilm>, PageError> {
-    if let Some(film) = state.films.find(record.content) {
-        return Ok(film);
+    /// What the file says that the record contradicts, and what was odd about the file.
+    pub fn notes(&self) -> Vec<String> {
+        let header = &self.picture.film.header;
+        let mut notes = Vec::new();
+        let chart = header.patient_id.as_deref().map(str::trim).filter(|c| !c.is_empty());
+        if chart.is_some_and(|c| c != self.patient.chart_number.trim()) {
+            notes.push("The file carries another chart number than this patient's. Check that the film belongs here.".to_owned());
+        }
+        if header.birth_date.is_some() && self.patient.born_on.is_some() && header.birth_date != self.patient.born_on {
+            notes.push("The file carries another birth date than this patient's. Check that the film belongs here.".to_owned());
+        }
+        if header.side.is_some() && self.record.side.is_some() && header.side != self.record.side {
+            notes.push("The file and the record name different sides. Check the side marker on the film.".to_owned());
+        }
+        notes.extend(self.picture.film.notes.iter().map(|n| crate::error::sentence(n)));
+        notes
     }
-    let bytes = state.store.film_bytes(record.id).await?;
-    let film = tokio::task::spawn_blocking(move || decode(&bytes))
-        .await
-        .map_err(|e| PageError::ours("opening the film", e))??;
-    let film = Arc::new(film);
-    state.films.keep(record.content, film.clone());
-    Ok(film)
-}
-
-fn decode(bytes: &[u8]) -> Result<OpenFilm, PageError> {
-    let film =
-        film::open(bytes, &Limits::default()).map_err(|e| PageError::input(e.to_string()))?;
-    let display = film.display16();
-    let grey: Vec<u8> = display
-        .iter()
-        .flat_map(|level| level.to_le_bytes())
-        .collect();
-    Ok(OpenFilm {
-        window: film.default_window(),
-        display,
-        grey: grey.into(),
-        film,
-    })
 }

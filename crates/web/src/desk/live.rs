@@ -1,76 +1,69 @@
-//! What the desk's script asks while the hand moves. Everything is JSON but the picture; every fault is
-//! one sentence in `error`.
+//! What the film desk's script asks: the film's facts, the readings for points in hand, proposals for
+//! the hand, and saving. The page computes no reading; points go out, lines come back.
 
-use super::answer::{self, Answer, OverlayAsk, SentPoints};
-use super::cache::{self, OpenFilm};
-use super::facts;
-use crate::adapt::person::person_on;
-use crate::context::Context;
-use crate::error::PageError;
-use axum::Json;
-use axum::body::Body;
-use axum::extract::{Path, Query};
-use axum::http::header;
-use axum::response::{IntoResponse, Response};
-use film::ScaleWish;
-use film::help::{self, Grey};
-use knowledge::Person;
-use record::{DisplayTurn, FilmId, FilmRecord, Kept, PointsId, PointsRecord, PointsToSave};
+use crate::{
+    AppState,
+    adapt::{readings, rows},
+    context::Context,
+    desk::{
+        cache::{self, OpenFilm},
+        drawing::{DrawWish, overlay_model},
+    },
+    error::PageError,
+    today::film_words,
+    words,
+};
+use axum::{
+    Json,
+    extract::{Path, Query, State},
+};
+use film::{ScaleWish, help};
+use record::{DisplayTurn, FilmId, Kept, PointsId, PointsRecord, PointsToSave};
 use serde::{Deserialize, Serialize};
-use serde_json::{Value, json};
+use serde_json::Value;
 use std::collections::BTreeMap;
-use std::sync::Arc;
-use terms::View;
 
-/// A film on record, opened, with the person it is of.
-pub(super) struct AtDesk {
-    pub record: FilmRecord,
-    pub open: Arc<OpenFilm>,
-    pub person: Person,
+pub const POINTS_FORMAT: &str = "tiebeam-points";
+pub const SHEET_FORMAT: &str = "tiebeam-reading-sheet";
+pub const VERSION: u32 = 1;
+
+/// Edges are looked for this far from the point, in film pixels; 1.5 px suits cortices.
+const SNAP_REACH_PX: f64 = 30.0;
+const SNAP_SIGMA_PX: f64 = 1.5;
+/// Error of a mark on an edge, for the circle's own error.
+const MARK_SE_PX: f64 = 1.5;
+
+type Points = BTreeMap<String, [f64; 2]>;
+
+#[derive(Serialize)]
+pub struct Meta {
+    id: String,
+    title: String,
+    view: &'static str,
+    view_words: &'static str,
+    side: Option<&'static str>,
+    side_words: &'static str,
+    stance_words: &'static str,
+    scale_words: String,
+    scale_known: bool,
+    width: u32,
+    height: u32,
+    turn: DisplayTurn,
+    window: Shares,
+    landmarks: Vec<LandmarkInfo>,
+    points: Points,
+    points_id: Option<String>,
+    finished: bool,
+    reader: String,
+    others: Vec<Other>,
+    notes: Vec<String>,
 }
 
-pub(super) async fn at_desk(context: &Context, id: &str) -> Result<AtDesk, PageError> {
-    let id: FilmId = id.parse()?;
-    let record = context.state.store.film(id).await?;
-    let open = cache::open(&context.state, &record).await?;
-    let patient = context.state.store.patient(record.patient).await?;
-    let day = record.taken_on.unwrap_or_else(|| context.today());
-    Ok(AtDesk {
-        person: person_on(&patient, day),
-        record,
-        open,
-    })
-}
-
-fn view_of(record: &FilmRecord) -> Result<View, PageError> {
-    record.view.ok_or_else(|| PageError::NotNow {
-        sentence: "the view of this film is not known yet; say which one it is, then place points"
-            .to_owned(),
-    })
-}
-
-/// What to show first: the worker's placing in hand, else the last finished one, else nothing.
-pub(super) fn placing_to_show<'p>(
-    placings: &'p [PointsRecord],
-    context: &Context,
-    again: bool,
-) -> Option<&'p PointsRecord> {
-    let in_hand = placings
-        .iter()
-        .rev()
-        .find(|p| !p.finished && p.reader == context.worker.id);
-    if again {
-        in_hand
-    } else {
-        in_hand.or_else(|| placings.iter().rev().find(|p| p.finished))
-    }
-}
-
-#[derive(Debug, Default, Deserialize)]
-pub struct Again {
-    /// Read the film anew, without seeing earlier points.
-    #[serde(default)]
-    pub again: Option<String>,
+/// The grey window in shares of the full range.
+#[derive(Serialize)]
+struct Shares {
+    centre: f64,
+    width: f64,
 }
 
 #[derive(Serialize)]
@@ -78,348 +71,313 @@ struct LandmarkInfo {
     key: String,
     name: String,
     definition: String,
+    #[serde(rename = "where")]
+    where_words: String,
     drawing_svg: String,
     optional: bool,
 }
 
-pub async fn meta(
-    context: Context,
-    Path(id): Path<String>,
-    Query(again): Query<Again>,
-) -> Result<Json<Value>, PageError> {
-    let desk = at_desk(&context, &id).await?;
-    let view = view_of(&desk.record)?;
-    let placings = context.state.store.points_of(desk.record.id).await?;
-    let placing = placing_to_show(&placings, &context, again.again.is_some());
-    let landmarks: Vec<LandmarkInfo> = context
-        .state
-        .knowledge
-        .landmarks(view)
-        .into_iter()
-        .map(|l| LandmarkInfo {
-            key: l.key.to_string(),
-            name: l.name.clone(),
-            definition: format!("{} {}", l.definition, l.where_words),
-            drawing_svg: figure::landmark_svg(
-                &l.name,
-                &l.definition,
-                &l.drawing
-                    .outlines
-                    .iter()
-                    .map(String::as_str)
-                    .collect::<Vec<_>>(),
-                l.drawing.point,
-            ),
-            optional: l.optional,
-        })
-        .collect();
-    let others: Vec<Value> = context
-        .state
-        .store
-        .films_of(desk.record.patient)
-        .await?
-        .iter()
-        .filter(|f| f.id != desk.record.id && f.view.is_some())
-        .map(|f| json!({ "id": f.id.to_string(), "label": facts::title(f) }))
-        .collect();
-    let white = film::tone::WHITE;
-    Ok(Json(json!({
-        "id": desk.record.id.to_string(),
-        "title": facts::title(&desk.record),
-        "view": view.key(),
-        "view_words": view.words(),
-        "side": desk.record.side.map(|s| s.word()),
-        "side_words": desk.record.side.map_or("side not said", |s| s.word()),
-        "stance_words": desk.record.stance.words(),
-        "scale_words": facts::scale_words(&facts::scale(&desk.record, &desk.open)),
-        "width": desk.open.film.width,
-        "height": desk.open.film.height,
-        "turn": desk.record.turn,
-        "window": { "centre": desk.open.window.centre / white, "width": desk.open.window.width / white },
-        "landmarks": landmarks,
-        "points": placing.map(points_of).unwrap_or_default(),
-        "points_id": placing.filter(|p| !p.finished).map(|p| p.id.to_string()),
-        "finished": placing.is_some_and(|p| p.finished),
-        "reader": placing.map_or(context.worker.name.clone(), |p| p.reader_name.clone()),
-        "others": others,
-    })))
+#[derive(Serialize)]
+struct Other {
+    id: String,
+    label: String,
 }
 
-/// The points of a placing as the page takes them.
-pub(super) fn points_of(placing: &PointsRecord) -> SentPoints {
-    let Ok(set) = placing.points.read::<reading::PointSet>(
-        reading::points::POINTS_FORMAT,
-        reading::points::POINTS_VERSION,
-    ) else {
-        return BTreeMap::new();
+#[derive(Deserialize, Default)]
+pub struct Again {
+    #[serde(default)]
+    pub again: String,
+}
+
+/// `GET /film/{id}/meta`
+pub async fn meta(context: Context, Path(id): Path<String>, Query(again): Query<Again>) -> Result<Json<Meta>, PageError> {
+    let open = cache::open(&context.state, id.parse()?).await?;
+    let view = open.view()?;
+    let hand = in_hand(&context, &open, !again.again.is_empty()).await?;
+    let full = film::tone::WHITE;
+    let knowledge = context.state.knowledge;
+    Ok(Json(Meta {
+        id: open.record.id.to_string(),
+        title: film_words(&open.record),
+        view: view.key(),
+        view_words: view.words(),
+        side: open.record.side.map(|s| s.word()),
+        side_words: open.record.side.map_or("side not said", |s| s.word()),
+        stance_words: open.record.stance.words(),
+        scale_words: open.scale_words(),
+        scale_known: open.facts.scale.is_some(),
+        width: open.record.width_px,
+        height: open.record.height_px,
+        turn: open.record.turn,
+        window: Shares { centre: open.picture.window.centre / full, width: open.picture.window.width / full },
+        landmarks: knowledge
+            .landmarks(view)
+            .into_iter()
+            .map(|l| LandmarkInfo {
+                key: l.key.to_string(),
+                name: l.name.clone(),
+                definition: l.definition.clone(),
+                where_words: l.where_words.clone(),
+                drawing_svg: landmark_svg(l),
+                optional: l.optional,
+            })
+            .collect(),
+        points: hand.as_ref().map(points_of).unwrap_or_default(),
+        points_id: hand.as_ref().map(|p| p.id.to_string()),
+        finished: hand.as_ref().is_some_and(|p| p.finished),
+        reader: hand.as_ref().map_or_else(|| context.worker.name.clone(), |p| p.reader_name.clone()),
+        others: others(&context, &open).await?,
+        notes: open.notes(),
+    }))
+}
+
+pub fn landmark_svg(l: &knowledge::Landmark) -> String {
+    let outlines: Vec<&str> = l.drawing.outlines.iter().map(String::as_str).collect();
+    figure::landmark_svg(&l.name, &l.definition, &outlines, l.drawing.point)
+}
+
+/// The placing that the desk opens with: the worker's own in hand; else, unless a second reading is
+/// wanted, the one that stands.
+pub async fn in_hand(context: &Context, open: &OpenFilm, again: bool) -> Result<Option<PointsRecord>, PageError> {
+    let placings = context.state.store.points_of(open.record.id).await?;
+    let own = placings.iter().filter(|p| p.reader == context.worker.id && !p.finished).max_by_key(|p| p.placed_at);
+    if again {
+        return Ok(own.cloned());
+    }
+    Ok(own.or_else(|| readings::standing(&placings).filter(|p| p.finished)).cloned())
+}
+
+/// The places of a stored placing; points that cannot be read are left out.
+pub fn points_of(placing: &PointsRecord) -> Points {
+    let Some(points) = placing.points.body.get("points").and_then(Value::as_object) else {
+        return Points::new();
     };
-    set.points
+    points
         .iter()
-        .map(|(key, p)| (key.to_string(), [p.x_px, p.y_px]))
+        .filter_map(|(key, p)| Some((key.clone(), [p.get("x_px")?.as_f64()?, p.get("y_px")?.as_f64()?])))
         .collect()
 }
 
-pub async fn grey16(context: Context, Path(id): Path<String>) -> Result<Response, PageError> {
-    let desk = at_desk(&context, &id).await?;
-    let length = desk.open.grey.len();
-    let headers = [
-        (header::CONTENT_TYPE, "application/octet-stream".to_owned()),
-        (header::CONTENT_LENGTH, length.to_string()),
-        (header::CACHE_CONTROL, "private, no-store".to_owned()),
-    ];
-    Ok((headers, Body::from(desk.open.grey.clone())).into_response())
-}
-
-pub async fn overlay(
-    context: Context,
-    Path(id): Path<String>,
-    Json(ask): Json<OverlayAsk>,
-) -> Result<Json<Answer>, PageError> {
-    let desk = at_desk(&context, &id).await?;
-    let view = view_of(&desk.record)?;
-    Ok(Json(answer::overlay(
-        &context.state,
-        &desk.record,
-        &desk.open,
-        &desk.person,
-        view,
-        &ask,
-    )))
+/// Other films of the patient worth holding beside this one: the same view first.
+async fn others(context: &Context, open: &OpenFilm) -> Result<Vec<Other>, PageError> {
+    let mut films = context.state.store.films_of(open.record.patient).await?;
+    films.retain(|f| f.id != open.record.id);
+    films.sort_by_key(|f| (f.view != open.record.view, std::cmp::Reverse(f.taken_on)));
+    Ok(films
+        .iter()
+        .map(|f| Other {
+            id: f.id.to_string(),
+            label: format!("{}, {}", film_words(f), f.taken_on.map_or_else(|| "day not said".to_owned(), words::short_day)),
+        })
+        .collect())
 }
 
 #[derive(Deserialize)]
-pub struct SaveAsk {
-    points: SentPoints,
+pub struct Asked {
+    #[serde(default)]
+    points: Points,
+    /// Film pixels for one pixel of the screen.
+    #[serde(default = "one")]
+    pen: f64,
+    #[serde(default)]
+    active: Option<String>,
+    #[serde(default)]
+    turn: DisplayTurn,
+}
+
+fn one() -> f64 {
+    1.0
+}
+
+#[derive(Serialize)]
+pub struct Overlay {
+    svg: String,
+    rows: Vec<rows::Row>,
+    refused: Vec<rows::RefusedRow>,
+    warnings: Vec<String>,
+}
+
+/// `POST /film/{id}/overlay`: nothing is stored.
+pub async fn overlay(State(state): State<AppState>, Path(id): Path<String>, Json(asked): Json<Asked>) -> Result<Json<Overlay>, PageError> {
+    let open = cache::open(&state, id.parse()?).await?;
+    let set = open.point_set(&asked.points)?;
+    let sheet = open.read(&state, &set);
+    let wish = DrawWish { turn: asked.turn, pen: asked.pen, active: asked.active.as_deref(), with_points: false };
+    let svg = figure::overlay_svg(&overlay_model(state.knowledge, &open, &set, &sheet, &wish));
+    Ok(Json(Overlay {
+        svg,
+        rows: rows::rows(state.knowledge, &sheet, &open.person),
+        refused: rows::refused(state.knowledge, &sheet),
+        warnings: sheet.warnings.iter().map(|w| crate::error::sentence(&rows::with_names(state.knowledge, &w.sentence))).collect(),
+    }))
+}
+
+#[derive(Deserialize)]
+pub struct ToSave {
+    points: Points,
+    #[serde(default)]
     finished: bool,
+    #[serde(default)]
     points_id: Option<String>,
 }
 
-pub async fn save_points(
-    context: Context,
-    Path(id): Path<String>,
-    Json(ask): Json<SaveAsk>,
-) -> Result<Json<Value>, PageError> {
-    let desk = at_desk(&context, &id).await?;
-    let placing = keep(
-        &context,
-        &desk,
-        &ask.points,
-        ask.finished,
-        ask.points_id.as_deref(),
-    )
-    .await?;
-    let at = crate::words::clock(context.now);
-    let words = if ask.finished {
-        format!("Finished and kept as it is, {at}.")
-    } else {
-        format!("Saved {at}.")
-    };
-    Ok(Json(
-        json!({ "points_id": placing.id.to_string(), "words": words }),
-    ))
+#[derive(Serialize)]
+pub struct SavedPoints {
+    points_id: String,
+    words: String,
 }
 
-/// One confirmed act: points, and what was read from them.
-pub(super) async fn keep(
+/// `POST /film/{id}/points`
+pub async fn save(context: Context, Path(id): Path<String>, Json(to_save): Json<ToSave>) -> Result<Json<SavedPoints>, PageError> {
+    let open = cache::open(&context.state, id.parse()?).await?;
+    let known = to_save.points_id.as_deref().map(str::parse).transpose()?;
+    let record = keep_points(&context, &open, &to_save.points, to_save.finished, known).await?;
+    Ok(Json(SavedPoints { points_id: record.id.to_string(), words: saved_words(&context, &record) }))
+}
+
+fn saved_words(context: &Context, record: &PointsRecord) -> String {
+    let at = words::clock(context.now);
+    if record.finished {
+        format!("Finished {at} as placing {} of {}.", record.attempt, record.reader_name)
+    } else {
+        format!("Saved {at}.")
+    }
+}
+
+/// Reads the points and keeps both in one act.
+pub async fn keep_points(
     context: &Context,
-    desk: &AtDesk,
-    sent: &SentPoints,
+    open: &OpenFilm,
+    points: &Points,
     finished: bool,
-    points_id: Option<&str>,
+    known: Option<PointsId>,
 ) -> Result<PointsRecord, PageError> {
-    let view = view_of(&desk.record)?;
-    let (set, _) = answer::point_set(view, &desk.record, sent);
-    let sheet = answer::read(&context.state, &desk.record, &desk.open, &set)
-        .ok_or_else(|| PageError::ours("reading the points", "no reader for the view"))?;
-    let id = match points_id {
-        Some(text) => text.parse::<PointsId>()?,
-        None => PointsId::new(context.state.ids.fresh()),
-    };
-    let keeping = |e| PageError::ours("keeping the points", e);
-    let points = Kept::of(
-        reading::points::POINTS_FORMAT,
-        reading::points::POINTS_VERSION,
-        &set,
-    )
-    .map_err(keeping)?;
-    let sheet = Kept::of("tiebeam-reading-sheet", 1, &sheet).map_err(keeping)?;
-    let save = PointsToSave {
-        id,
-        film: desk.record.id,
+    let set = open.point_set(points)?;
+    if finished && set.points.is_empty() {
+        return Err(PageError::input("found no points; place the points of this view before the placing is finished"));
+    }
+    let sheet = open.read(&context.state, &set);
+    let fault = |e| PageError::ours("keeping the points", e);
+    let to_save = PointsToSave {
+        id: known.unwrap_or_else(|| PointsId::new(context.state.ids.fresh())),
+        film: open.record.id,
         reader: context.worker.id,
         finished,
-        points,
-        sheet,
+        points: Kept::of(POINTS_FORMAT, VERSION, &set).map_err(fault)?,
+        sheet: Kept::of(SHEET_FORMAT, VERSION, &sheet).map_err(fault)?,
     };
-    Ok(context
-        .state
-        .store
-        .save_points(context.stamp(), save)
-        .await?)
+    Ok(context.state.store.save_points(context.stamp(), to_save).await?)
+}
+
+#[derive(Serialize)]
+pub struct Proposal {
+    points: BTreeMap<&'static str, [f64; 2]>,
+    words: String,
 }
 
 #[derive(Deserialize)]
-pub struct PointAsk {
+pub struct OnePoint {
     point: [f64; 2],
 }
 
-pub async fn snap(
-    context: Context,
-    Path(id): Path<String>,
-    Json(ask): Json<PointAsk>,
-) -> Result<Json<Value>, PageError> {
-    let desk = at_desk(&context, &id).await?;
-    // 25 pixels: a little more than a careful hand is off; 1.5 suits the width of a cortex.
-    let found = grey(&desk).and_then(|g| help::snap_to_edge(&g, ask.point, 25.0, 1.5));
-    match found {
-        Some(edge) => {
-            let away = (edge.point_px[0] - ask.point[0]).hypot(edge.point_px[1] - ask.point[1]);
-            Ok(Json(json!({
-                "points": { "point": edge.point_px },
-                "words": format!("The nearest strong edge lies {away:.1} pixels away, {:.0} times steeper than the noise.", edge.over_noise),
-            })))
-        }
-        None => Err(PageError::input(
-            "no edge stronger than the noise lies within 25 pixels; leave the point or place it by eye",
-        )),
-    }
-}
-
-fn grey(desk: &AtDesk) -> Option<Grey<'_>> {
-    Grey::new(
-        &desk.open.display,
-        desk.open.film.width,
-        desk.open.film.height,
-    )
+/// `POST /film/{id}/snap`: the nearest strong edge, to be taken or left.
+pub async fn snap(State(state): State<AppState>, Path(id): Path<String>, Json(asked): Json<OnePoint>) -> Result<Json<Proposal>, PageError> {
+    let open = cache::open(&state, id.parse()?).await?;
+    let edge = help::Grey::new(&open.picture.grey, open.record.width_px, open.record.height_px)
+        .and_then(|grey| help::snap_to_edge(&grey, asked.point, SNAP_REACH_PX, SNAP_SIGMA_PX))
+        .ok_or_else(|| PageError::input("found no edge steeper than noise near the point; place it by eye"))?;
+    let away = (edge.point_px[0] - asked.point[0]).hypot(edge.point_px[1] - asked.point[1]);
+    Ok(Json(Proposal {
+        points: [("point", edge.point_px)].into(),
+        words: format!(
+            "The nearest strong edge is {} px away, {} times steeper than noise. Take it?",
+            words::number(away, 1),
+            words::number(edge.over_noise, 0)
+        ),
+    }))
 }
 
 #[derive(Deserialize)]
-pub struct MarksAsk {
-    #[serde(default)]
-    landmark: String,
+pub struct Marks {
     points: Vec<[f64; 2]>,
 }
 
-/// A circle through the rim: its middle, or for the top of the talar dome its highest point.
-pub async fn circle(
-    context: Context,
-    Path(id): Path<String>,
-    Json(ask): Json<MarksAsk>,
-) -> Result<Json<Value>, PageError> {
-    let desk = at_desk(&context, &id).await?;
-    let Some(circle) = help::circle_through(&ask.points, 1.0) else {
-        return Err(PageError::input(
-            "these marks give no circle; mark three or more places spread along the rim",
-        ));
+/// `POST /film/{id}/circle`: the circle through marks on a rim; its centre is proposed.
+pub async fn circle(State(state): State<AppState>, Path(id): Path<String>, Json(marks): Json<Marks>) -> Result<Json<Proposal>, PageError> {
+    let open = cache::open(&state, id.parse()?).await?;
+    let c = help::circle_through(&marks.points, MARK_SE_PX)
+        .ok_or_else(|| PageError::input("found no circle through these marks; set three or more of them well apart on the rim"))?;
+    let size = match open.facts.scale {
+        Some(scale) => format!("{} mm", words::number(c.radius_px * scale.mm_per_px_x, 1)),
+        None => format!("{} px", words::number(c.radius_px, 0)),
     };
-    let [x, y] = circle.centre_px;
-    let top = ask.landmark == "talus_dome_top";
-    // 'Up' is known to the reader's turn of the film only.
-    let turn = answer::turn(desk.record.turn);
-    let (w, h) = (desk.open.film.width, desk.open.film.height);
-    let centre = turn.shown_from_film([x, y], w, h);
-    let highest = turn.film_from_shown([centre[0], centre[1] - circle.radius_px], w, h);
-    let point = if top { highest } else { circle.centre_px };
-    let what = if top {
-        "its highest point"
-    } else {
-        "its middle"
+    Ok(Json(Proposal {
+        points: [("point", c.centre_px)].into(),
+        words: format!(
+            "The circle's radius is {size}; the marks lie {} px from it on average. Take its centre?",
+            words::number(c.residual_px, 1)
+        ),
+    }))
+}
+
+/// `POST /film/{id}/axis`: the middle line between marks on both borders of a bone.
+pub async fn axis(State(state): State<AppState>, Path(id): Path<String>, Json(marks): Json<Marks>) -> Result<Json<Proposal>, PageError> {
+    cache::open(&state, id.parse()?).await?;
+    let (one, other) = two_borders(&marks.points);
+    let axis = help::axis_from_edges(&one, &other)
+        .ok_or_else(|| PageError::input("found no two straight borders in these marks; set two or more on each border of the bone"))?;
+    Ok(Json(Proposal {
+        points: [("from", axis.from_px), ("to", axis.to_px)].into(),
+        words: format!(
+            "The middle line; the borders taper by {}° and the marks lie {} px from them on average. It is there to look at: place points along it.",
+            words::number(axis.taper_degrees, 1),
+            words::number(axis.residual_px, 1)
+        ),
+    }))
+}
+
+/// Parts marks into the two borders of a shaft: by the side of the line along which they spread most.
+fn two_borders(marks: &[[f64; 2]]) -> (Vec<[f64; 2]>, Vec<[f64; 2]>) {
+    let n = marks.len().max(1) as f64;
+    let mean = |k: usize| marks.iter().map(|p| p[k]).sum::<f64>() / n;
+    let (mx, my) = (mean(0), mean(1));
+    let sum = |f: &dyn Fn(f64, f64) -> f64| marks.iter().map(|p| f(p[0] - mx, p[1] - my)).sum::<f64>();
+    let (xx, yy, xy) = (sum(&|x, _| x * x), sum(&|_, y| y * y), sum(&|x, y| x * y));
+    let along = 0.5 * (2.0 * xy).atan2(xx - yy);
+    let (sin, cos) = along.sin_cos();
+    marks.iter().partition(|p| (p[1] - my) * cos - (p[0] - mx) * sin < 0.0)
+}
+
+#[derive(Serialize)]
+pub struct Said {
+    words: String,
+}
+
+/// `POST /film/{id}/turn`: how the film is shown; no point moves.
+pub async fn turn(context: Context, Path(id): Path<String>, Json(turn): Json<DisplayTurn>) -> Result<Json<Said>, PageError> {
+    let open = cache::open(&context.state, id.parse()?).await?;
+    let record = record::FilmRecord { turn, ..open.record.clone() };
+    record.check().map_err(|bad| PageError::input(bad.to_string()))?;
+    cache::save_record(&context.state, context.stamp(), &open, record).await?;
+    Ok(Json(Said { words: format!("Turn kept {}.", words::clock(context.now)) }))
+}
+
+/// `POST /film/{id}/scale`: from a ball, a known length, the file, or none.
+pub async fn scale(context: Context, Path(id): Path<String>, Json(wish): Json<ScaleWish>) -> Result<Json<Said>, PageError> {
+    let open = wish_scale(&context, id.parse()?, &wish).await?;
+    Ok(Json(Said { words: open.scale_words() }))
+}
+
+pub async fn wish_scale(context: &Context, id: FilmId, wish: &ScaleWish) -> Result<std::sync::Arc<OpenFilm>, PageError> {
+    let open = cache::open(&context.state, id).await?;
+    let answer = film::scale::choose(&open.picture.film.spacing, wish);
+    let (kept_wish, kept_answer) = cache::kept_scale(wish, &answer)?;
+    let record = record::FilmRecord {
+        scale_wish: Some(kept_wish),
+        scale_answer: Some(kept_answer),
+        ..open.record.clone()
     };
-    Ok(Json(json!({
-        "points": { "point": point },
-        "words": format!("A circle of radius {:.1} ± {:.1} pixels, {:.1} pixels off the marks on average; proposed is {what}.", circle.radius_px, circle.radius_se_px, circle.residual_px),
-    })))
-}
-
-/// A bone's axis from marks on both borders; shows where its middle line runs.
-pub async fn axis(
-    context: Context,
-    Path(id): Path<String>,
-    Json(ask): Json<MarksAsk>,
-) -> Result<Json<Value>, PageError> {
-    at_desk(&context, &id).await?;
-    let (one, other) = two_borders(&ask.points).unwrap_or_default();
-    let Some(axis) = help::axis_from_edges(&one, &other) else {
-        return Err(PageError::input(
-            "these marks give no two borders of a shaft; mark two or more places on each border",
-        ));
-    };
-    Ok(Json(json!({
-        "points": { "axis_from": axis.from_px, "axis_to": axis.to_px },
-        "words": format!("A middle line; the borders taper by {:.1}° and lie {:.1} pixels off straight. Place the points on it by eye.", axis.taper_degrees, axis.residual_px),
-    })))
-}
-
-type Borders = (Vec<[f64; 2]>, Vec<[f64; 2]>);
-
-/// Sorts marks to the two sides of the line through their middle along their longest extent.
-fn two_borders(points: &[[f64; 2]]) -> Option<Borders> {
-    let n = points.len() as f64;
-    if points.len() < 4 || points.iter().flatten().any(|v| !v.is_finite()) {
-        return None;
-    }
-    let mean = [
-        points.iter().map(|p| p[0]).sum::<f64>() / n,
-        points.iter().map(|p| p[1]).sum::<f64>() / n,
-    ];
-    let sums = points.iter().fold([0.0; 3], |s, p| {
-        let (x, y) = (p[0] - mean[0], p[1] - mean[1]);
-        [s[0] + x * x, s[1] + x * y, s[2] + y * y]
-    });
-    let angle = 0.5 * (2.0 * sums[1]).atan2(sums[0] - sums[2]);
-    let across = |p: &[f64; 2]| (p[1] - mean[1]) * angle.cos() - (p[0] - mean[0]) * angle.sin();
-    let (one, other): Borders = points.iter().partition(|p| across(p) < 0.0);
-    (one.len() > 1 && other.len() > 1).then_some((one, other))
-}
-
-pub async fn turn(
-    context: Context,
-    Path(id): Path<String>,
-    Json(turn): Json<DisplayTurn>,
-) -> Result<Json<Value>, PageError> {
-    let mut record = context.state.store.film(id.parse()?).await?;
-    record.turn = DisplayTurn {
-        quarter_turns: turn.quarter_turns % 4,
-        ..turn
-    };
-    context
-        .state
-        .store
-        .save_film(context.stamp(), record)
-        .await?;
-    Ok(Json(
-        json!({ "words": "Turned for the eye; no point moved." }),
-    ))
-}
-
-pub async fn scale(
-    context: Context,
-    Path(id): Path<String>,
-    Json(wish): Json<ScaleWish>,
-) -> Result<Json<Value>, PageError> {
-    let desk = at_desk(&context, &id).await?;
-    let words = keep_scale(&context, desk, &wish).await?;
-    Ok(Json(json!({ "words": words })))
-}
-
-pub(super) async fn keep_scale(
-    context: &Context,
-    desk: AtDesk,
-    wish: &ScaleWish,
-) -> Result<String, PageError> {
-    let answer = film::scale::choose(&desk.open.film.spacing, wish);
-    let keeping = |e| PageError::ours("keeping the scale", e);
-    let mut record = desk.record;
-    record.scale_wish =
-        Some(Kept::of(facts::WISH_FORMAT, facts::WISH_VERSION, wish).map_err(keeping)?);
-    record.scale_answer =
-        Some(Kept::of(facts::ANSWER_FORMAT, facts::ANSWER_VERSION, &answer).map_err(keeping)?);
-    context
-        .state
-        .store
-        .save_film(context.stamp(), record)
-        .await?;
-    Ok(facts::scale_words(&answer))
+    cache::save_record(&context.state, context.stamp(), &open, record).await
 }
 
 #[cfg(test)]
@@ -427,19 +385,13 @@ mod tests {
     use super::*;
 
     #[test]
-    fn marks_on_two_borders_are_told_apart_whatever_way_the_shaft_lies() {
-        for turn in [0.0_f64, 0.7, 1.57, 2.5] {
-            let at = |along: f64, across: f64| {
-                [
-                    along * turn.cos() - across * turn.sin(),
-                    along * turn.sin() + across * turn.cos(),
-                ]
-            };
-            let marks = [at(0.0, 5.0), at(100.0, -5.0), at(100.0, 5.0), at(0.0, -5.0)];
-            let (one, other) = two_borders(&marks).unwrap();
-            assert_eq!((one.len(), other.len()), (2, 2), "{turn}");
-        }
-        assert!(two_borders(&[[0.0, 0.0]; 3]).is_none());
-        assert!(two_borders(&[[f64::NAN, 0.0]; 4]).is_none());
+    fn marks_are_parted_into_the_two_borders_of_a_slanted_shaft() {
+        let one = [[0.0, 0.0], [10.0, 10.0], [20.0, 20.0]];
+        let other = [[4.0, -4.0], [14.0, 6.0], [24.0, 16.0]];
+        let mixed: Vec<[f64; 2]> = one.iter().zip(&other).flat_map(|(a, b)| [*b, *a]).collect();
+        let (a, b) = two_borders(&mixed);
+        let mut found = [a, b];
+        found.sort_by(|p, q| p[0][0].total_cmp(&q[0][0]));
+        assert_eq!(found, [one.to_vec(), other.to_vec()]);
     }
 }

@@ -1,18 +1,20 @@
-//! The film desk: one film, its points, its readings; the page, the picture and the live answers.
+//! The film desk: the film large, its points, its readings.
 //!
 //! | file | question |
 //! |---|---|
-//! | [`page`] | what does the desk show, with and without script? |
-//! | [`live`] | what is answered while the hand moves? |
-//! | [`answer`] | how do points become rows and a drawing? |
-//! | [`facts`] | what is known of the film: scale, stance, size? |
-//! | [`cache`] | which films are open? |
+//! | [`page`] | the page around the film, and everything that works without script |
+//! | [`live`] | what the desk's script asks and gets, as JSON |
+//! | [`picture`] | the film's pixels and the small pictures |
+//! | [`drawing`] | the lines over a film |
+//! | [`cache`] | which films are in hand, decoded and ready? |
+//!
+//! Points are kept in the pixels of the stored picture whatever the turn of the display.
 
-pub mod answer;
 pub mod cache;
-pub mod facts;
+pub mod drawing;
 pub mod live;
 pub mod page;
+pub mod picture;
 
 use crate::AppState;
 use axum::{
@@ -23,14 +25,18 @@ use axum::{
 /// All addresses of the desk.
 pub fn routes() -> Router<AppState> {
     Router::new()
-        .route("/film/{id}", get(page::show).post(page::save_typed))
+        .route("/film/{id}", get(page::show))
         .route("/film/{id}/facts", post(page::save_facts))
-        .route("/film/{id}/picture.png", get(page::picture))
-        .route("/film/{id}/annotated.png", get(page::annotated))
+        .route("/film/{id}/points-table", post(page::save_table))
+        .route("/film/{id}/scale-form", post(page::save_scale))
+        .route("/film/{id}/turn-form", post(page::save_turn))
+        .route("/film/{id}/wear", post(page::save_wear))
         .route("/film/{id}/meta", get(live::meta))
-        .route("/film/{id}/grey16", get(live::grey16))
+        .route("/film/{id}/grey16", get(picture::grey16))
+        .route("/film/{id}/picture.png", get(picture::picture))
+        .route("/film/{id}/annotated.png", get(picture::annotated))
         .route("/film/{id}/overlay", post(live::overlay))
-        .route("/film/{id}/points", post(live::save_points))
+        .route("/film/{id}/points", post(live::save))
         .route("/film/{id}/snap", post(live::snap))
         .route("/film/{id}/circle", post(live::circle))
         .route("/film/{id}/axis", post(live::axis))

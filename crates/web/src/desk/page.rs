@@ -1,128 +1,240 @@
-//! The desk's page and its pictures. Without script the page shows the film with its lines, a table of
-//! points to type in, and the readings; with script the desk's hand takes the place of the picture.
+//! The film desk's page. With script the desk takes over the film and the list of points; without it
+//! the same film stands as a picture, the points as a table of numbers and the readings below it.
 
-use super::answer::{self, RefusedRow, Row, SentPoints};
-use super::facts;
-use super::live::{self, Again, at_desk, placing_to_show, points_of};
-use crate::context::Context;
-use crate::error::PageError;
-use crate::layout::{Nav, Shell, page};
+use crate::{
+    adapt::rows::{self, RefusedRow, Row},
+    context::Context,
+    desk::{
+        cache::{self, OpenFilm},
+        live::{self, Again, in_hand, keep_points, points_of},
+    },
+    error::PageError,
+    layout::{Nav, Shell, page},
+    today::film_words,
+    words,
+};
 use askama::Template;
-use axum::Form;
-use axum::extract::{Path, Query};
-use axum::http::header;
-use axum::response::{IntoResponse, Redirect, Response};
-use figure::of_reading::{self, OverlayWish};
-use film::{ScaleWish, Window};
+use axum::{
+    extract::{Form, Path, Query},
+    response::{Redirect, Response},
+};
+use film::{ScaleWish, scale::ObjectDistance};
+use record::{FilmId, FilmRecord, WearGrade, WearGrades};
 use serde::Deserialize;
 use std::collections::BTreeMap;
-use terms::{LandmarkKey, Side, Stance, View};
+use terms::{Joint, Side, Stance, View};
 
 #[derive(Template)]
 #[template(path = "desk/desk.html")]
-struct DeskPage {
-    shell: Shell,
-    id: String,
-    title: String,
-    visit: String,
-    patient: String,
-    about: String,
-    /// Empty until the view is known.
-    view: String,
-    side: String,
-    stance: String,
-    views: Vec<(&'static str, &'static str)>,
-    scale_words: String,
-    again: bool,
-    finished: bool,
-    placed: usize,
-    points: Vec<PointField>,
-    rows: Vec<Row>,
-    refused: Vec<RefusedRow>,
-    warnings: Vec<String>,
+pub struct DeskPage {
+    pub shell: Shell,
+    pub id: String,
+    pub again: bool,
+    pub title: String,
+    pub patient: String,
+    pub name: String,
+    pub visit: String,
+    pub taken: String,
+    pub file: FileFacts,
+    pub notes: Vec<String>,
+    pub facts: Facts,
+    pub scale_words: String,
+    pub scale_from: &'static str,
+    pub placing: Placing,
+    pub points: Vec<PointRow>,
+    pub rows: Vec<Row>,
+    pub refused: Vec<RefusedRow>,
+    pub warnings: Vec<String>,
+    pub wear: Vec<WearRow>,
+    pub wear_revision: u32,
+    pub placings: Vec<PlacingRow>,
 }
 
-struct PointField {
-    key: String,
-    name: String,
-    definition: String,
-    x: String,
-    y: String,
+pub struct FileFacts {
+    pub name: String,
+    pub size: String,
+    pub packing: String,
 }
 
-pub async fn show(
-    context: Context,
-    Path(id): Path<String>,
-    Query(again): Query<Again>,
-) -> Result<Response, PageError> {
-    let desk = at_desk(&context, &id).await?;
-    let patient = context.state.store.patient(desk.record.patient).await?;
-    let placings = context.state.store.points_of(desk.record.id).await?;
-    let placing = placing_to_show(&placings, &context, again.again.is_some());
-    let sent = placing.map(points_of).unwrap_or_default();
-    let (mut rows, mut refused, mut warnings, mut points) =
-        (Vec::new(), Vec::new(), Vec::new(), Vec::new());
-    if let Some(view) = desk.record.view {
-        let (set, said) = answer::point_set(view, &desk.record, &sent);
-        warnings = said;
-        if let Some(sheet) = answer::read(&context.state, &desk.record, &desk.open, &set) {
-            warnings.extend(
-                sheet
-                    .warnings
-                    .iter()
-                    .map(|w| crate::error::sentence(&w.sentence)),
-            );
-            (rows, refused) = answer::rows(&context.state, &sheet, &desk.person);
-        }
-        points = context
-            .state
-            .knowledge
-            .landmarks(view)
-            .into_iter()
-            .map(|l| {
-                let at = sent.get(l.key.as_str());
-                let number = |i: usize| at.map(|p| format!("{:.2}", p[i])).unwrap_or_default();
-                PointField {
-                    key: l.key.to_string(),
-                    name: l.name.clone(),
-                    definition: l.definition.clone(),
-                    x: number(0),
-                    y: number(1),
-                }
-            })
-            .collect();
+/// View, side and stance as radio groups: key, words, chosen.
+pub struct Facts {
+    pub views: Vec<Pick>,
+    pub sides: Vec<Pick>,
+    pub stances: Vec<Pick>,
+    pub taken_on: String,
+    pub told: Vec<String>,
+    /// Something is not said yet; the form stands open.
+    pub open: bool,
+    /// Points wait until the view is known.
+    pub view_known: bool,
+}
+
+pub struct Pick {
+    pub key: &'static str,
+    pub words: &'static str,
+    pub chosen: bool,
+}
+
+pub struct Placing {
+    pub id: Option<String>,
+    pub finished: bool,
+    pub who: String,
+}
+
+pub struct PointRow {
+    pub key: String,
+    pub name: String,
+    pub definition: String,
+    pub drawing: String,
+    pub optional: bool,
+    pub x: String,
+    pub y: String,
+}
+
+pub struct WearRow {
+    pub key: String,
+    pub words: &'static str,
+    pub grade: Option<u8>,
+}
+
+impl WearRow {
+    fn has(&self, grade: &u8) -> bool {
+        self.grade == Some(*grade)
     }
-    let title = facts::title(&desk.record);
-    let mut shell = context.shell(title.clone(), Nav::Inside);
-    shell.desk = desk.record.view.is_some();
+}
+
+pub struct PlacingRow {
+    pub who: String,
+    pub when: String,
+    pub attempt: u32,
+    pub finished: bool,
+}
+
+/// `GET /film/{id}`
+pub async fn show(context: Context, Path(id): Path<String>, Query(again): Query<Again>) -> Result<Response, PageError> {
+    let open = cache::open(&context.state, id.parse()?).await?;
+    let again = !again.again.is_empty();
+    let store = &context.state.store;
+    let visit = store.visit(open.record.visit).await?;
+    let placings = store.points_of(open.record.id).await?;
+    let wear = store.wear(open.record.id).await?;
+    let hand = if open.record.view.is_some() { in_hand(&context, &open, again).await? } else { None };
+    let points = hand.as_ref().map(points_of).unwrap_or_default();
+    let (mut reading_rows, mut refused, mut warnings) = (Vec::new(), Vec::new(), Vec::new());
+    if !points.is_empty() {
+        let sheet = open.read(&context.state, &open.point_set(&points)?);
+        reading_rows = rows::rows(context.state.knowledge, &sheet, &open.person);
+        refused = rows::refused(context.state.knowledge, &sheet);
+        warnings = sheet.warnings.iter().map(|w| crate::error::sentence(&rows::with_names(context.state.knowledge, &w.sentence))).collect();
+    }
+    let title = format!("{}, {}", words::full_name(&open.patient), film_words(&open.record));
+    let mut shell = context.shell(title, Nav::Inside);
+    shell.desk = true;
+    let offset = context.now.offset();
     page(&DeskPage {
         shell,
-        id: desk.record.id.to_string(),
-        visit: desk.record.visit.to_string(),
-        patient: desk.record.patient.to_string(),
-        about: crate::words::list_name(&patient),
-        view: desk
-            .record
-            .view
-            .map(|v| v.key().to_owned())
-            .unwrap_or_default(),
-        side: desk
-            .record
-            .side
-            .map(|s| s.word().to_owned())
-            .unwrap_or_default(),
-        stance: stance_key(desk.record.stance).to_owned(),
-        views: View::ALL.iter().map(|v| (v.key(), v.words())).collect(),
-        scale_words: facts::scale_words(&facts::scale(&desk.record, &desk.open)),
-        again: again.again.is_some(),
-        finished: placing.is_some_and(|p| p.finished),
-        placed: sent.len(),
-        points,
-        rows,
+        id: open.record.id.to_string(),
+        again,
+        title: film_words(&open.record),
+        patient: open.patient.id.to_string(),
+        name: words::full_name(&open.patient),
+        visit: visit.id.to_string(),
+        taken: open.record.taken_on.map_or_else(|| "day not said".to_owned(), |d| format!("taken {}", words::short_day(d))),
+        file: FileFacts {
+            name: open.record.file_name.clone(),
+            size: format!("{} × {} px", open.record.width_px, open.record.height_px),
+            packing: open.picture.film.header.packing.clone(),
+        },
+        notes: open.notes(),
+        facts: facts(&open),
+        scale_words: open.scale_words(),
+        scale_from: match cache::wish_of(&open.record) {
+            ScaleWish::File { .. } => "file",
+            ScaleWish::Ball { .. } => "ball",
+            ScaleWish::KnownLength { .. } => "length",
+            ScaleWish::None => "none",
+        },
+        placing: Placing {
+            id: hand.as_ref().map(|p| p.id.to_string()),
+            finished: hand.as_ref().is_some_and(|p| p.finished),
+            who: hand.as_ref().map_or_else(|| context.worker.name.clone(), |p| p.reader_name.clone()),
+        },
+        points: point_rows(&context, &open, &points),
+        rows: reading_rows,
         refused,
         warnings,
-        title,
+        wear: Joint::ALL
+            .into_iter()
+            .map(|joint| WearRow {
+                key: joint_key(joint),
+                words: joint.words(),
+                grade: wear.as_ref().and_then(|w| w.grades.get(&joint)).map(|g| g.get()),
+            })
+            .collect(),
+        wear_revision: wear.as_ref().map_or(0, |w| w.revision),
+        placings: placings
+            .iter()
+            .map(|p| {
+                let at = p.placed_at.to_offset(offset);
+                PlacingRow {
+                    who: p.reader_name.clone(),
+                    when: format!("{}, {}", words::short_day(at.date()), words::clock(at)),
+                    attempt: p.attempt,
+                    finished: p.finished,
+                }
+            })
+            .collect(),
     })
+}
+
+fn point_rows(context: &Context, open: &OpenFilm, points: &BTreeMap<String, [f64; 2]>) -> Vec<PointRow> {
+    let Some(view) = open.record.view else {
+        return Vec::new();
+    };
+    let text = |v: f64| format!("{v:.1}");
+    context
+        .state
+        .knowledge
+        .landmarks(view)
+        .into_iter()
+        .map(|l| {
+            let at = points.get(l.key.as_str());
+            PointRow {
+                key: l.key.to_string(),
+                name: l.name.clone(),
+                definition: l.definition.clone(),
+                drawing: live::landmark_svg(l),
+                optional: l.optional,
+                x: at.map(|p| text(p[0])).unwrap_or_default(),
+                y: at.map(|p| text(p[1])).unwrap_or_default(),
+            }
+        })
+        .collect()
+}
+
+fn facts(open: &OpenFilm) -> Facts {
+    let r = &open.record;
+    let header = &open.picture.film.header;
+    let told = [
+        ("View", header.view.is_some().then_some(&header.view_told)),
+        ("Side", header.side.is_some().then_some(&header.side_told)),
+        ("Standing", (header.stance != Stance::Unknown).then_some(&header.stance_told)),
+    ];
+    Facts {
+        views: View::ALL.into_iter().map(|v| Pick { key: v.key(), words: v.words(), chosen: r.view == Some(v) }).collect(),
+        sides: Side::BOTH.into_iter().map(|s| Pick { key: s.word(), words: s.word(), chosen: r.side == Some(s) }).collect(),
+        stances: [(Stance::Standing, "yes, standing"), (Stance::NotStanding, "no, not standing"), (Stance::Unknown, "not known")]
+            .into_iter()
+            .map(|(s, words)| Pick { key: stance_key(s), words, chosen: r.stance == s })
+            .collect(),
+        taken_on: r.taken_on.map(words::iso_day).unwrap_or_default(),
+        told: told
+            .into_iter()
+            .filter_map(|(what, told)| Some(format!("{what}: {}.", told?.as_ref()?.words())))
+            .collect(),
+        open: r.view.is_none() || r.side.is_none() || r.stance == Stance::Unknown,
+        view_known: r.view.is_some(),
+    }
 }
 
 fn stance_key(stance: Stance) -> &'static str {
@@ -133,258 +245,166 @@ fn stance_key(stance: Stance) -> &'static str {
     }
 }
 
-/// Points typed into the table.
-pub async fn save_typed(
-    context: Context,
-    Path(id): Path<String>,
-    Form(fields): Form<BTreeMap<String, String>>,
-) -> Result<Response, PageError> {
-    let desk = at_desk(&context, &id).await?;
-    let points = typed_points(&fields)?;
-    let placings = context.state.store.points_of(desk.record.id).await?;
-    let in_hand = placings
-        .iter()
-        .rev()
-        .find(|p| !p.finished && p.reader == context.worker.id)
-        .map(|p| p.id.to_string());
-    live::keep(
-        &context,
-        &desk,
-        &points,
-        fields.contains_key("finish"),
-        in_hand.as_deref(),
-    )
-    .await?;
-    Ok(Redirect::to(&format!("/film/{}", desk.record.id)).into_response())
+fn joint_key(joint: Joint) -> String {
+    serde_json::to_value(joint).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
 }
 
-/// Reads the fields `x.KEY` and `y.KEY`; both empty is a missing point, one of them is a fault.
-fn typed_points(fields: &BTreeMap<String, String>) -> Result<SentPoints, PageError> {
-    let mut points = SentPoints::new();
-    for (name, x) in fields {
-        let Some(key) = name.strip_prefix("x.") else {
+#[derive(Debug, Default, Deserialize)]
+pub struct FactsForm {
+    #[serde(default)]
+    view: String,
+    #[serde(default)]
+    side: String,
+    #[serde(default)]
+    stance: String,
+    #[serde(default)]
+    taken_on: String,
+}
+
+/// `POST /film/{id}/facts`: view, side, stance and day, as the clinician says.
+pub async fn save_facts(context: Context, Path(id): Path<String>, Form(form): Form<FactsForm>) -> Result<Redirect, PageError> {
+    let open = cache::open(&context.state, id.parse()?).await?;
+    let view = View::from_key(&form.view);
+    if view != open.record.view && !context.state.store.points_of(open.record.id).await?.is_empty() {
+        return Err(PageError::NotNow {
+            sentence: "points were placed on this film as another view; take the film in once more to read it as this view".to_owned(),
+        });
+    }
+    let taken_on = match form.taken_on.trim() {
+        "" => None,
+        text => Some(words::parse_day(text).ok_or_else(|| PageError::input("the day the film was taken is no day of the calendar; expected year-month-day"))?),
+    };
+    let record = FilmRecord {
+        view,
+        side: Side::BOTH.into_iter().find(|s| s.word() == form.side),
+        stance: match form.stance.as_str() {
+            "standing" => Stance::Standing,
+            "not-standing" => Stance::NotStanding,
+            _ => Stance::Unknown,
+        },
+        taken_on,
+        ..open.record.clone()
+    };
+    let changed = record.side != open.record.side || record.stance != open.record.stance;
+    let open = cache::save_record(&context.state, context.stamp(), &open, record).await?;
+    if changed {
+        read_again(&context, &open).await?;
+    }
+    Ok(Redirect::to(&format!("/film/{}", open.record.id)))
+}
+
+/// A placing in hand is read again under the new facts; finished ones stay as they were kept.
+async fn read_again(context: &Context, open: &OpenFilm) -> Result<(), PageError> {
+    if open.record.view.is_none() {
+        return Ok(());
+    }
+    let placings = context.state.store.points_of(open.record.id).await?;
+    for p in placings.iter().filter(|p| !p.finished && p.reader == context.worker.id) {
+        keep_points(context, open, &points_of(p), false, Some(p.id)).await?;
+    }
+    Ok(())
+}
+
+/// `POST /film/{id}/points-table`: the points as numbers, for pages without script.
+pub async fn save_table(context: Context, Path(id): Path<String>, Form(form): Form<BTreeMap<String, String>>) -> Result<Redirect, PageError> {
+    let open = cache::open(&context.state, id.parse()?).await?;
+    let mut points = BTreeMap::new();
+    for (name, text) in &form {
+        let Some(key) = name.strip_prefix("x-") else {
             continue;
         };
-        let y = fields
-            .get(&format!("y.{key}"))
-            .map(String::as_str)
-            .unwrap_or_default();
-        match (x.trim(), y.trim()) {
+        let y = form.get(&format!("y-{key}")).map_or("", |t| t.trim());
+        match (text.trim(), y) {
             ("", "") => {}
             (x, y) => {
-                let number = |t: &str| {
-                    t.replace(',', ".")
-                        .parse::<f64>()
-                        .ok()
-                        .filter(|v| v.is_finite())
-                };
+                let number = |t: &str| t.replace(',', ".").parse::<f64>().ok().filter(|v| v.is_finite());
                 let (Some(x), Some(y)) = (number(x), number(y)) else {
-                    return Err(PageError::input(format!(
-                        "the point {key} has {x:?} and {y:?}; type both numbers, or leave both empty"
-                    )));
+                    return Err(PageError::input("found a point with one number missing or not a number; expected x and y in film pixels, or both left open"));
                 };
                 points.insert(key.to_owned(), [x, y]);
             }
         }
     }
-    Ok(points)
+    let known = form.get("points_id").map(|t| t.trim()).filter(|t| !t.is_empty()).map(str::parse).transpose()?;
+    let finished = form.get("act").is_some_and(|act| act == "finish");
+    keep_points(&context, &open, &points, finished, known).await?;
+    Ok(Redirect::to(&format!("/film/{}#readings", open.record.id)))
 }
 
-#[derive(Deserialize)]
-pub struct FactsForm {
-    view: String,
-    side: String,
-    stance: String,
+#[derive(Debug, Default, Deserialize)]
+pub struct ScaleForm {
     #[serde(default)]
-    scale: String,
+    from: String,
+    #[serde(default)]
+    length_mm: String,
     #[serde(default)]
     object_mm: String,
-}
-
-/// View, side, standing, and where the scale comes from.
-pub async fn save_facts(
-    context: Context,
-    Path(id): Path<String>,
-    Form(form): Form<FactsForm>,
-) -> Result<Response, PageError> {
-    let mut desk = at_desk(&context, &id).await?;
-    desk.record.view = View::from_key(&form.view);
-    desk.record.side = match form.side.as_str() {
-        "left" => Some(Side::Left),
-        "right" => Some(Side::Right),
-        _ => None,
-    };
-    desk.record.stance = match form.stance.as_str() {
-        "standing" => Stance::Standing,
-        "not-standing" => Stance::NotStanding,
-        _ => Stance::Unknown,
-    };
-    let to = format!("/film/{}", desk.record.id);
-    let wish = match form.scale.as_str() {
-        "none" => Some(ScaleWish::None),
-        "file" => Some(ScaleWish::File { object: None }),
-        "distance" => {
-            let mm = form
-                .object_mm
-                .trim()
-                .replace(',', ".")
-                .parse::<f64>()
-                .ok()
-                .filter(|v| *v >= 0.0 && *v < 1000.0);
-            let Some(mm) = mm else {
-                return Err(PageError::input(format!(
-                    "found {:?} as the distance from foot to detector; type millimetres between 0 and 1000",
-                    form.object_mm
-                )));
-            };
-            // A tape measure to the middle of a foot: common practice, half a centimetre either way.
-            Some(ScaleWish::File {
-                object: Some(film::scale::ObjectDistance { mm, se_mm: 5.0 }),
-            })
-        }
-        _ => None,
-    };
-    match wish {
-        Some(wish) => {
-            live::keep_scale(&context, desk, &wish).await?;
-        }
-        None => {
-            context
-                .state
-                .store
-                .save_film(context.stamp(), desk.record)
-                .await?;
-        }
-    }
-    Ok(Redirect::to(&to).into_response())
-}
-
-#[derive(Deserialize, Default)]
-pub struct PictureAsk {
-    centre: Option<f64>,
-    width: Option<f64>,
     #[serde(default)]
-    invert: bool,
+    x1: String,
+    #[serde(default)]
+    y1: String,
+    #[serde(default)]
+    x2: String,
+    #[serde(default)]
+    y2: String,
 }
 
-fn png_response(bytes: Vec<u8>) -> Response {
-    (
-        [
-            (header::CONTENT_TYPE, "image/png"),
-            (header::CACHE_CONTROL, "private, no-store"),
-        ],
-        bytes,
-    )
-        .into_response()
-}
-
-pub async fn picture(
-    context: Context,
-    Path(id): Path<String>,
-    Query(ask): Query<PictureAsk>,
-) -> Result<Response, PageError> {
-    let desk = at_desk(&context, &id).await?;
-    let usual = desk.open.window;
-    let window = Window {
-        centre: ask.centre.unwrap_or(usual.centre),
-        width: ask.width.unwrap_or(usual.width),
-        invert: ask.invert,
+/// `POST /film/{id}/scale-form`
+pub async fn save_scale(context: Context, Path(id): Path<String>, Form(form): Form<ScaleForm>) -> Result<Redirect, PageError> {
+    let id: FilmId = id.parse()?;
+    let number = |text: &str, what: &str| {
+        let value = text.trim().replace(',', ".").parse::<f64>().ok().filter(|v| v.is_finite());
+        value.ok_or_else(|| PageError::input(format!("found no number for {what}; expected one such as 25.4")))
     };
-    let open = desk.open;
-    let bytes = tokio::task::spawn_blocking(move || {
-        film::encode_png8(
-            &open.film.display8(window),
-            open.film.width,
-            open.film.height,
-        )
-    })
-    .await
-    .map_err(|e| PageError::ours("drawing the film", e))?
-    .map_err(|e| PageError::ours("drawing the film", e))?;
-    Ok(png_response(bytes))
-}
-
-/// The film as shown, with its lines, for a place beside another film and for paper.
-pub async fn annotated(context: Context, Path(id): Path<String>) -> Result<Response, PageError> {
-    let desk = at_desk(&context, &id).await?;
-    let placings = context.state.store.points_of(desk.record.id).await?;
-    let placing = placing_to_show(&placings, &context, false);
-    let sent = placing.map(points_of).unwrap_or_default();
-    let state = context.state.clone();
-    let bytes = tokio::task::spawn_blocking(move || {
-        annotated_png(&state, &desk.record, &desk.open, &sent, 1400)
-    })
-    .await
-    .map_err(|e| PageError::ours("drawing the film", e))??;
-    Ok(png_response(bytes))
-}
-
-/// Film, lines and values as one picture of the given width, turned as the reader turned it.
-pub fn annotated_png(
-    state: &crate::AppState,
-    record: &record::FilmRecord,
-    open: &super::cache::OpenFilm,
-    sent: &SentPoints,
-    width: u32,
-) -> Result<Vec<u8>, PageError> {
-    let drawing = |e: &dyn std::fmt::Display| PageError::ours("drawing the film", e);
-    let (w, h) = (open.film.width, open.film.height);
-    let turn = answer::turn(record.turn);
-    let shown = turn.shown_size(w, h);
-    let pixels = turn.shown(&open.film.display8(open.window), w, h);
-    let film_png = film::encode_png8(&pixels, shown.0, shown.1).map_err(|e| drawing(&e))?;
-    let view = record.view.unwrap_or(View::Lateral);
-    let (set, _) = answer::point_set(view, record, sent);
-    let sheet = answer::read(state, record, open, &set).ok_or_else(|| drawing(&"no reader"))?;
-    let lead = |r: &reading::Reading| {
-        state
-            .knowledge
-            .measure(&r.measure)
-            .is_some_and(|m| m.importance >= 80)
-    };
-    let model = of_reading::overlay(
-        state.knowledge,
-        &set,
-        &sheet,
-        &OverlayWish {
-            title: facts::title(record),
-            shown_size: (f64::from(shown.0), f64::from(shown.1)),
-            pen: f64::from(shown.0) / f64::from(width.max(1)),
-            shown_from_film: &|p| turn.shown_from_film(p, w, h),
-            emphasised: &lead,
-            labelled: &lead,
-            with_points: true,
-            active: None::<&LandmarkKey>,
+    let wish = match form.from.as_str() {
+        "length" => ScaleWish::KnownLength {
+            length_mm: number(&form.length_mm, "the length in millimetres")?,
+            length_se_mm: 0.25,
+            from_px: [number(&form.x1, "the first end")?, number(&form.y1, "the first end")?],
+            to_px: [number(&form.x2, "the second end")?, number(&form.y2, "the second end")?],
+            point_se_px: 1.5,
         },
-    );
-    figure::annotated_film_png(&film_png, &model, width).map_err(|e| drawing(&e))
+        "none" => ScaleWish::None,
+        _ => ScaleWish::File {
+            object: match form.object_mm.trim() {
+                "" => None,
+                text => Some(ObjectDistance { mm: number(text, "the distance of the foot's middle from the detector")?, se_mm: 10.0 }),
+            },
+        },
+    };
+    let open = live::wish_scale(&context, id, &wish).await?;
+    read_again(&context, &open).await?;
+    Ok(Redirect::to(&format!("/film/{id}#scale")))
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
+/// `POST /film/{id}/turn-form`: a quarter turn, a mirror, or as stored.
+pub async fn save_turn(context: Context, Path(id): Path<String>, Form(form): Form<BTreeMap<String, String>>) -> Result<Redirect, PageError> {
+    let open = cache::open(&context.state, id.parse()?).await?;
+    let now = crate::desk::drawing::film_turn(open.record.turn);
+    let next = match form.get("turn").map(String::as_str) {
+        Some("quarter") => now.clockwise(),
+        Some("mirror") => now.mirror(),
+        _ => film::Turn::NONE,
+    };
+    let turn = record::DisplayTurn { quarter_turns: next.quarters % 4, mirrored: next.mirrored };
+    let record = FilmRecord { turn, ..open.record.clone() };
+    cache::save_record(&context.state, context.stamp(), &open, record).await?;
+    Ok(Redirect::to(&format!("/film/{}", open.record.id)))
+}
 
-    fn fields(pairs: &[(&str, &str)]) -> BTreeMap<String, String> {
-        pairs
-            .iter()
-            .map(|(k, v)| ((*k).to_owned(), (*v).to_owned()))
-            .collect()
+/// `POST /film/{id}/wear`: joint wear 0 to 4; a joint left open stays ungraded.
+pub async fn save_wear(context: Context, Path(id): Path<String>, Form(form): Form<BTreeMap<String, String>>) -> Result<Redirect, PageError> {
+    let id: FilmId = id.parse()?;
+    let seen = form.get("revision").and_then(|r| r.parse().ok()).unwrap_or(0);
+    let mut grades = WearGrades::new();
+    for joint in Joint::ALL {
+        let text = form.get(&joint_key(joint)).map_or("", |t| t.trim());
+        if text.is_empty() {
+            continue;
+        }
+        let grade = text.parse::<u8>().map_err(|_| PageError::input("found a wear grade that is no number; expected 0 to 4"))?;
+        grades.insert(joint, WearGrade::new(grade).map_err(|bad| PageError::input(bad.to_string()))?);
     }
-
-    #[test]
-    fn a_typed_point_needs_both_numbers_and_an_empty_one_is_missing() {
-        let points = typed_points(&fields(&[
-            ("x.calc_back", "12,5"),
-            ("y.calc_back", "30"),
-            ("x.nav_low", ""),
-            ("y.nav_low", " "),
-        ]))
-        .unwrap();
-        assert_eq!(
-            points,
-            SentPoints::from([("calc_back".to_owned(), [12.5, 30.0])])
-        );
-        assert!(typed_points(&fields(&[("x.calc_back", "12"), ("y.calc_back", "")])).is_err());
-        assert!(typed_points(&fields(&[("x.calc_back", "NaN"), ("y.calc_back", "1")])).is_err());
-    }
+    context.state.store.save_wear(context.stamp(), id, grades, seen).await?;
+    Ok(Redirect::to(&format!("/film/{id}#wear")))
 }
