@@ -5,6 +5,7 @@
 
 mod codestream;
 mod facts;
+mod jpegls;
 mod pixels;
 mod rle;
 mod syntax;

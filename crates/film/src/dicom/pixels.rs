@@ -6,7 +6,7 @@
 use super::codestream::{self, Head};
 use super::syntax::Packing;
 use super::walk::{Encoding, PixelValue};
-use super::{rle, value};
+use super::{jpegls, rle, value};
 use crate::error::quote;
 use crate::film::check_size;
 use crate::{FilmError, Limits, Samples};
@@ -353,14 +353,11 @@ fn jpeg(
 ) -> Result<Samples, FilmError> {
     // 0xF7 is a JPEG-LS frame, 0xC3 lossless, 0xC0..=0xC2 built on the cosine transform.
     if head.frame == 0xF7 {
-        let bytes = adapter(
-            &entries::JPEG_LS_LOSSLESS_IMAGE_COMPRESSION.pixel_data_reader(),
-            shape,
-            stream,
-            "JPEG-LS",
-        )?;
-        // The decoder packs by the stream's own precision, not by BitsAllocated.
-        return Ok(by_precision(shape, &bytes, head.precision));
+        let patterns = jpegls::decode(&stream, head).map_err(|found| FilmError::Damaged {
+            found,
+            expected: "JPEG-LS",
+        })?;
+        return Ok(Fix::of(shape).apply(patterns, shape.signed));
     }
     if matches!(head.frame, 0xC0..=0xC2) && packing != Packing::JpegLossless {
         notes.push("the film was packed with loss (JPEG); fine detail may be blurred".to_owned());

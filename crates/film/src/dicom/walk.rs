@@ -55,6 +55,10 @@ pub(super) struct Layout {
 /// Finds the meta group. `None` when the bytes do not look like DICOM at all.
 pub(super) fn meta(bytes: &[u8]) -> Result<Option<Meta>, FilmError> {
     let with_preamble = bytes.get(128..132) == Some(b"DICM");
+    let bare_meta = bytes.starts_with(&[0x02, 0x00]);
+    if !with_preamble && !bare_meta && !looks_like_data_set(bytes) {
+        return Ok(None);
+    }
     let start = if with_preamble { 132 } else { 0 };
     let meta_encoding = Encoding {
         explicit: true,
@@ -66,12 +70,10 @@ pub(super) fn meta(bytes: &[u8]) -> Result<Option<Meta>, FilmError> {
     };
     let mut at = start;
     let mut transfer_syntax = None;
-    let mut seen = 0;
     while let Some(element) = walker.element(at, bytes.len())? {
         if element.tag.0 != 0x0002 {
             break;
         }
-        seen += 1;
         let value = walker.defined(&element, bytes.len())?;
         if element.tag == (0x0002, 0x0010) {
             transfer_syntax = bytes.get(value.clone()).map(|v| {
@@ -82,15 +84,14 @@ pub(super) fn meta(bytes: &[u8]) -> Result<Option<Meta>, FilmError> {
         }
         at = value.end;
     }
-    let data_set_at = at;
-    if with_preamble || seen > 0 || looks_like_data_set(bytes) {
-        Ok(Some(Meta {
-            transfer_syntax,
-            data_set_at,
-        }))
-    } else {
-        Ok(None)
+    // Two stray bytes at the start are no meta group.
+    if bare_meta && at == 0 {
+        return Ok(None);
     }
+    Ok(Some(Meta {
+        transfer_syntax,
+        data_set_at: at,
+    }))
 }
 
 /// A bare data set starts in group 0008 (identifying) in either byte order, and its first length fits.

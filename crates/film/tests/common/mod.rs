@@ -66,3 +66,32 @@ pub fn example() -> DicomFilm {
 pub fn example_bytes() -> Vec<u8> {
     dicom(&example()).expect("the example fits the standard")
 }
+
+/// The example with attributes changed, in a transfer syntax.
+#[allow(dead_code)]
+pub fn altered(syntax: &str, change: impl FnOnce(&mut dicom_object::InMemDicomObject)) -> Vec<u8> {
+    use dicom_dictionary_std::uids;
+    let file = dicom_object::from_reader(&example_bytes()[..]).expect("the example parses");
+    let mut object = file.into_inner();
+    change(&mut object);
+    let meta = dicom_object::FileMetaTableBuilder::new()
+        .transfer_syntax(syntax)
+        .media_storage_sop_class_uid(uids::DIGITAL_X_RAY_IMAGE_STORAGE_FOR_PRESENTATION)
+        .media_storage_sop_instance_uid("2.25.1003");
+    let file = object.with_meta(meta).expect("the meta group is complete");
+    let mut out = Vec::new();
+    file.write_all(&mut out)
+        .expect("the altered example can be written");
+    out
+}
+
+/// Sets a text attribute.
+#[allow(dead_code)]
+pub fn set(
+    object: &mut dicom_object::InMemDicomObject,
+    tag: dicom_core::Tag,
+    vr: dicom_core::VR,
+    value: impl Into<dicom_core::PrimitiveValue>,
+) {
+    object.put(dicom_core::DataElement::new(tag, vr, value.into()));
+}
