@@ -30,7 +30,8 @@ pub struct Pose {
     pub calcaneal_pitch_deg: f64,
     /// + = head of the talus lower.
     pub talar_declination_deg: f64,
-    /// + = navicular (and all before it) to the outer side of the talar head.
+    /// + = navicular (and all before it) to the outer side of the talar head, beyond the turn that it makes
+    /// together with the heel bone.
     pub talonavicular_abduction_deg: f64,
     /// + = inner border of the forefoot higher.
     pub forefoot_varus_deg: f64,
@@ -61,7 +62,7 @@ impl Pose {
             hindfoot_valgus_deg: 9.0 * c,
             calcaneal_pitch_deg: -8.0 * c,
             talar_declination_deg: 14.0 * c,
-            talonavicular_abduction_deg: 18.0 * c,
+            talonavicular_abduction_deg: 13.0 * c,
             forefoot_varus_deg: 1.0 * c,
             first_ray_elevation_deg: 5.0 * c,
             ankle_tilt_deg: 0.0,
@@ -184,7 +185,7 @@ impl Stance {
     /// Sets the foot up. `heel` are points of the calcaneus (stretched plan) that may touch the floor,
     /// `back` and `plantar_front` its pitch line.
     pub fn of_pose(pose: &Pose, skeleton: &Skeleton, calcaneus: &CalcaneusPoints) -> Stance {
-        let (talus, calcaneus_motion) = hindfoot(pose, skeleton, calcaneus);
+        let (talus, calcaneus_motion, inwards) = hindfoot(pose, skeleton, calcaneus);
         // Down or up until the heel is as high as in the plain foot, and as far back.
         let lowest = |m: &Isometry3<f64>| {
             calcaneus
@@ -241,24 +242,29 @@ fn shift(by: P, m: &Isometry3<f64>) -> Isometry3<f64> {
     Translation3::from(by) * m
 }
 
-/// Talus in the ankle, calcaneus under the talus; the leg stays where the plan has it.
+/// Talus in the ankle, calcaneus under the talus, and by how much leg and talus turn inwards (degrees).
 fn hindfoot(
     pose: &Pose,
     skeleton: &Skeleton,
     points: &CalcaneusPoints,
-) -> (Isometry3<f64>, Isometry3<f64>) {
+) -> (Isometry3<f64>, Isometry3<f64>, f64) {
     let about_axis = |axis: &Unit<P>, deg: f64| Rotation3::from_axis_angle(axis, deg.to_radians());
     let ankle = skeleton.at(plan::ankle());
-    let talus_turn = about_axis(&P::y_axis(), pose.talonavicular_abduction_deg)
-        * about_axis(&P::x_axis(), -pose.ankle_tilt_deg)
-        * about_axis(&P::z_axis(), -pose.talar_declination_deg);
-    let talus = about(ankle, talus_turn, ankle);
+    // The heel bone keeps its direction with the forefoot; leg and talus turn in over it instead.
+    let inwards = |evert: f64| pose.talonavicular_abduction_deg + evert * subtalar_axis().y;
+    let talus_of = |evert: f64| {
+        let talus_turn = about_axis(&P::y_axis(), inwards(evert))
+            * about_axis(&P::x_axis(), -pose.ankle_tilt_deg)
+            * about_axis(&P::z_axis(), -pose.talar_declination_deg);
+        about(ankle, talus_turn, ankle)
+    };
     // Turning outwards the heel bone also slides back under the talus, 0.15 mm a degree (a screw; Manter 1941,
     // from memory, unconfirmed). The subtalar axis runs through the neck, a little above the head's centre; pitch is adjusted about
     // the middle of the posterior facet's bend.
     let hub = skeleton.at(plan::head() + P::new(-6.0, 4.0, 3.0));
     let bend = skeleton.at(plan::facet_centre());
     let motion = |evert: f64, pitch: f64| {
+        let talus = talus_of(evert);
         let slide = subtalar_axis().into_inner() * (-0.15 * evert);
         let evert = about(hub, about_axis(&subtalar_axis(), -evert), hub + slide);
         let pitch = about(bend, about_axis(&P::z_axis(), pitch), bend);
@@ -294,8 +300,9 @@ fn hindfoot(
         pitch += (a * f - e * c) / det;
     }
     // Lost joint space: the heel bone comes up against the talus.
+    let talus = talus_of(evert);
     let closer = talus.rotation * P::new(-0.35, 0.94, 0.0) * pose.narrowing(Joint::Subtalar);
-    (talus, shift(closer, &motion(evert, pitch)))
+    (talus, shift(closer, &motion(evert, pitch)), inwards(evert))
 }
 
 /// How much of the way the cuboid follows the calcaneus rather than the navicular.

@@ -124,14 +124,14 @@ const SESAMOID_HALF: P = P::new(5.8, 3.9, 4.6);
 /// Frames of the inner and the outer sesamoid under the first metatarsal's head.
 fn sesamoid_frames() -> [Frame; 2] {
     [
-        Frame::new(p(191.5, 10.8, -38.8), 9.0, -6.0, -12.0),
-        Frame::new(p(192.5, 10.6, -27.8), 9.0, -6.0, 12.0),
+        Frame::new(p(194.0, 10.6, -39.2), 9.0, -6.0, -12.0),
+        Frame::new(p(195.0, 10.4, -28.2), 9.0, -6.0, 12.0),
     ]
 }
 
 pub(crate) fn sesamoids() -> [Sculpt; 2] {
     let names = ["medial sesamoid", "lateral sesamoid"];
-    let centres = [p(191.5, 10.8, -38.8), p(192.5, 10.6, -27.8)];
+    let centres = [p(194.0, 10.6, -39.2), p(195.0, 10.4, -28.2)];
     let frames = sesamoid_frames();
     [0, 1].map(|i| {
         let frame = frames[i];
@@ -180,7 +180,7 @@ fn phalanx_list(rays: &[Ray; 5]) -> Vec<(usize, Phalanx)> {
     // Forward direction of each toe, lengths of its phalanges, half sizes of the first one's base.
     let turn = [0.06f64, 0.01, 0.02, 0.03, 0.00];
     let lengths = [
-        [33.0, 0.0, 24.0],
+        [31.5, 0.0, 23.5],
         [26.5, 11.5, 9.5],
         [25.5, 10.0, 9.5],
         [23.0, 8.5, 9.0],
