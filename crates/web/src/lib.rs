@@ -20,6 +20,7 @@
 //! no personal data in an address, an error or a log.
 
 pub mod adapt;
+pub mod agreement;
 pub mod assets;
 pub mod context;
 pub mod desk;

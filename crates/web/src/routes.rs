@@ -1,6 +1,6 @@
 //! Which address leads where.
 
-use crate::{AppState, assets, desk, patient, practice, shell, sources, today, visit};
+use crate::{AppState, agreement, assets, desk, patient, practice, shell, sources, today, visit};
 use axum::{
     Router,
     http::StatusCode,
@@ -25,6 +25,7 @@ pub fn app(state: AppState) -> Router {
             get(patient::edit).post(patient::save),
         )
         .route("/patient/{id}/visits", post(patient::start_visit))
+        .merge(agreement::routes())
         .merge(desk::routes())
         .merge(visit::routes())
         .route("/assets/{name}", get(assets::serve))
