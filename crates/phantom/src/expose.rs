@@ -130,7 +130,7 @@ impl Exposure {
     /// # Sources
     /// Common practice: 1,050 mm to the detector (hindfoot view 1,000 mm, 20° to the floor with the
     /// detector square to the beam and before the toes, so that the heel is drawn about a quarter larger than
-    /// life); dorsoplantar beam 15° towards the heel; a cassette of 24 × 30 cm.
+    /// life); dorsoplantar beam 15° towards the heel; a detector of 24 × 30 cm, for the hindfoot view of 34 × 42 cm.
     pub fn usual(view: View) -> Exposure {
         let (sid, oid, angle, width, height) = match view {
             View::Lateral => (1050.0, 60.0, 0.0, 3000, 2400),
@@ -144,7 +144,11 @@ impl Exposure {
             object_to_detector_mm: oid,
             beam_angle_deg: angle,
             foot_rotation_deg: 0.0,
-            pixel_mm: 0.1,
+            pixel_mm: if view == View::HindfootAlignment {
+                0.14
+            } else {
+                0.1
+            },
             width,
             height,
             counting: Counting::default(),

@@ -254,3 +254,63 @@ fn an_exposure_that_cannot_be_is_refused_with_what_was_found() {
             .contains("no bone")
     );
 }
+
+#[test]
+fn a_film_keeps_every_point_of_its_view_and_both_truths() {
+    let foot = phantom::build(&phantom::FootSpec::adult()).unwrap();
+    for view in View::ALL {
+        let film = phantom::expose::expose(&foot, &without_noise(small_but_whole(view))).unwrap();
+        let known = &foot.landmarks[&view];
+        let missing: Vec<_> = known
+            .keys()
+            .filter(|k| !film.landmarks_px.contains_key(*k))
+            .collect();
+        assert!(missing.is_empty(), "{view:?}: {missing:?}");
+        let truth = film.truth.as_ref().unwrap();
+        assert!(
+            !truth.in_space.is_empty() && truth.in_space.len() == truth.on_film.len(),
+            "{view:?}"
+        );
+        for (space, film) in truth.in_space.iter().zip(&truth.on_film) {
+            assert_eq!(space.key, film.key);
+        }
+    }
+}
+
+/// The usual film with a quarter of its pixels each way.
+fn small_but_whole(view: View) -> Exposure {
+    let usual = Exposure::usual(view);
+    Exposure {
+        pixel_mm: 4.0 * usual.pixel_mm,
+        width: usual.width / 4,
+        height: usual.height / 4,
+        ..usual
+    }
+}
+
+#[test]
+fn a_square_view_without_rotation_shows_the_angles_that_are_there() {
+    let foot = phantom::build(&phantom::FootSpec::adult()).unwrap();
+    let film =
+        phantom::expose::expose(&foot, &without_noise(small_but_whole(View::Lateral))).unwrap();
+    let truth = film.truth.unwrap();
+    let value = |values: &[phantom::truth::TrueValue], key: &str| {
+        values
+            .iter()
+            .find(|v| v.key == key)
+            .map(|v| v.true_value)
+            .unwrap()
+    };
+    // The points of one bone lie up to 30 mm apart along the beam; at 1 m that tilts a line by a few degrees
+    // at most, and the calcaneus' two points by far less.
+    let (space, seen) = (
+        value(&truth.in_space, "calc_pitch"),
+        value(&truth.on_film, "calc_pitch"),
+    );
+    assert!((space - seen).abs() < 2.0, "{space} {seen}");
+    let (space, seen) = (
+        value(&truth.in_space, "meary_lat"),
+        value(&truth.on_film, "meary_lat"),
+    );
+    assert!((space - seen).abs() < 4.0, "{space} {seen}");
+}

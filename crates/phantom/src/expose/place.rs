@@ -31,7 +31,7 @@ pub(super) fn aim(subject: &Subject<'_>, view: View) -> Option<[f64; 3]> {
 
 /// Slides the detector so that the foot lies well on the film.
 pub(super) fn slide(subject: &Subject<'_>, exposure: &Exposure, camera: Camera) -> Camera {
-    let Some((low, high)) = subject.foot_bounds() else {
+    let Some((low, high)) = subject.flesh_bounds() else {
         return camera;
     };
     let corners = (0..8).map(|i| {
@@ -54,9 +54,9 @@ pub(super) fn slide(subject: &Subject<'_>, exposure: &Exposure, camera: Camera) 
     let floor = |share: f64| h * share - camera.project([low[0], 0.0, (low[2] + high[2]) / 2.0])[1];
     match exposure.view {
         View::Lateral => camera.slid_px(to_middle, floor(0.86)),
-        // Toes 18 mm below the upper edge; the heel and the leg above it fall where they fall.
+        // The toes' flesh 15 mm below the upper edge; the heel and the leg above it fall where they fall.
         View::Dorsoplantar => {
-            let toes = 18.0 / exposure.pixel_mm;
+            let toes = 15.0 / exposure.pixel_mm;
             camera.slid_px(
                 to_middle,
                 if bottom - top + toes > h {

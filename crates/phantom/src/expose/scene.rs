@@ -53,6 +53,23 @@ impl Subject<'_> {
             })
     }
 
+    /// The bones below the ankle with the flesh around them, as far as it lies near the floor.
+    pub fn flesh_bounds(&self) -> Option<([f64; 3], [f64; 3])> {
+        let (low, high) = self.foot_bounds()?;
+        let near_floor = self
+            .scene
+            .skin
+            .into_iter()
+            .flat_map(|s| &s.vertices)
+            .filter(|v| v[1] < 45.0);
+        Some(near_floor.fold((low, high), |(l, h), v| {
+            (
+                std::array::from_fn(|k| l[k].min(v[k])),
+                std::array::from_fn(|k| h[k].max(v[k])),
+            )
+        }))
+    }
+
     /// How far down the film the upper end of the lower leg reaches; `None` without a lower leg.
     pub fn leg_cut(&self, camera: &Camera) -> Option<f64> {
         let leg = self

@@ -103,7 +103,7 @@ pub(crate) fn attenuation_grey(camera: &Camera, scene: &Scene<'_>) -> Result<Gre
     let plates = super::plates::closeness(&scene.bodies);
     let bodies = scene
         .bodies
-        .iter()
+        .par_iter()
         .zip(plates)
         .enumerate()
         .map(|(i, (body, plates))| {
