@@ -66,7 +66,7 @@ pub(super) fn slide(subject: &Subject<'_>, exposure: &Exposure, camera: Camera) 
                 },
             )
         }
-        View::HindfootAlignment => camera.slid_px(to_middle, floor(0.83)),
+        View::HindfootAlignment => camera.slid_px(to_middle, floor(0.88)),
         View::AnkleFront => camera.slid_px(to_middle, floor(0.90)),
     }
 }
