@@ -211,6 +211,46 @@ fn eight_bit_jpeg_and_lossless_jpeg_open() {
 }
 
 #[test]
+fn lossless_jpeg_gives_the_same_values_for_every_predictor_shift_and_restart() {
+    use libjpeg_turbo_rs::{Encoder, PixelFormat, precision};
+    let lossless = |packed: Vec<u8>, bits: u16| {
+        opened(&altered(uids::JPEG_LOSSLESS, |o| {
+            set(o, tags::BITS_ALLOCATED, VR::US, bits);
+            set(o, tags::BITS_STORED, VR::US, bits);
+            set(o, tags::HIGH_BIT, VR::US, bits - 1);
+            fragment(o, packed);
+        }))
+        .samples
+    };
+    let deep = jpeg_ls_picture(16);
+    for predictor in 1..=7 {
+        let packed = precision::compress_16bit(&deep, 96, 64, 1, predictor, 0).unwrap();
+        assert_eq!(
+            lossless(packed, 16),
+            Samples::Unsigned(deep.clone()),
+            "predictor {predictor}"
+        );
+    }
+    let packed = precision::compress_16bit(&deep, 96, 64, 1, 1, 3).unwrap();
+    let shifted = deep.iter().map(|v| v >> 3 << 3).collect();
+    assert_eq!(lossless(packed, 16), Samples::Unsigned(shifted));
+
+    let shallow: Vec<u8> = jpeg_ls_picture(8).iter().map(|v| *v as u8).collect();
+    let packed = Encoder::new(&shallow, 96, 64, PixelFormat::Grayscale)
+        .lossless(true)
+        .lossless_predictor(4)
+        .restart_rows(8)
+        .encode()
+        .unwrap();
+    assert!(
+        packed.windows(2).any(|w| w == [0xFF, 0xD0]),
+        "the stream has restart markers"
+    );
+    let wide = shallow.iter().map(|v| u16::from(*v)).collect();
+    assert_eq!(lossless(packed, 8), Samples::Unsigned(wide));
+}
+
+#[test]
 fn a_stream_whose_size_contradicts_the_header_is_refused_before_it_is_unpacked() {
     let grey = vec![90_u8; 32 * 32];
     let mut packed = Vec::new();

@@ -6,6 +6,7 @@
 mod codestream;
 mod facts;
 mod jpegls;
+mod lossless;
 mod pixels;
 mod rle;
 mod syntax;

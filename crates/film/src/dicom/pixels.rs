@@ -6,7 +6,7 @@
 use super::codestream::{self, Head};
 use super::syntax::Packing;
 use super::walk::{Encoding, PixelValue};
-use super::{jpegls, rle, value};
+use super::{jpegls, lossless, rle, value};
 use crate::error::quote;
 use crate::film::check_size;
 use crate::{FilmError, Limits, Samples};
@@ -356,6 +356,13 @@ fn jpeg(
         let patterns = jpegls::decode(&stream, head).map_err(|found| FilmError::Damaged {
             found,
             expected: "JPEG-LS",
+        })?;
+        return Ok(Fix::of(shape).apply(patterns, shape.signed));
+    }
+    if head.frame == 0xC3 {
+        let patterns = lossless::decode(&stream, head).map_err(|found| FilmError::Damaged {
+            found,
+            expected: "JPEG lossless",
         })?;
         return Ok(Fix::of(shape).apply(patterns, shape.signed));
     }

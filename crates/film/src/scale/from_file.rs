@@ -129,8 +129,8 @@ fn measured_distance(
             format!("a source distance of {usual:.0} mm (usual, unconfirmed)"),
         ),
     };
-    let good = object.mm.is_finite() && object.mm >= 0.0 && object.mm < source_mm / 2.0;
-    if !good || !(object.se_mm.is_finite() && object.se_mm >= 0.0) {
+    let near = (0.0..source_mm / 2.0).contains(&object.mm);
+    if !(near && object.se_mm.is_finite() && object.se_mm >= 0.0) {
         return Err(format!(
             "the distance between foot and detector is given as {} ± {} mm; expected 0 to {:.0} mm with an error; measure it again",
             object.mm,
