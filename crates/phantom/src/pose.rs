@@ -182,8 +182,7 @@ impl Stance {
         }
     }
 
-    /// Sets the foot up. `heel` are points of the calcaneus (stretched plan) that may touch the floor,
-    /// `back` and `plantar_front` its pitch line.
+    /// Sets the foot up: hindfoot first, heel on the floor, then the forefoot.
     pub fn of_pose(pose: &Pose, skeleton: &Skeleton, calcaneus: &CalcaneusPoints) -> Stance {
         let (talus, calcaneus_motion, inwards) = hindfoot(pose, skeleton, calcaneus);
         // Down or up until the heel is as high as in the plain foot, and as far back.
@@ -209,8 +208,7 @@ impl Stance {
         );
         let talus = settle * talus;
         let calcaneus_motion = settle * calcaneus_motion;
-        let turn =
-            Rotation3::from_axis_angle(&P::y_axis(), pose.talonavicular_abduction_deg.to_radians());
+        let turn = Rotation3::from_axis_angle(&P::y_axis(), inwards.to_radians());
         let ankle = skeleton.at(plan::ankle());
         let above = move_point(&talus, ankle) - P::y() * pose.narrowing(Joint::Ankle);
         let leg = about(ankle, turn, above);
@@ -221,7 +219,9 @@ impl Stance {
 /// Points of the calcaneus in the stretched plan by which it is set up.
 #[derive(Debug, Clone)]
 pub(crate) struct CalcaneusPoints {
+    /// Those that may touch the floor or lie rearmost.
     pub heel: Vec<P>,
+    /// Ends of the pitch line.
     pub tuber: P,
     pub front: P,
 }
@@ -306,7 +306,7 @@ fn hindfoot(
 }
 
 /// How much of the way the cuboid follows the calcaneus rather than the navicular.
-const CUBOID_FOLLOWS_CALCANEUS: f64 = 0.75;
+const CUBOID_FOLLOWS_CALCANEUS: f64 = 0.85;
 
 /// Midfoot on the talar head, forefoot down to the floor.
 fn forefoot(

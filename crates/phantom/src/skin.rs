@@ -61,6 +61,7 @@ impl<'a> Part<'a> {
             "toe 1 proximal" | "toe 1 distal" => (5.0, 8.0),
             name if name.ends_with("proximal") => (5.0, 7.0),
             name if name.starts_with("toe") => (4.2, 3.0),
+            "metatarsal 1" | "metatarsal 5" => (8.0, 14.0),
             name if name.starts_with("metatarsal") => (6.0, 14.0),
             "tibia" | "fibula" => (6.0, 14.0),
             "calcaneus" => (7.0, 14.0),
@@ -126,10 +127,10 @@ impl Pads {
             &[
                 section(60.0, 24.0, 22.0).mid(54.0, -1.0),
                 section(84.0, 31.0, 31.0).mid(52.0, -1.0),
-                section(110.0, 33.0, 30.0).mid(50.0, -2.0),
-                section(150.0, 38.0, 32.0).mid(44.0, -3.0),
-                section(200.0, 48.0, 41.0).mid(36.0, -3.0),
-                section(262.0, 57.0, 51.0).mid(28.0, -3.0),
+                section(110.0, 32.0, 30.0).mid(51.0, -2.0),
+                section(150.0, 38.0, 33.0).mid(46.0, -3.0),
+                section(200.0, 46.0, 41.0).mid(41.0, -3.0),
+                section(262.0, 57.0, 51.0).mid(34.0, -3.0),
             ],
         );
         Pads {
@@ -146,13 +147,13 @@ impl Pads {
         let mut d = self.leg.at(p(l.y, l.x, l.z));
         d = join(
             d,
-            horn(q, p(13.0, 40.0, 0.0), p(21.0, 120.0, -2.0), 9.0, 10.0),
-            20.0,
+            horn(q, p(16.5, 40.0, 0.0), p(18.5, 150.0, -3.0), 9.0, 10.0),
+            14.0,
         );
         d = join(d, egg(q, &self.heel, p(27.0, 19.0, 28.0)), 14.0);
         for pair in self.heads.windows(2) {
             let low = |h: P| p(h.x - 3.0, 12.5, h.z);
-            d = join(d, horn(q, low(pair[0]), low(pair[1]), 13.5, 13.5), 8.0);
+            d = join(d, horn(q, low(pair[0]), low(pair[1]), 12.0, 12.0), 8.0);
         }
         // The instep: tendons in front of the ankle, the back of the foot.
         d = join(

@@ -28,7 +28,7 @@ pub(crate) fn talus() -> Sculpt {
             5.0,
         );
         let body = block(q, &body_frame, p(17.5, 12.5, 14.0), 9.0);
-        let mut d = join(wheel, body, 5.0);
+        let mut d = join(wheel, body, 7.0);
         // Processes.
         d = join(
             d,
