@@ -164,20 +164,36 @@ const METAL: f32 = 3.2;
 /// The level shown black: a little below plain air, which keeps its own faint grey.
 const AIR: f32 = -0.22;
 
-/// The level that all but the densest half percent of the foot stays below.
-fn densest_level(field: &Grey, open: &Grey, level: impl Fn(usize) -> f32) -> f32 {
-    let mut levels: Vec<f32> = (0..field.values.len())
-        .step_by(37)
+/// The level that all but the densest half percent of the foot stays below. Every pixel counts, so that
+/// a mirrored film gets the same grey.
+fn densest_level(field: &Grey, open: &Grey, level: impl Fn(usize) -> f32 + Sync) -> f32 {
+    const BINS: usize = 8192;
+    let (lowest, step) = (-1.0f32, 6.0 / BINS as f32);
+    let empty = || vec![0u64; BINS];
+    let bins = (0..field.values.len())
+        .into_par_iter()
+        .with_min_len(65_536)
         .filter(|&i| {
             open.values[i] > 0.99 && field.values[i] > 0.25 && field.values[i] < METAL - 0.1
         })
-        .map(level)
-        .collect();
-    levels.sort_by(f32::total_cmp);
-    levels
-        .get((levels.len() as f64 * 0.995) as usize)
-        .copied()
-        .unwrap_or(1.0)
+        .fold(empty, |mut bins, i| {
+            let bin = ((level(i) - lowest) / step).clamp(0.0, BINS as f32 - 1.0) as usize;
+            bins[bin] += 1;
+            bins
+        })
+        .reduce(empty, |mut a, b| {
+            a.iter_mut().zip(b).for_each(|(a, b)| *a += b);
+            a
+        });
+    let wanted = bins.iter().sum::<u64>() / 200;
+    let mut above = 0;
+    for (bin, count) in bins.iter().enumerate().rev() {
+        above += count;
+        if above > wanted {
+            return lowest + (bin as f32 + 1.0) * step;
+        }
+    }
+    1.0
 }
 
 /// The film's characteristic curve from black (0) to the densest bone (1): a foot, a long straight
