@@ -6,8 +6,7 @@ use std::fs;
 
 /// Programs and the Debian packages that bring them.
 const PROGRAMS: &[(&str, &str, &str)] = &[
-    ("cmake", "cmake", "the JPEG-LS decoder is built with it"),
-    ("c++", "g++", "the JPEG-LS decoder is built with it"),
+    ("cc", "gcc", "SQLite is built with it"),
     ("chromium", "chromium", "the browser tests drive it"),
     (
         "dciodvfy",
@@ -25,7 +24,7 @@ const PROGRAMS: &[(&str, &str, &str)] = &[
 
 /// What building needs.
 pub fn for_build() -> Outcome {
-    debian(&["cmake", "c++"])?;
+    debian(&["cc"])?;
     page()
 }
 
@@ -138,8 +137,11 @@ pub fn python_path() -> String {
 
 /// A virtual environment with the reference libraries, once for each state of their list.
 pub fn python() -> Outcome {
-    let list = root().join("checks/requirements.txt");
-    let wanted = fs::read(&list).map_err(|e| format!("could not read {}: {e}", list.display()))?;
+    let list = |name: &str| {
+        let path = root().join("checks").join(name);
+        fs::read(&path).map_err(|e| format!("could not read {}: {e}", path.display()))
+    };
+    let wanted = [list("requirements.txt")?, list("requirements-alone.txt")?].concat();
     let stamp = root().join(".venv/.installed-requirements");
     if fs::read(&stamp).is_ok_and(|old| old == wanted) {
         return Ok(());
@@ -149,18 +151,10 @@ pub fn python() -> Outcome {
         return Err("found no python3; the second implementations need Python 3.11 or newer with its venv module".into());
     }
     run("python3", &["-m", "venv", ".venv"])?;
-    run(
-        &python_path(),
-        &[
-            "-m",
-            "pip",
-            "install",
-            "-q",
-            "--disable-pip-version-check",
-            "-r",
-            "checks/requirements.txt",
-        ],
-    )?;
+    let pip = ["-m", "pip", "install", "-q", "--disable-pip-version-check"];
+    let with = |more: &[&str]| run(&python_path(), &[&pip[..], more].concat());
+    with(&["-r", "checks/requirements.txt"])?;
+    with(&["--no-deps", "-r", "checks/requirements-alone.txt"])?;
     fs::write(&stamp, wanted).map_err(|e| format!("could not write {}: {e}", stamp.display()))
 }
 
