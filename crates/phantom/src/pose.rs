@@ -30,13 +30,13 @@ pub struct Pose {
     pub calcaneal_pitch_deg: f64,
     /// + = head of the talus lower.
     pub talar_declination_deg: f64,
-    /// + = navicular (and all before it) to the outer side of the talar head, beyond the turn that it makes
-    /// together with the heel bone.
+    /// Navicular (and all before it) to the outer side of the talar head is plus; beyond the turn that it
+    /// makes together with the heel bone.
     pub talonavicular_abduction_deg: f64,
     /// + = inner border of the forefoot higher.
     pub forefoot_varus_deg: f64,
-    /// + = first metatarsal turned up in its joint with the cuneiform; its head stays on the floor, so the
-    /// inner column sags.
+    /// First metatarsal turned up in its joint with the cuneiform is plus; its head stays on the floor, so
+    /// the inner column sags.
     pub first_ray_elevation_deg: f64,
     /// + = talus leans into valgus under the tibia.
     pub ankle_tilt_deg: f64,

@@ -439,6 +439,47 @@ fn a_mirrored_foot_has_the_same_true_values() {
     }
 }
 
+/// A source infinitely far away, square to the anatomy, seen from the tube's side.
+struct Parallel(View, Side);
+
+impl phantom::Camera for Parallel {
+    fn project(&self, [x, y, z]: [f64; 3]) -> [f64; 2] {
+        let out = if self.1 == Side::Right { 1.0 } else { -1.0 };
+        match self.0 {
+            View::Lateral => [out * x, -y],
+            View::Dorsoplantar => [z, -x],
+            View::HindfootAlignment => [z, -y],
+            View::AnkleFront => [-z, -y],
+        }
+    }
+}
+
+#[test]
+fn a_film_without_perspective_shows_the_truth_in_space() {
+    for side in Side::BOTH {
+        let spec = FootSpec {
+            side,
+            pose: Pose::arch_collapse(0.4),
+            ..FootSpec::adult()
+        };
+        let foot = build(&spec).expect("foot");
+        let space = truth::of_foot(&foot);
+        for view in View::ALL {
+            let film = truth::on_film(&foot, view, &Parallel(view, side), 1.0);
+            assert!(!film.values.is_empty());
+            for v in &film.values {
+                let gap = (v.true_value - value(&space, &v.key)).abs();
+                assert!(
+                    gap < 1e-9,
+                    "{} on the {} film is {gap} off",
+                    v.key,
+                    side.word()
+                );
+            }
+        }
+    }
+}
+
 #[test]
 fn lengths_grow_with_the_foot_and_angles_do_not() {
     let of = |mm| {

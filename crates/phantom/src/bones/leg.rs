@@ -37,8 +37,8 @@ pub(crate) fn tibia(talus: Arc<Grid>) -> Sculpt {
         );
         // Inner malleolus.
         let malleolus = join(
-            horn(q, p(62.0, 100.0, -19.5), p(66.0, 75.5, -24.5), 11.0, 5.0),
-            horn(q, p(56.0, 98.0, -18.0), p(57.0, 79.0, -23.5), 9.0, 4.5),
+            horn(q, p(62.0, 101.0, -20.5), p(66.5, 77.0, -27.0), 12.5, 6.8),
+            horn(q, p(56.0, 99.0, -19.0), p(57.0, 80.0, -25.5), 10.5, 6.0),
             5.0,
         );
         d = join(d, malleolus, 4.0);
@@ -59,10 +59,10 @@ pub(crate) fn fibula(talus: Arc<Grid>, tibia: Arc<Grid>, calcaneus: Arc<Grid>) -
     let shaft = Loft::new(
         3.0,
         &[
-            section(63.5, 3.0, 2.6).mid(57.5, 19.0),
-            section(69.5, 6.5, 4.8).mid(58.0, 19.4),
-            section(82.0, 9.2, 6.2).mid(57.0, 19.6),
-            section(96.0, 8.4, 6.2).mid(55.5, 19.6),
+            section(63.5, 3.2, 2.8).mid(57.0, 20.5),
+            section(69.5, 7.0, 5.6).mid(57.5, 20.6),
+            section(82.0, 10.0, 7.6).mid(56.5, 20.8),
+            section(96.0, 8.8, 7.0).mid(55.0, 20.4),
             section(115.0, 6.6, 5.6).mid(54.0, 18.6),
             section(150.0, 5.4, 5.0).mid(51.0, 17.0),
             section(LEG_TOP_MM, 6.0, 5.2).mid(46.0, 18.0),
