@@ -1,1 +1,20 @@
-//! View model to Typst to tagged PDF
+//! Letters and sheets: a plain document of blocks, set by Typst as a tagged PDF.
+//!
+//! Every sentence comes from recorded facts; nothing unrecorded is asserted.
+//!
+//! * [`compose`]: facts of a visit to a document
+//! * [`document`]: the plain, storable form of a letter
+//! * [`render`]: that form to PDF/UA-1 and PDF/A-2a bytes, the same bytes every time
+//! * [`reading_sheet`], [`referrer_letter`], [`patient_letter`]: both steps in one
+
+pub mod compose;
+pub mod document;
+pub mod render;
+
+mod glyphs;
+mod paper;
+
+pub use compose::{Composed, Film, Foot, LetterFacts, PatientLine, Picture, SheetFacts};
+pub use document::{Block, Document, Notice, Pictures, ReadingRow};
+pub use paper::{patient_letter, reading_sheet, referrer_letter};
+pub use render::{LetterError, Pdf, render};

@@ -1,0 +1,134 @@
+//! What was found on each foot, side by side, and what nobody looked at.
+
+use super::{Foot, words};
+use crate::document::Block;
+use exam::score::{POSTURE_ITEMS, posture_total};
+use exam::{Answer, Question, Sheet};
+use std::collections::BTreeSet;
+use terms::Side;
+
+/// Questions without which no stage and no step of care can be judged; told when nobody looked.
+const MATTERS: [&str; 12] = [
+    "pain_inner_ankle",
+    "heel_line",
+    "heel_rise_single",
+    "heel_rise_turns_in",
+    "heel_corrects",
+    "forefoot_varus",
+    "tp_strength",
+    "dorsiflexion_straight_deg",
+    "pulse_dorsal",
+    "pulse_tibial",
+    "filament_great_toe",
+    "skin_ulcer",
+];
+
+/// The same for a child's foot.
+const MATTERS_CHILD: [&str; 7] = [
+    "pain_inner_ankle",
+    "arch_standing",
+    "arch_on_tiptoe",
+    "heel_line",
+    "dorsiflexion_straight_deg",
+    "subtalar_motion",
+    "skin_ulcer",
+];
+
+const OPEN: &str = "not looked at";
+
+/// Left first, whatever the order in which the feet came.
+pub fn in_order<'a, 'f>(feet: &'f [Foot<'a>]) -> Vec<&'f Foot<'a>> {
+    let mut out: Vec<&Foot<'_>> = feet.iter().collect();
+    out.sort_by_key(|f| f.side);
+    out
+}
+
+fn cell(foot: &Foot<'_>, question: &Question) -> Option<String> {
+    foot.exam
+        .get(question.key)
+        .map(|a| words::answer(question, a))
+}
+
+/// Findings of all feet in one table; `None` where nothing was recorded.
+pub fn table(feet: &[Foot<'_>]) -> Option<Block> {
+    let feet = in_order(feet);
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    let mut posture_told = false;
+    for (section, questions) in exam::sections(Sheet::Foot) {
+        let mut of: Vec<Vec<String>> = Vec::new();
+        for q in questions {
+            if POSTURE_ITEMS.contains(&q.key) {
+                if !posture_told {
+                    posture_told = true;
+                    of.extend(posture(&feet));
+                }
+                continue;
+            }
+            let cells: Vec<Option<String>> = feet.iter().map(|f| cell(f, q)).collect();
+            if cells.iter().any(Option::is_some) {
+                let mut row = vec![q.words.to_owned()];
+                row.extend(cells.into_iter().map(|c| c.unwrap_or_else(|| OPEN.into())));
+                of.push(row);
+            }
+        }
+        if !of.is_empty() {
+            rows.push(vec![section.to_owned()]);
+            rows.extend(of);
+        }
+    }
+    if rows.is_empty() {
+        return None;
+    }
+    let mut header = vec!["Looked at".to_owned()];
+    header.extend(feet.iter().map(|f| words::capital(f.side.word())));
+    Some(Block::Table {
+        caption: "Examination; only what was recorded".into(),
+        header,
+        rows,
+    })
+}
+
+/// One row for the six looks at the standing foot.
+fn posture(feet: &[&Foot<'_>]) -> Option<Vec<String>> {
+    let totals: Vec<_> = feet.iter().map(|f| posture_total(f.exam)).collect();
+    if totals.iter().all(|t| t.answered == 0) {
+        return None;
+    }
+    let mut row = vec!["Sum of six, −12 to +12".to_owned()];
+    row.extend(totals.iter().map(|t| match t.exact() {
+        Some(sum) if t.answered == t.items => format!("{sum:+}").replace('-', "−"),
+        _ => t.words().replace('-', "−"),
+    }));
+    Some(row)
+}
+
+/// Questions that matter and that nobody answered, in the words of the form, for each foot.
+pub fn not_looked_at(feet: &[Foot<'_>], child: bool) -> Vec<(Side, Vec<String>)> {
+    let core: &[&str] = if child { &MATTERS_CHILD } else { &MATTERS };
+    in_order(feet)
+        .into_iter()
+        .map(|foot| {
+            let mut keys: BTreeSet<&str> = core.iter().copied().collect();
+            if let Some(proposal) = foot.proposal {
+                let open = proposal.not_recorded.iter().flat_map(|c| &c.ask);
+                keys.extend(open.map(String::as_str));
+            }
+            // In the order of the form, so that the list can be worked through.
+            let open = exam::form()
+                .iter()
+                .filter(|q| q.sheet == Sheet::Foot && keys.contains(q.key))
+                .filter(|q| foot.exam.get(q.key).is_none())
+                .map(|q| words::small(q.words));
+            (foot.side, open.collect())
+        })
+        .filter(|(_, open): &(Side, Vec<String>)| !open.is_empty())
+        .collect()
+}
+
+/// Remarks in the examiner's own words.
+pub fn remark<'f>(foot: &'f Foot<'_>) -> Option<&'f str> {
+    match foot.exam.get("foot_remarks") {
+        Some(Answer::Text { text }) => Some(text),
+        _ => None,
+    }
+}

@@ -1,0 +1,423 @@
+//! Findings, readings, stages and checks in words for somebody who is not in the trade.
+//!
+//! A finding that has no plain sentence here is left to the other letter; one that was not recorded has
+//! none by construction.
+
+use exam::Examination;
+use reading::Summary;
+use stage::StageReport;
+use terms::Side;
+
+/// To whom the letter speaks: to the patient, or about a child to whoever looks after it.
+#[derive(Debug, Clone, Copy)]
+pub struct Voice {
+    pub child: bool,
+}
+
+impl Voice {
+    pub fn foot(self, side: Side) -> String {
+        let whose = if self.child { "your child’s" } else { "your" };
+        format!("{whose} {} foot", side.word())
+    }
+
+    pub fn you(self) -> &'static str {
+        if self.child { "your child" } else { "you" }
+    }
+}
+
+/// Question, answer, sentence. In the order in which they are told.
+const FINDINGS: [(&str, &str, &str); 47] = [
+    (
+        "pain_inner_ankle",
+        "itself",
+        "It hurts behind or below the inner ankle.",
+    ),
+    (
+        "pain_inner_ankle",
+        "pressed",
+        "It hurts behind or below the inner ankle when pressed.",
+    ),
+    ("pain_inner_ankle", "no", "The inner ankle does not hurt."),
+    ("pain_outer", "itself", "It hurts on the outer side."),
+    (
+        "pain_outer",
+        "pressed",
+        "It hurts on the outer side when pressed.",
+    ),
+    ("pain_sole", "itself", "The sole hurts."),
+    ("pain_sole", "pressed", "The sole hurts when pressed."),
+    (
+        "pain_navicular",
+        "itself",
+        "It hurts at the bony bump on the inner side.",
+    ),
+    (
+        "pain_navicular",
+        "pressed",
+        "It hurts at the bony bump on the inner side when pressed.",
+    ),
+    (
+        "swelling_inner",
+        "none",
+        "There is no swelling along the tendon.",
+    ),
+    (
+        "swelling_inner",
+        "slight",
+        "There is a little swelling along the tendon.",
+    ),
+    (
+        "swelling_inner",
+        "marked",
+        "There is clear swelling along the tendon.",
+    ),
+    (
+        "heel_line",
+        "inwards",
+        "Seen from behind, the heel leans inwards.",
+    ),
+    (
+        "heel_line",
+        "usual",
+        "Seen from behind, the heel stands as usual.",
+    ),
+    (
+        "heel_line",
+        "slight",
+        "Seen from behind, the heel leans outwards a little more than usual.",
+    ),
+    (
+        "heel_line",
+        "clear",
+        "Seen from behind, the heel leans clearly outwards.",
+    ),
+    (
+        "arch_standing",
+        "normal",
+        "When standing, the arch looks normal.",
+    ),
+    (
+        "arch_standing",
+        "lowered",
+        "When standing, the arch is low.",
+    ),
+    ("arch_standing", "flat", "When standing, the arch is flat."),
+    (
+        "arch_sitting",
+        "appears",
+        "When the foot hangs, the arch appears.",
+    ),
+    (
+        "arch_sitting",
+        "stays_flat",
+        "When the foot hangs, the arch stays flat.",
+    ),
+    ("arch_on_tiptoe", "appears", "On tiptoe the arch appears."),
+    (
+        "arch_on_tiptoe",
+        "partly",
+        "On tiptoe the arch appears in part.",
+    ),
+    (
+        "arch_on_tiptoe",
+        "stays_flat",
+        "On tiptoe the arch stays flat.",
+    ),
+    (
+        "heel_rise_single",
+        "able",
+        "Standing on tiptoe on this leg alone works.",
+    ),
+    (
+        "heel_rise_single",
+        "partly",
+        "Standing on tiptoe on this leg alone works only in part.",
+    ),
+    (
+        "heel_rise_single",
+        "unable",
+        "Standing on tiptoe on this leg alone does not work.",
+    ),
+    (
+        "heel_corrects",
+        "fully",
+        "The heel can be brought back into line by hand.",
+    ),
+    (
+        "heel_corrects",
+        "partly",
+        "The heel can be brought back into line by hand, but not all the way.",
+    ),
+    (
+        "heel_corrects",
+        "not",
+        "The heel cannot be brought back into line by hand.",
+    ),
+    (
+        "forefoot_drifts_out",
+        "yes",
+        "The front of the foot drifts outwards.",
+    ),
+    (
+        "forefoot_drifts_out",
+        "no",
+        "The front of the foot is in line.",
+    ),
+    (
+        "tendon_image",
+        "sound",
+        "On the scan the tendon looks sound.",
+    ),
+    (
+        "tendon_image",
+        "inflamed",
+        "On the scan the tendon’s covering is inflamed; no tear was seen.",
+    ),
+    (
+        "tendon_image",
+        "partial_tear",
+        "On the scan the tendon is partly torn.",
+    ),
+    (
+        "tendon_image",
+        "full_tear",
+        "On the scan the tendon is torn through.",
+    ),
+    (
+        "pulse_dorsal",
+        "strong",
+        "The pulse on the back of the foot is easily felt.",
+    ),
+    (
+        "pulse_dorsal",
+        "weak",
+        "The pulse on the back of the foot is weak.",
+    ),
+    (
+        "pulse_dorsal",
+        "absent",
+        "The pulse on the back of the foot could not be felt.",
+    ),
+    (
+        "pulse_tibial",
+        "strong",
+        "The pulse behind the inner ankle is easily felt.",
+    ),
+    (
+        "pulse_tibial",
+        "weak",
+        "The pulse behind the inner ankle is weak.",
+    ),
+    (
+        "pulse_tibial",
+        "absent",
+        "The pulse behind the inner ankle could not be felt.",
+    ),
+    ("skin_ulcer", "yes", "There is an open sore or wound."),
+    ("skin_ulcer", "no", "There is no open sore."),
+    ("skin_infection", "yes", "The skin is infected."),
+    ("skin_fragile", "yes", "The skin is thin."),
+    (
+        "coalition_seen",
+        "yes",
+        "A bridge between two bones is seen or suspected.",
+    ),
+];
+
+const FILAMENTS: [&str; 3] = ["filament_great_toe", "filament_mt1", "filament_mt5"];
+
+/// What was found on one foot, one sentence each.
+pub fn findings(exam: &Examination) -> Vec<String> {
+    let mut out = Vec::new();
+    if let Some(level) = exam.number("pain_level").value() {
+        out.push(format!("Pain at its worst this week: {level} of 10."));
+    }
+    for (key, choice, sentence) in FINDINGS {
+        if exam.choice(key).value() == Some(choice) {
+            out.push(sentence.to_owned());
+        }
+    }
+    let felt: Vec<bool> = FILAMENTS
+        .iter()
+        .filter_map(|k| exam.choice(k).value())
+        .map(|c| c == "felt")
+        .collect();
+    let lost = felt.iter().filter(|f| !**f).count();
+    match (felt.len(), lost) {
+        (0, _) => {}
+        (n, 0) => out.push(format!("A light touch is felt at {n} of {n} places tested.")),
+        (n, lost) => out.push(format!(
+            "A light touch is not felt at {lost} of {n} places tested. A foot that does not feel can be hurt without notice."
+        )),
+    }
+    out
+}
+
+/// Films' measures that a lay reader can follow, and what they are about.
+const MEASURES: [(&str, &str); 8] = [
+    ("meary_lat", "The line along the arch, seen from the side"),
+    ("calc_pitch", "The slope of the heel bone"),
+    (
+        "tnca",
+        "How far the front of the foot has slid outwards at its main joint",
+    ),
+    ("tn_uncov", "How much of that joint lies uncovered"),
+    (
+        "t1mt_dp",
+        "The line of the first long bone, seen from above",
+    ),
+    (
+        "hma",
+        "How far the heel stands outside the line of the shin",
+    ),
+    ("talar_tilt", "The tilt of the ankle joint"),
+    (
+        "nav_height_truncated",
+        "The height of the arch for the length of the foot",
+    ),
+];
+
+pub fn measure(key: &str) -> Option<&'static str> {
+    MEASURES.iter().find(|(k, _)| *k == key).map(|(_, w)| *w)
+}
+
+pub fn place(summary: Summary) -> &'static str {
+    match summary {
+        Summary::Inside => "That is within what is published as usual.",
+        Summary::Outside(_) => "That is outside what is published as usual.",
+        Summary::Straddles => "That is too close to the limit to say whether it is usual.",
+        Summary::SourcesDiffer => "Published limits differ: by some it is usual, by others not.",
+        Summary::NoYardstick => "There is no published limit that fits.",
+    }
+}
+
+/// What the stage means; `None` where several are possible or none.
+pub fn stage(report: &StageReport) -> Option<String> {
+    let tendon = report.tendon.as_ref().and_then(|s| {
+        let main = s.holding().into_iter().find_map(|key| match key {
+            "I" => Some("the tendon is sore, and the heel is still in line"),
+            "II" => Some("the heel has moved outwards, and it can still be brought back"),
+            "III" => Some("the heel has moved outwards and has become stiff"),
+            "IV" => Some("the ankle joint itself tilts outwards"),
+            _ => None,
+        });
+        main.map(|words| (s, words))
+    });
+    if report.child.is_none()
+        && let Some((scheme, words)) = tendon
+    {
+        let key = scheme
+            .holding()
+            .first()
+            .copied()
+            .unwrap_or_default()
+            .to_owned();
+        return Some(format!(
+            "Put together, {words}. In the trade this is called stage {key} of four."
+        ));
+    }
+    if report.tendon.is_none()
+        && let Some(kind) = report.child.as_ref()
+    {
+        return match kind.holding().as_slice() {
+            ["not-flat"] => Some("Put together, the foot is not flat when standing."),
+            ["flexible-painless"] => {
+                Some("Put together, the foot is flat when standing, its arch comes back, and it does not hurt.")
+            }
+            ["flexible-painful"] => {
+                Some("Put together, the foot is flat when standing, its arch comes back, and it hurts.")
+            }
+            ["rigid-painless"] => {
+                Some("Put together, the foot is flat when standing and its arch does not come back.")
+            }
+            ["rigid-painful"] => {
+                Some("Put together, the foot is flat when standing, its arch does not come back, and it hurts.")
+            }
+            _ => None,
+        }
+        .map(str::to_owned);
+    }
+    None
+}
+
+/// A check that nobody recorded, as something still to be looked at.
+pub fn check(key: &str) -> &'static str {
+    match key {
+        "feeling" => "whether the foot feels a light touch",
+        "flow" => "whether enough blood reaches the foot",
+        "clot" => "whether there could be a clot in the leg",
+        "skin" => "whether the skin is sound",
+        "heart" => "whether there is heart disease",
+        "paste" => "whether there is an allergy to the wrap",
+        "nsaid" => "which illnesses and other medicines there are",
+        "tear" => "whether the tendon is torn",
+        "corrects" => "whether the heel can be brought back into line",
+        "oedema" => "whether the leg swells",
+        "hands" => "whether the hands can manage laces and straps",
+        "deformity" => "whether the heel is in line",
+        "injection" => "earlier injections, infections and other medicines",
+        _ => "what matters before an operation",
+    }
+}
+
+/// When to seek help without waiting for the next visit. Common practice.
+pub const WARNINGS: [(&str, &[&str]); 2] = [
+    (
+        "Call the emergency number",
+        &[
+            "The foot turns cold, pale or blue and hurts when at rest.",
+            "The calf swells and hurts, and breath is short or the chest hurts.",
+        ],
+    ),
+    (
+        "Get help the same day",
+        &[
+            "The foot or ankle becomes hot, red and swollen, or there is fever.",
+            "The calf swells and hurts.",
+            "There is a snap in the ankle, or the arch is gone from one day to the next.",
+            "No weight can be put on the foot any more.",
+            "There is a new sore, blister or wound, above all under a support, boot or wrap: take it off.",
+            "Toes go numb, blue or cold in a boot or wrap: take it off.",
+        ],
+    ),
+];
+
+/// The same for a child, in addition.
+pub const WARNINGS_CHILD: [&str; 2] = [
+    "Your child limps with fever, or will not walk.",
+    "Pain wakes your child at night.",
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use exam::{Kind, question};
+
+    #[test]
+    fn every_plain_sentence_belongs_to_an_answer_of_the_form() {
+        for (key, choice, sentence) in FINDINGS {
+            let q = question(key).unwrap_or_else(|| panic!("{key}"));
+            let Kind::Choice { choices } = q.kind else {
+                panic!("{key} is no choice");
+            };
+            assert!(choices.iter().any(|c| c.key == choice), "{key} {choice}");
+            assert!(sentence.ends_with('.') && sentence.len() < 90, "{sentence}");
+        }
+    }
+
+    #[test]
+    fn every_plain_measure_exists() {
+        for (key, _) in MEASURES {
+            let key = terms::MeasureKey::new(key).unwrap();
+            assert!(
+                knowledge::Knowledge::built_in().measure(&key).is_some(),
+                "{key}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_foot_nobody_looked_at_has_no_findings() {
+        assert!(findings(&Examination::new()).is_empty());
+    }
+}

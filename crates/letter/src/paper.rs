@@ -1,0 +1,42 @@
+//! Facts to paper in one step.
+
+use crate::compose::{self, LetterFacts, SheetFacts};
+use crate::render::{LetterError, Pdf, render};
+
+/// Widths of the film on a sheet, in percent of its column, that are tried until all fits on one page.
+const WIDTHS: [f64; 4] = [100.0, 80.0, 62.0, 48.0];
+
+/// The sheet of one film, on one page wherever its words allow that: the film gives way, never a word.
+///
+/// # Errors
+/// What [`render`] refuses.
+pub fn reading_sheet(facts: &SheetFacts<'_>) -> Result<Pdf, LetterError> {
+    let mut last = None;
+    for width in WIDTHS {
+        let composed = compose::sheet_with_picture_width(facts, width);
+        let pdf = render(&composed.document, &composed.pictures)?;
+        if pdf.pages <= 1 {
+            return Ok(pdf);
+        }
+        last = Some(pdf);
+    }
+    last.ok_or_else(|| LetterError::NotSet("no width to try".into()))
+}
+
+/// The letter to the referring doctor.
+///
+/// # Errors
+/// What [`render`] refuses.
+pub fn referrer_letter(facts: &LetterFacts<'_>) -> Result<Pdf, LetterError> {
+    let composed = compose::referrer_letter(facts);
+    render(&composed.document, &composed.pictures)
+}
+
+/// The letter to the patient, or to whoever looks after a child.
+///
+/// # Errors
+/// What [`render`] refuses.
+pub fn patient_letter(facts: &LetterFacts<'_>) -> Result<Pdf, LetterError> {
+    let composed = compose::patient_letter(facts);
+    render(&composed.document, &composed.pictures)
+}

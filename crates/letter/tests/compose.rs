@@ -1,0 +1,247 @@
+//! What stands on the paper: every sentence from recorded facts, and nothing else.
+//!
+//! Set `BLESS=1` to write the golden texts anew after a change that is meant; read the difference first.
+
+mod common;
+
+use common::{Visit, adult, child, visit};
+use letter::compose::{Composed, patient_letter, reading_sheet, referrer_letter};
+use std::path::Path;
+use terms::{Side, Stance};
+
+fn golden(name: &str, composed: &Composed) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/golden")
+        .join(format!("{name}.txt"));
+    let text = composed.document.text();
+    if std::env::var_os("BLESS").is_some() {
+        std::fs::write(&path, &text).unwrap();
+    }
+    let expected = std::fs::read_to_string(&path).unwrap_or_default();
+    for (i, (is, should)) in text.lines().zip(expected.lines()).enumerate() {
+        assert_eq!(is, should, "{name}, line {}", i + 1);
+    }
+    assert_eq!(text.len(), expected.len(), "{name}: one text is longer");
+}
+
+fn all_papers(visit: &Visit) -> Vec<Composed> {
+    let facts = visit.letter_facts();
+    let mut out = vec![referrer_letter(&facts), patient_letter(&facts)];
+    out.extend((0..visit.sheets.len()).map(|i| reading_sheet(&visit.sheet_facts(i))));
+    out
+}
+
+#[test]
+fn an_adult_with_a_heel_that_still_corrects_gets_these_words() {
+    let visit = adult();
+    golden("adult-referrer", &referrer_letter(&visit.letter_facts()));
+    golden("adult-patient", &patient_letter(&visit.letter_facts()));
+    golden("adult-sheet", &reading_sheet(&visit.sheet_facts(0)));
+}
+
+#[test]
+fn a_child_whose_flat_feet_hurt_after_sport_gets_these_words() {
+    let visit = child();
+    golden("child-referrer", &referrer_letter(&visit.letter_facts()));
+    golden("child-patient", &patient_letter(&visit.letter_facts()));
+}
+
+#[test]
+fn the_golden_cases_are_what_their_names_say() {
+    let adult = adult();
+    let tendon = adult.feet[0].report.tendon.as_ref().unwrap();
+    assert!(tendon.holding().contains(&"II"), "{}", tendon.headline);
+    let child = child();
+    let light = child.feet[0].report.traffic_light.as_ref().unwrap();
+    assert_eq!(light.holding(), ["amber"], "{}", light.headline);
+}
+
+#[test]
+fn a_visit_at_which_nothing_was_looked_at_finds_nothing() {
+    let empty = visit(&[], &[(Side::Left, &[]), (Side::Right, &[])], &[], &[]);
+    let text = referrer_letter(&empty.letter_facts()).document.text();
+    assert!(text.contains("No story is recorded."), "{text}");
+    assert!(text.contains("No finding is recorded."), "{text}");
+    assert!(text.contains("No film was read at this visit."), "{text}");
+    assert!(!text.contains("Found:"), "{text}");
+    assert!(!text.contains("| yes |"), "{text}");
+    let plain = patient_letter(&empty.letter_facts()).document.text();
+    assert!(
+        plain.contains("nothing is written down from this visit"),
+        "{plain}"
+    );
+    assert!(plain.contains("we cannot yet say"), "{plain}");
+    assert!(!plain.contains("stage I"), "{plain}");
+}
+
+/// Each question is left out once; its words may then stand among what was not looked at, and nowhere
+/// with an answer.
+#[test]
+fn a_finding_that_was_not_recorded_is_never_told_as_found() {
+    for left_out in common::ADULT_LEFT.iter().map(|(k, _)| *k) {
+        let answers: Vec<(&str, &str)> = common::ADULT_LEFT
+            .iter()
+            .copied()
+            .filter(|(k, _)| *k != left_out)
+            .collect();
+        let visit = visit(common::ADULT, &[(Side::Left, &answers)], &[], &[]);
+        let question = exam::question(left_out).unwrap();
+        let facts = visit.letter_facts();
+        let letter = referrer_letter(&facts).document;
+        for block in &letter.blocks {
+            let letter::Block::Table { header, rows, .. } = block else {
+                continue;
+            };
+            if header.first().is_some_and(|h| h == "Looked at") {
+                let told = rows
+                    .iter()
+                    .any(|r| r.first().is_some_and(|w| w == question.words));
+                assert!(!told, "{left_out}: {rows:?}");
+            }
+        }
+        let criteria = &visit.feet[0].report.criteria;
+        for open in criteria.iter().filter(|c| c.truth == stage::Truth::Unknown) {
+            let capital: String = open
+                .words
+                .chars()
+                .take(1)
+                .flat_map(char::to_uppercase)
+                .collect();
+            let told = format!(
+                "{capital}{} | yes",
+                open.words.chars().skip(1).collect::<String>()
+            );
+            assert!(!letter.text().contains(&told), "{left_out}: {told}");
+        }
+    }
+}
+
+#[test]
+fn an_alarm_comes_before_everything_else_and_no_step_is_told_as_planned() {
+    let mut answers = common::ADULT.to_vec();
+    answers.retain(|(k, _)| *k != "sudden_collapse");
+    answers.push(("sudden_collapse", "yes"));
+    let visit = visit(
+        &answers,
+        &[(Side::Left, common::ADULT_LEFT)],
+        &[],
+        &["orthosis"],
+    );
+    let facts = visit.letter_facts();
+    for paper in [referrer_letter(&facts), patient_letter(&facts)] {
+        let first = paper.document.blocks.first();
+        assert!(
+            matches!(
+                first,
+                Some(letter::Block::Notice {
+                    notice: letter::Notice::Alarm,
+                    ..
+                })
+            ),
+            "{first:?}"
+        );
+    }
+    let text = referrer_letter(&facts).document.text();
+    assert!(
+        text.contains("No plan for the left foot rests on a stage"),
+        "{text}"
+    );
+    assert!(text.contains("the ladder did not propose it"), "{text}");
+}
+
+#[test]
+fn every_figure_has_words_and_its_picture() {
+    for visit in [adult(), child()] {
+        for paper in all_papers(&visit) {
+            let figures = paper.document.figures();
+            assert!(!figures.is_empty() || paper.document.title.contains("Dorsoplantar"));
+            for (picture, alt, _) in figures {
+                assert!(alt.len() > 40, "{picture}: {alt}");
+                assert!(paper.pictures.contains_key(picture), "{picture}");
+            }
+        }
+    }
+}
+
+#[test]
+fn the_words_of_the_film_hold_its_readings() {
+    let visit = adult();
+    let sheet = reading_sheet(&visit.sheet_facts(0));
+    let figures = sheet.document.figures();
+    let film = figures
+        .iter()
+        .find(|(name, ..)| *name == "film.png")
+        .unwrap();
+    for reading in &visit.sheets[0].1.readings {
+        let value = format!(
+            "{:.*}",
+            reading.estimate.unit.decimals(),
+            reading.estimate.value
+        );
+        assert!(
+            film.1.contains(&value.replace('-', "−")),
+            "{value} in {}",
+            film.1
+        );
+    }
+}
+
+#[test]
+fn a_film_not_taken_standing_is_marked_on_every_paper() {
+    for stance in [Stance::NotStanding, Stance::Unknown] {
+        let mut visit = adult();
+        for (_, sheet) in &mut visit.sheets {
+            sheet.stance = stance;
+            sheet.readings.iter_mut().for_each(|r| r.stance = stance);
+        }
+        for paper in all_papers(&visit) {
+            let text = paper.document.text().to_lowercase();
+            assert!(
+                text.contains("taken standing") && text.contains("not "),
+                "{text}"
+            );
+        }
+        let plain = patient_letter(&visit.letter_facts()).document.text();
+        assert!(!plain.contains("published as usual"), "{plain}");
+    }
+}
+
+#[test]
+fn cautions_stand_on_every_paper() {
+    for paper in all_papers(&adult()) {
+        let text = paper.document.text();
+        assert!(text.contains("Not a certified medical device"), "{text}");
+        assert!(text.contains("The clinician decides"), "{text}");
+        assert!(text.contains("local codes"), "{text}");
+    }
+}
+
+#[test]
+fn what_is_known_from_memory_keeps_its_letter() {
+    let visit = adult();
+    let text = referrer_letter(&visit.letter_facts()).document.text();
+    for source in visit.feet[0]
+        .proposal
+        .rungs
+        .iter()
+        .filter(|r| visit.feet[0].chosen.contains(&r.key))
+        .flat_map(|r| r.cautions.iter().map(|c| &c.source))
+    {
+        let mark = format!("[{} {}]", source.key, source.letter);
+        assert!(text.contains(&mark), "{mark}");
+    }
+}
+
+#[test]
+fn a_patient_letter_keeps_its_sentences_short() {
+    for visit in [adult(), child()] {
+        let text = patient_letter(&visit.letter_facts()).document.text();
+        let long: Vec<&str> = text
+            .lines()
+            .filter(|l| !l.starts_with("[figure]"))
+            .flat_map(|l| l.split(['.', ';', ':', '/']))
+            .filter(|s| s.split_whitespace().count() > 28)
+            .collect();
+        assert!(long.is_empty(), "{long:?}");
+    }
+}

@@ -1,0 +1,164 @@
+//! The finished PDF: tagged, one page where promised, the same bytes, and words that stay words.
+
+mod common;
+
+use common::{Visit, adult, child};
+use letter::{LetterError, Pdf, patient_letter, reading_sheet, referrer_letter};
+use std::process::Command;
+
+fn papers(visit: &Visit) -> Vec<(&'static str, Pdf)> {
+    let facts = visit.letter_facts();
+    vec![
+        ("sheet", reading_sheet(&visit.sheet_facts(0)).unwrap()),
+        ("referrer", referrer_letter(&facts).unwrap()),
+        ("patient", patient_letter(&facts).unwrap()),
+    ]
+}
+
+#[test]
+fn the_sheet_of_a_whole_lateral_film_is_one_page() {
+    for visit in [adult(), child()] {
+        assert!(visit.sheets[0].1.readings.len() >= 12);
+        assert_eq!(reading_sheet(&visit.sheet_facts(0)).unwrap().pages, 1);
+    }
+}
+
+#[test]
+fn a_sheet_without_picture_scale_or_points_is_one_page_too() {
+    let mut visit = adult();
+    visit.sheets[0].1.readings.clear();
+    let mut facts = visit.sheet_facts(0);
+    facts.film.picture = None;
+    facts.film.scale = None;
+    facts.reader = None;
+    assert_eq!(reading_sheet(&facts).unwrap().pages, 1);
+}
+
+#[test]
+fn the_same_facts_give_the_same_bytes() {
+    for ((name, a), (_, b)) in papers(&adult()).into_iter().zip(papers(&adult())) {
+        assert_eq!(a.bytes, b.bytes, "{name}");
+    }
+}
+
+#[test]
+fn hostile_words_come_out_as_words() {
+    let hostile =
+        "#panic() *b* $x$ @l <l> \\ \"q\" `c` = h \u{202e}evil\u{0} שלום مرحبا \u{1f9b6} 张";
+    let long = "x".repeat(400);
+    let mut visit = adult();
+    visit.name = format!("{hostile} {long}");
+    visit.decision = format!("{long} {hostile}\n= not a heading\n- not a list");
+    visit.practice = vec![hostile.into(), long.clone()];
+    visit.recipient = vec![hostile.into()];
+    visit.story.set("complaint", hostile).unwrap();
+    visit.story.set("goal", &long).unwrap();
+    visit.sheets[0].0 = hostile.into();
+    for (name, pdf) in papers(&visit) {
+        assert!(
+            pdf.without_shape.contains(&'\u{1f9b6}'),
+            "{name}: {:?}",
+            pdf.without_shape
+        );
+        let Some(text) = outside("pdftotext", &["-raw", "IN", "-"], &pdf) else {
+            continue;
+        };
+        let flat: String = text
+            .chars()
+            .filter(|c| !c.is_whitespace() && *c != '\u{200b}')
+            .collect();
+        for word in [
+            "#panic()",
+            "*b*",
+            "$x$",
+            "@l",
+            "<l>",
+            "`c`",
+            "[U+1F9B6]",
+            "evil",
+        ] {
+            assert!(flat.contains(word), "{name}: {word} in {text}");
+        }
+        assert!(
+            flat.contains(&"x".repeat(400)),
+            "{name}: the long word is cut"
+        );
+    }
+}
+
+#[test]
+fn marks_piled_on_letters_do_not_stop_a_letter() {
+    let mut visit = adult();
+    visit.name =
+        "e\u{301}\u{323}\u{489}\u{20dd} \u{0928}\u{93f} \u{e000}\u{10ffff} a\u{200d}b".into();
+    for (name, pdf) in papers(&visit) {
+        assert!(pdf.pages > 0, "{name}");
+    }
+}
+
+#[test]
+fn every_paper_is_tagged_and_sound() {
+    for visit in [adult(), child()] {
+        for (name, pdf) in papers(&visit) {
+            let text = String::from_utf8_lossy(&pdf.bytes);
+            assert!(text.contains("<pdfuaid:part>1</pdfuaid:part>"), "{name}");
+            assert!(text.contains("/StructTreeRoot"), "{name}");
+            if let Some(info) = outside("pdfinfo", &["IN"], &pdf) {
+                let tagged = info
+                    .lines()
+                    .any(|l| l.starts_with("Tagged:") && l.ends_with("yes"));
+                assert!(tagged, "{name}: {info}");
+                assert!(
+                    info.lines()
+                        .any(|l| l.starts_with("Title:") && l.len() > 20),
+                    "{info}"
+                );
+            }
+            if let Some(told) = outside("qpdf", &["--check", "IN"], &pdf) {
+                assert!(
+                    told.contains("No syntax or stream encoding errors"),
+                    "{name}: {told}"
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn a_picture_that_is_none_is_refused_with_a_sentence() {
+    let mut visit = adult();
+    visit.picture = b"no picture".to_vec();
+    let refused = reading_sheet(&visit.sheet_facts(0)).unwrap_err();
+    assert!(matches!(refused, LetterError::NotSet(_)), "{refused}");
+}
+
+/// Runs a program of poppler or qpdf on the PDF; `None`, with a message, where it is not installed.
+fn outside(program: &str, arguments: &[&str], pdf: &Pdf) -> Option<String> {
+    let name = format!(
+        "tiebeam-{}-{:x}.pdf",
+        std::process::id(),
+        pdf.bytes.as_ptr() as usize
+    );
+    let path = std::env::temp_dir().join(name);
+    std::fs::write(&path, &pdf.bytes).unwrap();
+    let file = path.to_string_lossy().into_owned();
+    let arguments = arguments
+        .iter()
+        .map(|a| if *a == "IN" { file.as_str() } else { a });
+    let done = Command::new(program).args(arguments).output();
+    std::fs::remove_file(&path).unwrap();
+    match done {
+        Ok(done) => {
+            assert!(
+                done.status.success(),
+                "{program}: {}",
+                String::from_utf8_lossy(&done.stderr)
+            );
+            Some(String::from_utf8_lossy(&done.stdout).into_owned())
+        }
+        Err(_) => {
+            eprintln!("{program} is not installed; this check is skipped");
+            None
+        }
+    }
+}
