@@ -301,6 +301,35 @@ fn sequences_nested_without_end_do_not_exhaust_the_stack() {
 }
 
 #[test]
+fn an_open_length_on_an_unknown_element_asks_for_no_memory() {
+    // (0009,1010) UN of open length, with an empty sequence inside: once a request for 4 GiB.
+    let mut bytes = example_bytes();
+    let mut strange = vec![0x09, 0, 0x10, 0x10, b'U', b'N', 0, 0];
+    strange.extend(u32::MAX.to_le_bytes());
+    strange.extend([0xFE, 0xFF, 0xDD, 0xE0, 0, 0, 0, 0]);
+    // The same inside a sequence that is read.
+    let item_length = (strange.len() as u32).to_le_bytes();
+    let mut nested = vec![0x08, 0, 0x18, 0x22, b'S', b'Q', 0, 0];
+    nested.extend((strange.len() as u32 + 8).to_le_bytes());
+    nested.extend([0xFE, 0xFF, 0x00, 0xE0]);
+    nested.extend(item_length);
+    nested.extend(&strange);
+    let group_10 = bytes
+        .windows(6)
+        .position(|w| w == [0x10, 0, 0x10, 0, b'P', b'N'])
+        .unwrap();
+    bytes.splice(group_10..group_10, [nested, strange].concat());
+    let start = Instant::now();
+    let film = open(&bytes, &Limits::default()).expect("what nobody reads does no harm");
+    assert_eq!(film.width, example().width);
+    assert!(
+        start.elapsed() < Duration::from_secs(1),
+        "{:?}",
+        start.elapsed()
+    );
+}
+
+#[test]
 fn a_damaged_picture_inside_a_good_png_jpeg_and_tiff() {
     let mut png = film::encode_png8(&vec![90; 10_000], 100, 100).unwrap();
     let middle = png.len() / 2;

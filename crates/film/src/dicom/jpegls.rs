@@ -196,7 +196,10 @@ struct Bits<'a> {
     after_ff: bool,
 }
 
-const ENDED: &str = "the coded data end too early";
+/// What is wrong with the data; a plain text, so that the inner loop hands back two words.
+type Fault = &'static str;
+
+const ENDED: Fault = "the coded data end too early";
 
 impl<'a> Bits<'a> {
     fn new(bytes: &'a [u8]) -> Bits<'a> {
@@ -230,7 +233,7 @@ impl<'a> Bits<'a> {
         }
     }
 
-    fn take(&mut self, count: u32) -> Result<u32, String> {
+    fn take(&mut self, count: u32) -> Result<u32, Fault> {
         if count == 0 {
             return Ok(0);
         }
@@ -238,7 +241,7 @@ impl<'a> Bits<'a> {
             self.fill();
         }
         if count > 32 || self.held < count {
-            return Err(ENDED.to_owned());
+            return Err(ENDED);
         }
         let value = (self.cache >> (64 - count)) as u32;
         self.cache <<= count;
@@ -247,7 +250,7 @@ impl<'a> Bits<'a> {
     }
 
     /// How many zeros before the next one; at most `most`.
-    fn zeros(&mut self, most: u32) -> Result<u32, String> {
+    fn zeros(&mut self, most: u32) -> Result<u32, Fault> {
         let mut count = 0;
         loop {
             if self.held < 32 {
@@ -256,7 +259,7 @@ impl<'a> Bits<'a> {
             let run = self.cache.leading_zeros().min(self.held);
             count += run;
             if count > most {
-                return Err("a code longer than the standard allows".to_owned());
+                return Err("a code longer than the standard allows");
             }
             if run < self.held {
                 // The one itself goes too. A shift by 64 is impossible: at most 63 zeros precede it.
@@ -268,7 +271,7 @@ impl<'a> Bits<'a> {
             self.held = 0;
             self.fill();
             if self.held == 0 {
-                return Err(ENDED.to_owned());
+                return Err(ENDED);
             }
         }
     }
@@ -284,9 +287,14 @@ struct Context {
 }
 
 impl Context {
-    /// The Golomb parameter (A.5.1).
+    /// The Golomb parameter (A.5.1): the least k with `n·2^k ≥ a`.
     fn k(n: i64, a: i64) -> u32 {
-        (0..32).find(|k| n << k >= a).unwrap_or(32)
+        if a <= n {
+            return 0;
+        }
+        // With the same top bit, n·2^k is either enough or half of what is.
+        let k = a.ilog2() - n.ilog2();
+        if n << k >= a { k } else { k + 1 }
     }
 }
 
@@ -334,7 +342,7 @@ impl State {
         above: &[i32],
         line: &mut [i32],
         width: usize,
-    ) -> Result<(), String> {
+    ) -> Result<(), Fault> {
         let mut x = 1;
         while x <= width {
             let (ra, rb, rc, rd) = (line[x - 1], above[x], above[x - 1], above[x + 1]);
@@ -357,7 +365,7 @@ impl State {
         ra: i32,
         rb: i32,
         rc: i32,
-    ) -> Result<i32, String> {
+    ) -> Result<i32, Fault> {
         let number = 81 * q[0] + 9 * q[1] + q[2];
         let sign = if number < 0 { -1 } else { 1 };
         let index = number.unsigned_abs() as usize;
@@ -416,7 +424,7 @@ impl State {
         line: &mut [i32],
         start: usize,
         width: usize,
-    ) -> Result<usize, String> {
+    ) -> Result<usize, Fault> {
         let value = line[start - 1];
         let mut x = start;
         while bits.take(1)? == 1 {
@@ -433,7 +441,7 @@ impl State {
         }
         let length = bits.take(J[self.run_index])? as usize;
         if x + length > width {
-            return Err("a run beyond the end of its line".to_owned());
+            return Err("a run beyond the end of its line");
         }
         line[x..x + length].fill(value);
         x += length;
@@ -443,7 +451,7 @@ impl State {
     }
 
     /// A.7.2.
-    fn interruption(&mut self, bits: &mut Bits<'_>, ra: i32, rb: i32) -> Result<i32, String> {
+    fn interruption(&mut self, bits: &mut Bits<'_>, ra: i32, rb: i32) -> Result<i32, Fault> {
         let alike = (ra - rb).abs() <= self.coding.near;
         let kind = i64::from(alike);
         let mut context = self.interruptions[usize::from(alike)];
@@ -478,14 +486,14 @@ impl State {
     }
 
     /// The limited-length Golomb code (A.5.3).
-    fn golomb(&self, bits: &mut Bits<'_>, k: u32, limit: u32) -> Result<u32, String> {
+    fn golomb(&self, bits: &mut Bits<'_>, k: u32, limit: u32) -> Result<u32, Fault> {
         let escape = limit.saturating_sub(self.qbpp + 1);
         let zeros = bits.zeros(escape)?;
         if zeros == escape {
             return Ok(bits.take(self.qbpp)? + 1);
         }
         if k > 24 {
-            return Err("a code wider than any sample".to_owned());
+            return Err("a code wider than any sample");
         }
         Ok((zeros << k) | bits.take(k)?)
     }

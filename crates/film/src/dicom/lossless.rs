@@ -47,6 +47,11 @@ pub(super) fn decode(stream: &[u8], head: Head) -> Result<Vec<u16>, String> {
     Ok(out)
 }
 
+/// What is wrong with the data; a plain text, so that the inner loop hands back two words.
+type Fault = &'static str;
+
+const ENDED: Fault = "the coded data end too early";
+
 struct Scan<'a> {
     table: Huffman,
     predictor: u8,
@@ -124,7 +129,7 @@ impl<'a> Scan<'a> {
         above: &[u16],
         line: &mut [u16],
         half: u16,
-    ) -> Result<(), String> {
+    ) -> Result<(), Fault> {
         let mut left = above.first().copied().unwrap_or(half);
         let mut corner = left;
         let mut lines = line.iter_mut();
@@ -224,7 +229,7 @@ impl Huffman {
 
     /// The next difference (H.1.2.2), modulo 2^16.
     #[inline]
-    fn difference(&self, bits: &mut Bits<'_>) -> Result<u16, String> {
+    fn difference(&self, bits: &mut Bits<'_>) -> Result<u16, Fault> {
         // A code and its extra bits: at most 32.
         if bits.held < 32 {
             bits.fill();
@@ -235,7 +240,7 @@ impl Huffman {
             _ => self.long(bits)?,
         };
         if bits.held < length {
-            return Err("the coded data end too early".to_owned());
+            return Err(ENDED);
         }
         bits.drop(length);
         match size {
@@ -243,7 +248,7 @@ impl Huffman {
             16 => Ok(1 << 15),
             _ => {
                 if bits.held < size {
-                    return Err("the coded data end too early".to_owned());
+                    return Err(ENDED);
                 }
                 let extra = (bits.cache >> (64 - size)) as u32;
                 bits.drop(size);
@@ -260,7 +265,7 @@ impl Huffman {
     }
 
     #[cold]
-    fn long(&self, bits: &Bits<'_>) -> Result<(u32, u32), String> {
+    fn long(&self, bits: &Bits<'_>) -> Result<(u32, u32), Fault> {
         let next = (bits.cache >> 48) as u32;
         for length in SHORT + 1..=16 {
             if next < self.limits[length as usize] {
@@ -272,7 +277,7 @@ impl Huffman {
                 return Ok((length, u32::from(*size)));
             }
         }
-        Err("a code of no meaning".to_owned())
+        Err("a code of no meaning")
     }
 }
 

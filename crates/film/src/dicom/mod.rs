@@ -14,6 +14,7 @@ mod told;
 mod tones;
 mod value;
 mod walk;
+mod wanted;
 
 use crate::error::quote;
 use crate::{Film, FilmError, Limits};
@@ -58,10 +59,12 @@ pub(crate) fn open(bytes: &[u8], limits: &Limits) -> Result<Film, FilmError> {
         },
     );
     let layout = walk::layout(&data, start, encoding)?;
-    let object = parse(
-        data.get(layout.header.clone()).unwrap_or_default(),
-        encoding,
-    )?;
+    let wanted: Vec<&[u8]> = layout
+        .header
+        .iter()
+        .filter_map(|range| data.get(range.clone()))
+        .collect();
+    let object = parse(&wanted.concat(), encoding)?;
     let Some(place) = &layout.pixels else {
         return Err(no_pixels(&object, layout.float_pixels));
     };

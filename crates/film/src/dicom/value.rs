@@ -1,11 +1,18 @@
 //! Values out of a parsed data set, forgivingly: wrong representation is tried as text, and what
 //! cannot be understood is absent.
 
+use super::wanted;
 use dicom_core::Tag;
 use dicom_object::InMemDicomObject;
+use dicom_object::mem::InMemElement;
+
+fn element(object: &InMemDicomObject, tag: Tag) -> Option<&InMemElement> {
+    debug_assert!(wanted::value(tag), "{tag} is read but not wanted");
+    object.get(tag)
+}
 
 pub(super) fn text(object: &InMemDicomObject, tag: Tag) -> Option<String> {
-    let value = object.get(tag)?.value().to_str().ok()?;
+    let value = element(object, tag)?.value().to_str().ok()?;
     let value = value.trim_matches(['\0', ' ']).trim();
     (!value.is_empty()).then(|| value.to_owned())
 }
@@ -22,7 +29,7 @@ pub(super) fn integer(object: &InMemDicomObject, tag: Tag) -> Option<i64> {
 }
 
 pub(super) fn integers(object: &InMemDicomObject, tag: Tag) -> Vec<i64> {
-    let Some(element) = object.get(tag) else {
+    let Some(element) = element(object, tag) else {
         return Vec::new();
     };
     element.value().to_multi_int::<i64>().unwrap_or_default()
@@ -34,7 +41,7 @@ pub(super) fn number(object: &InMemDicomObject, tag: Tag) -> Option<f64> {
 
 /// All values as written, NaN and zero too: whether they make sense is the caller's question.
 pub(super) fn numbers(object: &InMemDicomObject, tag: Tag) -> Vec<f64> {
-    let Some(element) = object.get(tag) else {
+    let Some(element) = element(object, tag) else {
         return Vec::new();
     };
     if let Ok(values) = element.value().to_multi_float64() {
@@ -50,6 +57,7 @@ pub(super) fn numbers(object: &InMemDicomObject, tag: Tag) -> Vec<f64> {
 }
 
 pub(super) fn items(object: &InMemDicomObject, tag: Tag) -> &[InMemDicomObject] {
+    debug_assert!(wanted::sequence(tag), "{tag} is read but not wanted");
     object
         .get(tag)
         .and_then(|element| element.value().items())

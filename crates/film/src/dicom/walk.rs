@@ -1,13 +1,15 @@
 //! Where things lie in a DICOM file: the meta group, the data set, its pixel data.
 //!
-//! Read before the library parses anything, for three reasons: every length is held against the
+//! Read before the library parses anything, for four reasons: every length is held against the
 //! bytes that are there before memory is asked for; nesting is bounded, so that a hostile file
-//! cannot exhaust the stack of the recursive parser; and files without preamble or meta group can be
-//! opened at all. DICOM PS3.5 section 7 (data elements, sequences), annex A.4 (fragments),
+//! cannot exhaust the stack of the recursive parser; what nobody reads is never parsed; and files
+//! without preamble or meta group can be opened at all. DICOM PS3.5 section 7 (data elements, sequences), annex A.4 (fragments),
 //! PS3.10 section 7 (preamble and meta group).
 
+use super::wanted;
 use crate::FilmError;
 use crate::error::quote;
+use dicom_core::Tag;
 use std::ops::Range;
 
 /// Deeper nesting than any radiograph has.
@@ -45,8 +47,8 @@ pub(super) enum PixelValue {
 /// A data set cut at its pixel data.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Layout {
-    /// Everything before the pixel data, for the parser.
-    pub header: Range<usize>,
+    /// The wanted elements before the pixel data, for the parser.
+    pub header: Vec<Range<usize>>,
     pub pixels: Option<PixelValue>,
     /// Float or double pixel data was there instead.
     pub float_pixels: bool,
@@ -137,13 +139,14 @@ pub(super) fn sniff(data_set: &[u8], announced: Encoding) -> Encoding {
 pub(super) fn layout(bytes: &[u8], start: usize, encoding: Encoding) -> Result<Layout, FilmError> {
     let walker = Walker { bytes, encoding };
     let mut at = start;
+    let mut header = Vec::new();
     let mut float_pixels = false;
     while let Some(element) = walker.element(at, bytes.len())? {
         match element.tag {
             (0x7FE0, 0x0010) => {
                 let pixels = Some(walker.pixel_value(&element)?);
                 return Ok(Layout {
-                    header: start..at,
+                    header,
                     pixels,
                     float_pixels,
                 });
@@ -158,10 +161,15 @@ pub(super) fn layout(bytes: &[u8], start: usize, encoding: Encoding) -> Result<L
             }
             _ => {}
         }
-        at = walker.end_of(&element, bytes.len(), 0)?;
+        let mut safe = true;
+        let end = walker.end_of(&element, bytes.len(), 0, &mut safe)?;
+        if safe && element.is_wanted() {
+            header.push(at..end);
+        }
+        at = end;
     }
     Ok(Layout {
-        header: start..at,
+        header,
         pixels: None,
         float_pixels,
     })
@@ -173,6 +181,22 @@ struct Element {
     vr: Option<[u8; 2]>,
     length: u32,
     value_at: usize,
+}
+
+impl Element {
+    fn tag(&self) -> Tag {
+        Tag(self.tag.0, self.tag.1)
+    }
+
+    fn is_wanted(&self) -> bool {
+        wanted::value(self.tag()) && self.length != UNDEFINED || wanted::sequence(self.tag())
+    }
+
+    /// An open length is understood by the parser on sequences that say so, or are known as such.
+    fn is_safe(&self) -> bool {
+        let says_sequence = self.vr.is_none_or(|vr| vr == *b"SQ");
+        self.length != UNDEFINED || (says_sequence && wanted::sequence(self.tag()))
+    }
 }
 
 #[derive(Clone, Copy)]
@@ -252,7 +276,16 @@ impl Walker<'_> {
     }
 
     /// Where the element ends, walking into sequences to bound their depth.
-    fn end_of(&self, element: &Element, end: usize, depth: usize) -> Result<usize, FilmError> {
+    ///
+    /// `safe` turns false when something inside would mislead the parser about a length.
+    fn end_of(
+        &self,
+        element: &Element,
+        end: usize,
+        depth: usize,
+        safe: &mut bool,
+    ) -> Result<usize, FilmError> {
+        *safe &= element.is_safe();
         if depth > MAX_DEPTH {
             return Err(FilmError::NotAFilm {
                 found: format!("sequences nested more than {MAX_DEPTH} deep"),
@@ -272,22 +305,22 @@ impl Walker<'_> {
                 bytes: self.bytes,
                 encoding: inner,
             };
-            return walker.items(element.value_at, end, depth, true);
+            return walker.items(element.value_at, end, depth, true, safe);
         }
         let value = self.defined(element, end)?;
         match element.vr {
             Some(vr) if vr == *b"SQ" => {
-                self.items(value.start, value.end, depth, false)?;
+                self.items(value.start, value.end, depth, false, safe)?;
             }
             // Written implicitly, a sequence can be told by its first item alone. What merely looks
             // like one is not an error, unless it is nested beyond the bound.
             None if self.u16_at(value.start) == Some(ITEM.0)
                 && self.u16_at(value.start + 2) == Some(ITEM.1) =>
             {
-                if let Err(error @ FilmError::NotAFilm { .. }) =
-                    self.items(value.start, value.end, depth, false)
-                {
-                    return Err(error);
+                match self.items(value.start, value.end, depth, false, safe) {
+                    Err(error @ FilmError::NotAFilm { .. }) => return Err(error),
+                    Err(_) => *safe = false,
+                    Ok(_) => {}
                 }
             }
             _ => {}
@@ -302,17 +335,18 @@ impl Walker<'_> {
         end: usize,
         depth: usize,
         open: bool,
+        safe: &mut bool,
     ) -> Result<usize, FilmError> {
         let mut at = start;
         while let Some(item) = self.element(at, end)? {
             match item.tag {
                 SEQUENCE_END if open => return Ok(item.value_at),
                 ITEM if item.length == UNDEFINED => {
-                    at = self.item_elements(item.value_at, end, depth, true)?;
+                    at = self.item_elements(item.value_at, end, depth, true, safe)?;
                 }
                 ITEM => {
                     let value = self.defined(&item, end)?;
-                    self.item_elements(value.start, value.end, depth, false)?;
+                    self.item_elements(value.start, value.end, depth, false, safe)?;
                     at = value.end;
                 }
                 tag => {
@@ -337,13 +371,14 @@ impl Walker<'_> {
         end: usize,
         depth: usize,
         open: bool,
+        safe: &mut bool,
     ) -> Result<usize, FilmError> {
         let mut at = start;
         while let Some(element) = self.element(at, end)? {
             if element.tag == ITEM_END && open {
                 return Ok(element.value_at);
             }
-            at = self.end_of(&element, end, depth + 1)?;
+            at = self.end_of(&element, end, depth + 1, safe)?;
         }
         if open {
             Err(open_ended("an item of a sequence", end))
