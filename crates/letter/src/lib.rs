@@ -11,6 +11,7 @@ pub mod compose;
 pub mod document;
 pub mod render;
 
+mod day;
 mod glyphs;
 mod paper;
 

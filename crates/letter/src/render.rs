@@ -3,6 +3,7 @@
 //! The template reads its words from one JSON file of a closed, in-memory world: no word of a letter is
 //! ever read as Typst source, and no file outside can be reached.
 
+use crate::day::day;
 use crate::document::{Document, Pictures};
 use crate::glyphs::make_printable;
 use std::sync::OnceLock;
@@ -13,7 +14,7 @@ use typst::text::{Font, FontBook};
 use typst::utils::LazyHash;
 use typst::{Library, LibraryExt, World};
 use typst_layout::PagedDocument;
-use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
+use typst_pdf::{PdfOptions, PdfStandard, PdfStandards, Timestamp};
 
 /// A finished PDF file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -45,42 +46,51 @@ const TEMPLATE: &str = include_str!("../templates/letter.typ");
 
 /// Sets a document.
 ///
+/// The file is PDF/UA-1, and PDF/A-2a too where the document's date holds a day: an archive file must say
+/// when it was made, and the clock is not asked.
+///
 /// # Errors
 /// A figure without its picture or without words for it; anything the typesetter refuses, in its words.
 pub fn render(document: &Document, pictures: &Pictures) -> Result<Pdf, LetterError> {
     check_figures(document, pictures)?;
     let json = serde_json::to_value(document).map_err(|e| LetterError::NotSet(e.to_string()))?;
-    set(json.clone(), pictures, &document.title, &|c| {
-        any_font_has(c)
-    })
-    // A mark on a letter of another font has no shape of its own: once more with what every text font has.
-    .or_else(|_| set(json, pictures, &document.title, &|c| text_fonts_have(c)))
+    set(json.clone(), pictures, document, &any_font_has)
+        // A mark on a letter of another font has no shape of its own: once more with what every text font has.
+        .or_else(|_| set(json, pictures, document, &text_fonts_have))
 }
 
 fn set(
     mut json: serde_json::Value,
     pictures: &Pictures,
-    title: &str,
+    document: &Document,
     has_shape: &dyn Fn(char) -> bool,
 ) -> Result<Pdf, LetterError> {
     let without_shape = make_printable(&mut json, has_shape);
     let world = PaperWorld::new(&json, pictures)?;
     let paged: PagedDocument = typst::compile(&world).output.map_err(sentences)?;
-    let standards = PdfStandards::new(&[PdfStandard::A_2a, PdfStandard::Ua_1])
-        .map_err(|e| LetterError::NotSet(e.message().to_string()))?;
-    let options = PdfOptions {
-        ident: Smart::Custom(title.to_owned()),
-        creator: Smart::Custom(Some("Tiebeam".into())),
-        standards,
-        ..PdfOptions::default()
-    };
-    let bytes = typst_pdf::pdf(&paged, &options).map_err(sentences)?;
+    let bytes = typst_pdf::pdf(&paged, &options(document)?).map_err(sentences)?;
     // Typst keeps what it has laid out for the next call; letters of other people need not stay in memory.
     typst::comemo::evict(2);
     Ok(Pdf {
         bytes,
         pages: paged.pages().len(),
         without_shape: without_shape.into_iter().collect(),
+    })
+}
+
+fn options(document: &Document) -> Result<PdfOptions, LetterError> {
+    let made = day(&document.date)
+        .and_then(|(year, month, day)| Datetime::from_ymd_hms(year, month, day, 0, 0, 0))
+        .map(Timestamp::new_utc);
+    let archive = made.map(|_| PdfStandard::A_2a);
+    let standards: Vec<PdfStandard> = [PdfStandard::Ua_1].into_iter().chain(archive).collect();
+    Ok(PdfOptions {
+        ident: Smart::Custom(document.title.clone()),
+        creator: Smart::Custom(Some("Tiebeam".into())),
+        timestamp: made,
+        standards: PdfStandards::new(&standards)
+            .map_err(|e| LetterError::NotSet(e.message().to_string()))?,
+        ..PdfOptions::default()
     })
 }
 

@@ -3,7 +3,7 @@
 use super::{Foot, words};
 use crate::document::Block;
 use exam::score::{POSTURE_ITEMS, posture_total};
-use exam::{Answer, Question, Sheet};
+use exam::{Question, Sheet};
 use std::collections::BTreeSet;
 use terms::Side;
 
@@ -123,12 +123,4 @@ pub fn not_looked_at(feet: &[Foot<'_>], child: bool) -> Vec<(Side, Vec<String>)>
         })
         .filter(|(_, open): &(Side, Vec<String>)| !open.is_empty())
         .collect()
-}
-
-/// Remarks in the examiner's own words.
-pub fn remark<'f>(foot: &'f Foot<'_>) -> Option<&'f str> {
-    match foot.exam.get("foot_remarks") {
-        Some(Answer::Text { text }) => Some(text),
-        _ => None,
-    }
 }

@@ -19,10 +19,6 @@ impl Voice {
         let whose = if self.child { "your child’s" } else { "your" };
         format!("{whose} {} foot", side.word())
     }
-
-    pub fn you(self) -> &'static str {
-        if self.child { "your child" } else { "you" }
-    }
 }
 
 /// Question, answer, sentence. In the order in which they are told.
