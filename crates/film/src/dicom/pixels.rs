@@ -17,6 +17,8 @@ use dicom_transfer_syntax_registry::entries;
 use rayon::prelude::*;
 use std::borrow::Cow;
 
+const LOSSY: &str = "the film was packed with loss; fine detail may be blurred";
+
 /// What the header says about the picture, checked.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Shape {
@@ -168,6 +170,10 @@ pub(super) fn read(
             packed(&mut shape, stream, packing, notes)?
         }
     };
+    let said = value::text(object, tags::LOSSY_IMAGE_COMPRESSION).as_deref() == Some("01");
+    if said && !notes.iter().any(|n| n == LOSSY) {
+        notes.push(LOSSY.to_owned());
+    }
     Ok((shape, samples))
 }
 
@@ -284,13 +290,8 @@ fn packed(
             if head.signed != shape.signed {
                 notes.push("the JPEG 2000 picture and the header disagree about the sign; the header was followed".to_owned());
             }
-            let bytes = adapter(
-                &entries::JPEG_2000_IMAGE_COMPRESSION_LOSSLESS_ONLY.pixel_data_reader(),
-                shape,
-                stream,
-                "JPEG 2000",
-            )?;
-            Ok(from_bytes(shape, &bytes, false))
+            let patterns = jpeg2000(shape, &stream, head)?;
+            Ok(Fix::of(shape).apply(patterns, shape.signed))
         }
     }
 }
@@ -367,7 +368,7 @@ fn jpeg(
         return Ok(Fix::of(shape).apply(patterns, shape.signed));
     }
     if matches!(head.frame, 0xC0..=0xC2) && packing != Packing::JpegLossless {
-        notes.push("the film was packed with loss (JPEG); fine detail may be blurred".to_owned());
+        notes.push(LOSSY.to_owned());
     }
     if head.precision == 12 && matches!(head.frame, 0xC0 | 0xC1) {
         return jpeg12(shape, &stream);
@@ -379,6 +380,42 @@ fn jpeg(
         packing.words(),
     )?;
     Ok(by_precision(shape, &bytes, head.precision))
+}
+
+/// JPEG 2000, by a decoder without unsafe code. Its samples are 32-bit floats, exact for 16 bits.
+fn jpeg2000(shape: &Shape, stream: &[u8], head: Head) -> Result<Vec<u16>, FilmError> {
+    use hayro_jpeg2000::{DecodeSettings, DecoderContext, Image};
+    let damaged = |found: String| FilmError::Damaged {
+        found,
+        expected: "JPEG 2000",
+    };
+    let settings = DecodeSettings {
+        resolve_palette_indices: false,
+        strict: true,
+        target_resolution: None,
+    };
+    let told = |error: hayro_jpeg2000::DecodeError| damaged(quote(&error.to_string()));
+    let image = Image::new(stream, &settings).map_err(told)?;
+    let mut context = DecoderContext::default();
+    let decoded = image.decode(&mut context).map_err(told)?;
+    let samples = decoded
+        .components()
+        .first()
+        .map(|c| c.samples())
+        .unwrap_or_default();
+    if samples.len() != shape.pixels() {
+        return Err(damaged(format!(
+            "{} of {} pixels",
+            samples.len(),
+            shape.pixels()
+        )));
+    }
+    // The decoder lifts every component by half its range, which belongs to unsigned ones alone
+    // (T.800 G.1.2).
+    let half = 1_i32 << (head.precision - 1);
+    let lift = if head.signed { half } else { 0 };
+    let pattern = |v: &f32| ((v.round_ties_even() as i32).clamp(0, 2 * half - 1) - lift) as u16;
+    Ok(samples.par_iter().map(pattern).collect())
 }
 
 /// One byte for each pixel when the stream has up to eight bits, two when it has more.

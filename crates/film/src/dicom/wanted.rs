@@ -57,6 +57,7 @@ const VALUES: &[Tag] = &[
     tags::WINDOW_CENTER,
     tags::WINDOW_WIDTH,
     tags::VOILUT_FUNCTION,
+    tags::LOSSY_IMAGE_COMPRESSION,
     tags::LUT_DESCRIPTOR,
     tags::LUT_DATA,
 ];
