@@ -1,15 +1,13 @@
 // How fast the film desk answers the hand, measured in the browser; prints BENCH rows.
-import { browser, demo, desktop, onStage, open, quantile, serve } from "./lib.mjs";
-import { join } from "node:path";
+import { browser, demoPractice, desktop, enter, onStage, open, quantile, serve } from "./lib.mjs";
 
-const out = demo();
-const server = await serve(join(out, "practice"));
+const server = await serve(demoPractice());
 const chrome = await browser();
 try {
   const page = await open(chrome, desktop);
-  await page.goto(server.address);
+  await enter(page, server.address);
   await page.getByRole("link", { name: /Quillfeather/ }).first().click();
-  const address = new URL(await page.locator('a[href^="/film/"]', { hasText: /left lateral/i }).first().getAttribute("href"), server.address).href;
+  const address = new URL(await page.locator('a[href^="/film/"]', { hasText: /lateral foot, left/i }).first().getAttribute("href"), server.address).href;
   const paints = [];
   for (let i = 0; i < 6; i++) {
     await page.goto(address);

@@ -1,6 +1,6 @@
 // Starts the program on a data folder and a browser beside it; what every browser test needs.
 import { spawn, spawnSync } from "node:child_process";
-import { existsSync, mkdirSync, mkdtempSync, rmSync } from "node:fs";
+import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -15,20 +15,34 @@ export const shots = join(here, "shots");
 export const desktop = { width: 1440, height: 900 };
 export const tablet = { width: 820, height: 1180 };
 
-/** A folder of its own, taken away at the end. */
+/** A folder of its own, taken away when the test, or else the run, ends. */
 export function folder(t) {
   const dir = mkdtempSync(join(tmpdir(), "tiebeam-e2e-"));
-  t?.after(() => rmSync(dir, { recursive: true, force: true }));
+  const remove = () => rmSync(dir, { recursive: true, force: true });
+  if (t) t.after(remove);
+  else process.on("exit", remove);
   return dir;
 }
 
-/** Makes the demo practice once for all tests of a run. */
+/** The demo's files, made once for one build of the program; tests work on copies of its practice. */
 export function demo() {
   const out = join(here, "shots", "demo");
+  const made = join(out, "made-by");
+  const build = `${tiebeam} ${statSync(tiebeam).mtimeMs}`;
+  if (existsSync(made) && readFileSync(made, "utf8") === build) return out;
+  rmSync(out, { recursive: true, force: true });
   mkdirSync(out, { recursive: true });
   const done = spawnSync(tiebeam, ["demo", "--no-serve", "--out", out], { encoding: "utf8" });
   if (done.status !== 0) throw new Error(`the demo failed: ${done.stderr}`);
+  writeFileSync(made, build);
   return out;
+}
+
+/** A copy of the demo practice that a test may change. */
+export function demoPractice() {
+  const data = join(folder(), "practice");
+  cpSync(join(demo(), "practice"), data, { recursive: true });
+  return data;
 }
 
 /** Serves a data folder on a free port; gives the address and a way to stop. */
@@ -64,9 +78,9 @@ export async function browser() {
   });
 }
 
-/** A page that fails the test when the page's own script fails. */
+/** A page whose script faults are gathered in `page.faults`. */
 export async function open(at, viewport = desktop) {
-  const context = await at.newContext({ viewport });
+  const context = await at.newContext({ viewport, locale: "en-US", acceptDownloads: true });
   const page = await context.newPage();
   page.faults = [];
   page.on("pageerror", (e) => page.faults.push(String(e)));
@@ -76,16 +90,76 @@ export async function open(at, viewport = desktop) {
   return page;
 }
 
+/** Goes to a page; where several people work here, as the first of them. */
+export async function enter(page, address) {
+  await page.goto(address);
+  if (new URL(page.url()).pathname === "/who") {
+    await page.locator('button[name="worker"]').first().click();
+    await page.waitForURL((url) => url.pathname !== "/who");
+    await page.goto(address);
+  }
+}
+
+/** Presses Tab until the element has the focus; fails where the keyboard does not reach it. */
+export async function tabTo(page, target, most = 900) {
+  const element = await target.elementHandle();
+  if (!element) throw new Error(`there is no ${target}`);
+  for (let i = 0; i < most; i++) {
+    if (await element.evaluate((e) => e === document.activeElement)) return;
+    await page.keyboard.press("Tab");
+  }
+  throw new Error(`${target} was not reached by ${most} presses of Tab`);
+}
+
+/** Opens the closed sections around an element by the keyboard. */
+export async function unfold(page, target) {
+  const closed = target.locator("xpath=ancestor::details[not(@open)]");
+  while ((await closed.count()) > 0) {
+    await tabTo(page, closed.first().locator("> summary"));
+    await page.keyboard.press("Enter");
+  }
+}
+
+/** Moves through a group of radio buttons by arrow keys until the value is chosen. */
+export async function choose(page, group, value) {
+  await unfold(page, group);
+  await tabTo(page, group.locator("input:checked"));
+  const wanted = group.locator(`input[value="${value}"]`);
+  const count = await group.locator("input").count();
+  for (let i = 0; i < count; i++) {
+    if (await wanted.isChecked()) return;
+    await page.keyboard.press("ArrowDown");
+  }
+  throw new Error(`the arrow keys do not reach ${value} of ${group}`);
+}
+
+/** Types into a field reached by Tab, over what stands there. */
+export async function type(page, field, text) {
+  await unfold(page, field);
+  await tabTo(page, field);
+  await page.keyboard.press("Control+A");
+  await page.keyboard.type(text);
+}
+
+/** Reaches a button or link by Tab and presses Enter. */
+export async function press(page, target) {
+  await unfold(page, target);
+  await tabTo(page, target);
+  await page.keyboard.press("Enter");
+}
+
 /** Rules of WCAG 2.2 A and AA; every violation is named with its places. */
 export async function accessible(page, name) {
+  const left = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+  if (left > 0) throw new Error(`${name} is ${left} px wider than its window`);
   const found = await new AxeBuilder({ page }).withTags(["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]).analyze();
   const list = found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target.join(" ")).join(" | ")}`);
   if (list.length) throw new Error(`${name} is not accessible:\n  ${list.join("\n  ")}`);
 }
 
-export async function shot(page, name) {
+export async function shot(page, name, whole = false) {
   mkdirSync(shots, { recursive: true });
-  await page.screenshot({ path: join(shots, `${name}.png`) });
+  await page.screenshot({ path: join(shots, `${name}.png`), fullPage: whole });
 }
 
 /** The point of a film on the stage, when the whole film is shown unturned. */

@@ -3,13 +3,13 @@ import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { accessible, browser, demo, desktop, onStage, open, serve, shot, tablet } from "../lib.mjs";
+import { accessible, browser, demo, demoPractice, desktop, enter, onStage, open, serve, shot, tablet } from "../lib.mjs";
 
 let out, server, chrome, film;
 
 before(async () => {
   out = demo();
-  server = await serve(join(out, "practice"));
+  server = await serve(demoPractice());
   chrome = await browser();
 });
 
@@ -19,8 +19,9 @@ after(async () => {
 });
 
 async function filmAddress(page, words) {
-  await page.goto(server.address);
+  await enter(page, server.address);
   await page.getByRole("link", { name: /Quillfeather/ }).first().click();
+  await page.waitForURL(/visit|patient/);
   const link = page.locator('a[href^="/film/"]', { hasText: words }).first();
   return new URL(await link.getAttribute("href"), server.address).href;
 }
@@ -29,7 +30,7 @@ const rowValue = (page, measure) => page.locator(`.desk-rows li[data-measure="${
 
 test("points placed by hand give the readings that the same points give on the command line", async () => {
   const page = await open(chrome, desktop);
-  const address = await filmAddress(page, /left lateral/i);
+  const address = await filmAddress(page, /lateral foot, left/i);
   const points = JSON.parse(readFileSync(join(out, "films/left-lateral.points.json"))).points;
   await page.goto(`${address}?again=yes`);
   await page.waitForSelector('#desk[data-state="ready"]');
@@ -61,7 +62,7 @@ test("points placed by hand give the readings that the same points give on the c
 
 test("a whole placing by keyboard: place, nudge by tenths, undo, redo, take away, finish", async () => {
   const page = await open(chrome, desktop);
-  const address = await filmAddress(page, /right lateral/i);
+  const address = await filmAddress(page, /lateral foot, right/i);
   await page.goto(`${address}?again=yes`);
   await page.waitForSelector('#desk[data-state="ready"]');
   await page.locator(".desk-stage").focus();
@@ -102,16 +103,17 @@ test("a whole placing by keyboard: place, nudge by tenths, undo, redo, take away
 test("the desk works without script: a typed point is kept and read", async () => {
   const context = await chrome.newContext({ javaScriptEnabled: false, viewport: desktop });
   const page = await context.newPage();
-  await page.goto(server.address);
-  await page.getByRole("link", { name: /Pennywhistle/ }).first().click();
-  await page.locator('a[href^="/film/"]').first().click();
+  await enter(page, server.address);
+  await page.getByRole("link", { name: /Quillfeather/ }).first().click();
+  const address = await page.locator('a[href^="/film/"]', { hasText: /lateral foot, right/ }).first().getAttribute("href");
+  await page.goto(`${server.address}${address}?again=yes`);
   const points = JSON.parse(readFileSync(join(out, "films/right-lateral.points.json"))).points;
   for (const key of ["calc_plantar_tuber", "calc_plantar_front", "calc_back", "mt1_head_front"]) {
-    await page.locator(`input[name="x.${key}"]`).fill(String(points[key].x_px));
-    await page.locator(`input[name="y.${key}"]`).fill(String(points[key].y_px));
+    await page.locator(`input[name="x-${key}"]`).fill(String(points[key].x_px));
+    await page.locator(`input[name="y-${key}"]`).fill(String(points[key].y_px));
   }
-  await page.getByRole("button", { name: "Save the points" }).click();
-  const row = page.locator(".without-script .desk-rows li", { hasText: /calcaneal pitch/i }).first();
+  await page.getByRole("button", { name: "Save points" }).click();
+  const row = page.locator("table.readings tr", { hasText: /calcaneal pitch/i }).first();
   assert.match(await row.textContent(), /\d+\.\d°/);
   await context.close();
 });
