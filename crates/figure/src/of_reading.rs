@@ -18,13 +18,20 @@ pub fn place(summary: Summary) -> Place {
 }
 
 /// The strip of one reading against the rows that may judge it.
-pub fn strip(name: &str, reading: &Reading, comparison: &Comparison, size: (f64, f64)) -> StripModel {
+pub fn strip(
+    name: &str,
+    reading: &Reading,
+    comparison: &Comparison,
+    size: (f64, f64),
+) -> StripModel {
     let deciding = comparison.rows.iter().filter(|r| r.decides);
     let mut bands = Vec::new();
     let mut cuts = Vec::new();
     for row in deciding {
         match (row.limits, &row.yardstick.kind) {
-            (_, YardstickKind::AbnormalAbove { cut } | YardstickKind::AbnormalBelow { cut }) => cuts.push(*cut),
+            (_, YardstickKind::AbnormalAbove { cut } | YardstickKind::AbnormalBelow { cut }) => {
+                cuts.push(*cut)
+            }
             (Some(limits), _) => bands.push((limits.lower, limits.upper)),
             (None, _) => {}
         }
@@ -53,14 +60,22 @@ pub fn yardstick_words(y: &Yardstick) -> String {
         YardstickKind::AbnormalBelow { cut } => format!("below {cut:.d$}{s}"),
         other => other.key().replace('-', " "),
     };
-    let calls = y.calls.as_ref().map(|c| format!(" = {c}")).unwrap_or_default();
+    let calls = y
+        .calls
+        .as_ref()
+        .map(|c| format!(" = {c}"))
+        .unwrap_or_default();
     let n = y.n.map(|n| format!(", n {n}")).unwrap_or_default();
     format!("{numbers}{calls} ({}{n})", y.population)
 }
 
 /// Rows worth printing beside a value: first those that decide, then the others that set limits.
 pub fn rows_to_show(comparison: &Comparison, most: usize) -> Vec<&YardstickRow> {
-    let mut rows: Vec<&YardstickRow> = comparison.rows.iter().filter(|r| r.applies.yes() && r.limits.is_some()).collect();
+    let mut rows: Vec<&YardstickRow> = comparison
+        .rows
+        .iter()
+        .filter(|r| r.applies.yes() && r.limits.is_some())
+        .collect();
     rows.sort_by_key(|r| !r.decides);
     rows.truncate(most);
     rows
@@ -82,19 +97,35 @@ pub struct OverlayWish<'a> {
 }
 
 /// The overlay of a sheet.
-pub fn overlay(knowledge: &Knowledge, set: &PointSet, sheet: &ReadingSheet, wish: &OverlayWish<'_>) -> OverlayModel {
+pub fn overlay(
+    knowledge: &Knowledge,
+    set: &PointSet,
+    sheet: &ReadingSheet,
+    wish: &OverlayWish<'_>,
+) -> OverlayModel {
     let map = wish.shown_from_film;
     let figures = sheet
         .readings
         .iter()
         .map(|r| {
-            let short = knowledge.measure(&r.measure).map_or_else(|| r.measure.to_string(), |m| m.short.clone());
+            let short = knowledge
+                .measure(&r.measure)
+                .map_or_else(|| r.measure.to_string(), |m| m.short.clone());
             OverlayFigure {
                 key: r.measure.to_string(),
                 label: format!("{short} {}", r.estimate),
                 label_at: map(r.drawing.label_at),
-                lines: r.drawing.segments.iter().map(|s| (map(s[0]), map(s[1]))).collect(),
-                arc: r.drawing.arc.map(|a| a.polyline(24).into_iter().map(map).collect()).unwrap_or_default(),
+                lines: r
+                    .drawing
+                    .segments
+                    .iter()
+                    .map(|s| (map(s[0]), map(s[1])))
+                    .collect(),
+                arc: r
+                    .drawing
+                    .arc
+                    .map(|a| a.polyline(24).into_iter().map(map).collect())
+                    .unwrap_or_default(),
                 emphasised: (wish.emphasised)(r),
                 labelled: (wish.labelled)(r),
             }
@@ -106,13 +137,23 @@ pub fn overlay(knowledge: &Knowledge, set: &PointSet, sheet: &ReadingSheet, wish
         .filter(|_| wish.with_points)
         .map(|(key, p)| OverlayPoint {
             key: key.to_string(),
-            name: knowledge.landmark(key).map_or_else(|| key.to_string(), |l| l.name.clone()),
+            name: knowledge
+                .landmark(key)
+                .map_or_else(|| key.to_string(), |l| l.name.clone()),
             at: map([p.x_px, p.y_px]),
-            state: if wish.active == Some(key) { PointState::Active } else { PointState::Placed },
+            state: if wish.active == Some(key) {
+                PointState::Active
+            } else {
+                PointState::Placed
+            },
             named: wish.active == Some(key),
         })
         .collect();
-    let spoken: Vec<String> = sheet.readings.iter().map(|r| format!("{} {}", r.measure, r.estimate)).collect();
+    let spoken: Vec<String> = sheet
+        .readings
+        .iter()
+        .map(|r| format!("{} {}", r.measure, r.estimate))
+        .collect();
     OverlayModel {
         width_px: wish.shown_size.0,
         height_px: wish.shown_size.1,

@@ -67,7 +67,9 @@ impl Angle {
         Self { degrees }
     }
     pub fn radians(radians: f64) -> Self {
-        Self { degrees: radians.to_degrees() }
+        Self {
+            degrees: radians.to_degrees(),
+        }
     }
     pub const fn to_degrees(self) -> f64 {
         self.degrees
@@ -110,12 +112,19 @@ pub const Z_975: f64 = 1.959_963_984_540_054;
 
 impl Estimate {
     pub fn new(value: f64, standard_error: f64, unit: Unit) -> Self {
-        Self { value, standard_error, unit }
+        Self {
+            value,
+            standard_error,
+            unit,
+        }
     }
 
     /// Lower and upper end of the 95 % interval.
     pub fn interval_95(&self) -> (f64, f64) {
-        (self.value - Z_975 * self.standard_error, self.value + Z_975 * self.standard_error)
+        (
+            self.value - Z_975 * self.standard_error,
+            self.value + Z_975 * self.standard_error,
+        )
     }
 }
 
@@ -123,7 +132,12 @@ impl std::fmt::Display for Estimate {
     /// `12.3° ± 1.1°`: the value and half the width of its 95 % interval.
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let (d, s) = (self.unit.decimals(), self.unit.suffix());
-        write!(f, "{:.d$}{s} ± {:.d$}{s}", self.value, Z_975 * self.standard_error)
+        write!(
+            f,
+            "{:.d$}{s} ± {:.d$}{s}",
+            self.value,
+            Z_975 * self.standard_error
+        )
     }
 }
 
@@ -142,7 +156,10 @@ mod tests {
 
     #[test]
     fn an_estimate_prints_its_interval_and_not_its_standard_error() {
-        assert_eq!(Estimate::new(10.04, 1.0, Unit::Degree).to_string(), "10.0° ± 2.0°");
+        assert_eq!(
+            Estimate::new(10.04, 1.0, Unit::Degree).to_string(),
+            "10.0° ± 2.0°"
+        );
     }
 
     #[test]

@@ -48,8 +48,12 @@ pub enum View {
 }
 
 impl View {
-    pub const ALL: [View; 4] =
-        [View::Lateral, View::Dorsoplantar, View::HindfootAlignment, View::AnkleFront];
+    pub const ALL: [View; 4] = [
+        View::Lateral,
+        View::Dorsoplantar,
+        View::HindfootAlignment,
+        View::AnkleFront,
+    ];
 
     /// The key used in files and addresses.
     pub fn key(self) -> &'static str {
@@ -142,7 +146,9 @@ impl Joint {
 
 /// A key was not made of lower-case letters, digits and underscores.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("found the key {found:?}; a key is 1 to 64 letters, digits, '_' or '-', and starts with a letter")]
+#[error(
+    "found the key {found:?}; a key is 1 to 64 letters, digits, '_' or '-', and starts with a letter"
+)]
 pub struct BadKey {
     pub found: String,
 }

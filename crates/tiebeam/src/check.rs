@@ -18,7 +18,11 @@ pub fn run(folder: Option<&Path>) -> ExitCode {
             for fault in &faults {
                 eprintln!("{fault}");
             }
-            eprintln!("{}: {} found", folder.display(), plural(faults.len(), "fault"));
+            eprintln!(
+                "{}: {} found",
+                folder.display(),
+                plural(faults.len(), "fault")
+            );
             ExitCode::FAILURE
         }
     }
@@ -32,7 +36,15 @@ fn counts(knowledge: &Knowledge) -> String {
         plural(c.measures, "measure"),
         plural(c.items, "examination item"),
         plural(c.yardsticks, "yardstick"),
-        format!("{} {}", c.criteria, if c.criteria == 1 { "criterion" } else { "criteria" }),
+        format!(
+            "{} {}",
+            c.criteria,
+            if c.criteria == 1 {
+                "criterion"
+            } else {
+                "criteria"
+            }
+        ),
         plural(c.flags, "alarm flag"),
     ]
     .join(", ")

@@ -27,5 +27,9 @@ pub fn now() -> OffsetDateTime {
 }
 
 pub fn stamp(by: ClinicianId) -> Stamp {
-    Stamp { act: ActId::new(Uuid::now_v7()), at: now(), by }
+    Stamp {
+        act: ActId::new(Uuid::now_v7()),
+        at: now(),
+        by,
+    }
 }

@@ -20,7 +20,13 @@ pub struct ReadFilm {
 }
 
 /// Reads points on a film's bytes. `stance` overrules what the file says.
-pub fn read_film(knowledge: &Knowledge, bytes: &[u8], set: PointSet, stance: Option<Stance>, person: &Person) -> Result<ReadFilm> {
+pub fn read_film(
+    knowledge: &Knowledge,
+    bytes: &[u8],
+    set: PointSet,
+    stance: Option<Stance>,
+    person: &Person,
+) -> Result<ReadFilm> {
     let film = film::open(bytes, &Limits::default())?;
     if let Some(view) = film.header.view.filter(|v| *v != set.view) {
         return Err(anyhow!(
@@ -50,14 +56,32 @@ pub fn read_film(knowledge: &Knowledge, bytes: &[u8], set: PointSet, stance: Opt
         ..FilmFacts::of_size(film.width, film.height)
     };
     let sheet = reading::read_all(knowledge, &set, &facts);
-    let comparisons = sheet.readings.iter().map(|r| reading::against(knowledge, r, person)).collect();
-    Ok(ReadFilm { film, set, scale, sheet, comparisons })
+    let comparisons = sheet
+        .readings
+        .iter()
+        .map(|r| reading::against(knowledge, r, person))
+        .collect();
+    Ok(ReadFilm {
+        film,
+        set,
+        scale,
+        sheet,
+        comparisons,
+    })
 }
 
 /// Reads a film file with a points file.
-pub fn read_files(knowledge: &Knowledge, film: &Path, points: &Path, stance: Option<Stance>, person: &Person) -> Result<ReadFilm> {
-    let bytes = fs::read(film).with_context(|| format!("the film {} could not be read", film.display()))?;
-    let text = fs::read_to_string(points).with_context(|| format!("the points file {} could not be read", points.display()))?;
+pub fn read_files(
+    knowledge: &Knowledge,
+    film: &Path,
+    points: &Path,
+    stance: Option<Stance>,
+    person: &Person,
+) -> Result<ReadFilm> {
+    let bytes =
+        fs::read(film).with_context(|| format!("the film {} could not be read", film.display()))?;
+    let text = fs::read_to_string(points)
+        .with_context(|| format!("the points file {} could not be read", points.display()))?;
     let set = PointSet::from_json(&text).with_context(|| format!("{}", points.display()))?;
     read_film(knowledge, &bytes, set, stance, person).with_context(|| format!("{}", film.display()))
 }
@@ -137,12 +161,25 @@ impl ReadFilm {
     /// The 8-bit display picture as PNG.
     pub fn picture_png(&self) -> Result<Vec<u8>> {
         let pixels = self.film.display8(self.film.default_window());
-        Ok(film::encode_png8(&pixels, self.film.width, self.film.height)?)
+        Ok(film::encode_png8(
+            &pixels,
+            self.film.width,
+            self.film.height,
+        )?)
     }
 
     /// What lies over the film on paper.
-    pub fn overlay(&self, knowledge: &Knowledge, title: &str, picture_width: u32) -> figure::OverlayModel {
-        let lead = |r: &reading::Reading| knowledge.measure(&r.measure).is_some_and(|m| m.importance >= 80);
+    pub fn overlay(
+        &self,
+        knowledge: &Knowledge,
+        title: &str,
+        picture_width: u32,
+    ) -> figure::OverlayModel {
+        let lead = |r: &reading::Reading| {
+            knowledge
+                .measure(&r.measure)
+                .is_some_and(|m| m.importance >= 80)
+        };
         of_reading::overlay(
             knowledge,
             &self.set,
@@ -174,7 +211,11 @@ fn stance_key(stance: Stance) -> &'static str {
 
 /// A text as one CSV field (RFC 4180).
 fn csv(text: &str) -> String {
-    if text.contains([',', '"', '\n', '\r']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text.to_owned() }
+    if text.contains([',', '"', '\n', '\r']) {
+        format!("\"{}\"", text.replace('"', "\"\""))
+    } else {
+        text.to_owned()
+    }
 }
 
 #[cfg(test)]

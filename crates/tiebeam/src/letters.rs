@@ -36,25 +36,180 @@ pub fn run(args: &Args) -> Result<()> {
                 let store = SqliteStore::open(data).await?;
                 let letter = store.letter(id).await?;
                 if letter.state == LetterState::Draft {
-                    return Err(anyhow!("this letter is a draft; open it on its page, look at it and sign it first"));
+                    return Err(anyhow!(
+                        "this letter is a draft; open it on its page, look at it and sign it first"
+                    ));
                 }
                 Ok(store.letter_pdf(id).await?)
             })?
         }
         _ => return Err(anyhow!("give --document FILE, or --data FOLDER with --id")),
     };
-    fs::write(&args.out, &bytes).with_context(|| format!("{} could not be written", args.out.display()))?;
+    fs::write(&args.out, &bytes)
+        .with_context(|| format!("{} could not be written", args.out.display()))?;
     println!("{}: {} kB", args.out.display(), bytes.len() / 1024);
     Ok(())
 }
 
 fn set(path: &PathBuf, pictures: &[String]) -> Result<Vec<u8>> {
-    let text = fs::read_to_string(path).with_context(|| format!("the document {} could not be read", path.display()))?;
-    let document: Document = serde_json::from_str(&text).with_context(|| format!("{} is no letter document", path.display()))?;
+    let text = fs::read_to_string(path)
+        .with_context(|| format!("the document {} could not be read", path.display()))?;
+    let document: Document = serde_json::from_str(&text)
+        .with_context(|| format!("{} is no letter document", path.display()))?;
     let mut all = Pictures::new();
     for pair in pictures {
-        let (name, file) = pair.split_once('=').ok_or_else(|| anyhow!("found the picture {pair:?}; expected NAME=FILE"))?;
-        all.insert(name.to_owned(), fs::read(file).with_context(|| format!("the picture {file} could not be read"))?);
+        let (name, file) = pair
+            .split_once('=')
+            .ok_or_else(|| anyhow!("found the picture {pair:?}; expected NAME=FILE"))?;
+        all.insert(
+            name.to_owned(),
+            fs::read(file).with_context(|| format!("the picture {file} could not be read"))?,
+        );
     }
     Ok(letter::render(&document, &all)?.bytes)
+}
+
+/// The first demo patient's papers: the reading sheet of the first film, and two letters.
+pub async fn of_demo(
+    store: &SqliteStore,
+    me: record::ClinicianId,
+    done: &crate::demo::DoneVisit,
+    out: &std::path::Path,
+) -> Result<()> {
+    let knowledge = knowledge::Knowledge::built_in();
+    let practice = store.practice().await?.unwrap_or_default();
+    let lines: Vec<String> = std::iter::once(practice.name.clone())
+        .chain(practice.address.clone())
+        .collect();
+    let clinician = store.clinician(me).await?.name;
+    let day = web::words::day(done.visit.on);
+    let name = web::words::full_name(&done.patient);
+    let born = done.patient.born_on.map(web::words::day);
+    let person = reading::Person {
+        age_years: done.patient.age_years_on(done.visit.on),
+        sex: done.patient.sex,
+    };
+    let read: Vec<(&crate::demo::DoneFilm, &crate::filmwork::ReadFilm)> = done
+        .films
+        .iter()
+        .filter_map(|f| Some((f, f.read.as_ref()?)))
+        .collect();
+    let mut pictures = Vec::new();
+    for (film, work) in &read {
+        let title = format!(
+            "{} {}",
+            work.sheet.side.map_or("", |s| s.word()),
+            work.sheet.view.words()
+        );
+        let model = work.overlay(knowledge, &title, 1200);
+        pictures.push((
+            format!("{}.png", film.name),
+            title,
+            figure::annotated_film_png(&work.picture_png()?, &model, 1200)?,
+        ));
+    }
+    let patient = letter::PatientLine {
+        name: Some(&name),
+        born: born.as_deref(),
+        chart: Some(&done.patient.chart_number),
+    };
+    let scales: Vec<String> = read.iter().map(|(_, w)| scale_words(&w.scale)).collect();
+    let film = |i: usize| letter::Film {
+        title: &pictures[i].1,
+        side: read[i].1.sheet.side,
+        taken_on: Some(&day),
+        scale: Some(&scales[i]),
+        sheet: &read[i].1.sheet,
+        comparisons: read[i].1.comparisons.clone(),
+        picture: Some(letter::Picture {
+            name: &pictures[i].0,
+            bytes: &pictures[i].2,
+        }),
+    };
+    if read.is_empty() {
+        return Err(anyhow!("the demo's first patient has no read film"));
+    }
+    let sheet = letter::reading_sheet(&letter::SheetFacts {
+        knowledge,
+        practice: &lines,
+        patient,
+        date: &day,
+        reader: Some(&clinician),
+        person,
+        film: film(0),
+    })?;
+    crate::demo::put(out, "reading-sheet.pdf", &sheet.bytes)?;
+    let taken: Vec<Vec<String>> = done
+        .reports
+        .iter()
+        .map(|r| {
+            done.taken
+                .iter()
+                .filter_map(|t| t.strip_prefix(&format!("{}:", r.0.word())))
+                .map(str::to_owned)
+                .collect()
+        })
+        .collect();
+    let facts = |recipient: &'static [&'static str], films: usize| {
+        let recipient: Vec<String> = recipient.iter().map(|l| (*l).to_owned()).collect();
+        (recipient, films)
+    };
+    let (to_referrer, films) = facts(&crate::demo::REFERRER, 2.min(read.len()));
+    let letter_facts = letter::LetterFacts {
+        knowledge,
+        practice: &lines,
+        recipient: &to_referrer,
+        patient: letter::PatientLine {
+            name: Some(&name),
+            born: born.as_deref(),
+            chart: Some(&done.patient.chart_number),
+        },
+        date: &day,
+        clinician: &clinician,
+        signed: None,
+        story: &done.person.story,
+        flags: &done.person.flags,
+        feet: done
+            .reports
+            .iter()
+            .zip(&taken)
+            .zip(&done.exams)
+            .map(|((r, chosen), e)| letter::Foot {
+                side: r.0,
+                exam: &e.1,
+                stage: Some(&r.1),
+                proposal: Some(&r.2),
+                chosen,
+            })
+            .collect(),
+        films: (0..films).map(film).collect(),
+        decision: &done.decision,
+        next_visit: done.review.as_deref(),
+    };
+    let referrer = letter::compose::referrer_letter(&letter_facts);
+    let own = letter::compose::patient_letter(&letter::LetterFacts {
+        recipient: &[],
+        ..letter_facts
+    });
+    for (file, kind, composed) in [
+        (
+            "letter-to-referrer.pdf",
+            record::LetterKind::ToReferrer,
+            referrer,
+        ),
+        ("letter-to-patient.pdf", record::LetterKind::ToPatient, own),
+    ] {
+        let pdf = letter::render(&composed.document, &composed.pictures)?;
+        crate::demo::put(out, file, &pdf.bytes)?;
+        println!("{file}: {} pages", pdf.pages);
+        let _ = kind;
+    }
+    Ok(())
+}
+
+fn scale_words(answer: &film::ScaleAnswer) -> String {
+    match answer {
+        film::ScaleAnswer::Known { words, .. } => words.clone(),
+        film::ScaleAnswer::Unknown { reason, .. } => format!("no scale: {reason}"),
+    }
 }

@@ -20,7 +20,12 @@ use std::process::ExitCode;
 /// reasons and what would tip them the other way. It does not diagnose or prescribe: the clinician
 /// decides, and local codes and licensed practice come first. It is not a certified medical device.
 #[derive(Parser)]
-#[command(name = "tiebeam", version, propagate_version = true, max_term_width = 100)]
+#[command(
+    name = "tiebeam",
+    version,
+    propagate_version = true,
+    max_term_width = 100
+)]
 struct Cli {
     #[command(subcommand)]
     command: Command,
@@ -65,7 +70,10 @@ enum Command {
 
 fn main() -> ExitCode {
     tracing_subscriber::fmt()
-        .with_env_filter(tracing_subscriber::EnvFilter::try_from_env("TIEBEAM_LOG").unwrap_or_else(|_| "warn".into()))
+        .with_env_filter(
+            tracing_subscriber::EnvFilter::try_from_env("TIEBEAM_LOG")
+                .unwrap_or_else(|_| "warn".into()),
+        )
         .with_writer(std::io::stderr)
         .init();
     let done = match Cli::parse().command {

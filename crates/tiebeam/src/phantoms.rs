@@ -4,7 +4,7 @@ use anyhow::{Context, Result, anyhow};
 use clap::ValueEnum;
 use phantom::expose::dicom::Paper;
 use phantom::expose::{BallWish, Exposure, MeshBone, MeshFoot, PhantomFilm, expose, expose_meshes};
-use phantom::meshfile::{self, Holes};
+use phantom::meshfile::{self, BoneRecipe, Holes, bone_from};
 use phantom::{Age, FootSpec, Pose};
 use reading::{PlacedPoint, PointSet};
 use serde_json::json;
@@ -64,7 +64,8 @@ enum SideWord {
 }
 
 pub fn run(args: &Args) -> Result<()> {
-    fs::create_dir_all(&args.out).with_context(|| format!("the folder {} could not be made", args.out.display()))?;
+    fs::create_dir_all(&args.out)
+        .with_context(|| format!("the folder {} could not be made", args.out.display()))?;
     let side = match args.side {
         SideWord::Left => Side::Left,
         SideWord::Right => Side::Right,
@@ -78,7 +79,10 @@ pub fn run(args: &Args) -> Result<()> {
     };
     let exposure = |view| Exposure {
         foot_rotation_deg: args.rotation,
-        ball: args.ball.then_some(BallWish { diameter_mm: 30.0, centre_mm: None }),
+        ball: args.ball.then_some(BallWish {
+            diameter_mm: 30.0,
+            centre_mm: None,
+        }),
         seed: args.seed + 1,
         ..Exposure::usual(view)
     };
@@ -86,14 +90,22 @@ pub fn run(args: &Args) -> Result<()> {
         let foot = mesh_foot(folder, side)?;
         for view in views {
             let film = expose_meshes(&foot, &exposure(view))?;
-            write(&args.out, &film, args.seed, &json!({ "meshes": foot.bones.len() }))?;
+            write(
+                &args.out,
+                &film,
+                args.seed,
+                &json!({ "meshes": foot.bones.len() }),
+            )?;
         }
         return Ok(());
     }
     let spec = match &args.spec {
         Some(path) => {
-            let text = fs::read_to_string(path).with_context(|| format!("the specification {} could not be read", path.display()))?;
-            serde_json::from_str(&text).with_context(|| format!("{} is no foot specification", path.display()))?
+            let text = fs::read_to_string(path).with_context(|| {
+                format!("the specification {} could not be read", path.display())
+            })?;
+            serde_json::from_str(&text)
+                .with_context(|| format!("{} is no foot specification", path.display()))?
         }
         None => spec_of(args, side),
     };
@@ -111,33 +123,49 @@ fn spec_of(args: &Args, side: Side) -> FootSpec {
         Age::Adult => 255.0,
         Age::Child { years } => phantom::child::foot_length_mm(years, terms::Sex::Female),
     };
-    FootSpec { side, foot_length_mm: args.length.unwrap_or(usual), age, pose: Pose::arch_collapse(args.collapse), seed: args.seed }
+    FootSpec {
+        side,
+        foot_length_mm: args.length.unwrap_or(usual),
+        age,
+        pose: Pose::arch_collapse(args.collapse),
+        seed: args.seed,
+    }
 }
 
 /// The points file of a phantom film: its true points.
 pub fn true_points(film: &PhantomFilm) -> PointSet {
     let mut set = PointSet::new(film.exposure.view, Some(film.side));
-    set.points = film.landmarks_px.iter().map(|(k, p)| (k.clone(), PlacedPoint::at(p[0], p[1]))).collect();
+    set.points = film
+        .landmarks_px
+        .iter()
+        .map(|(k, p)| (k.clone(), PlacedPoint::at(p[0], p[1])))
+        .collect();
     set
 }
 
 fn write(out: &Path, film: &PhantomFilm, number: u64, spec: &serde_json::Value) -> Result<()> {
     let name = format!("{}-{}", film.side.word(), film.exposure.view.key());
-    let view_number = View::ALL.iter().position(|v| *v == film.exposure.view).unwrap_or(0) as u64;
+    let view_number = View::ALL
+        .iter()
+        .position(|v| *v == film.exposure.view)
+        .unwrap_or(0) as u64;
     // A fixed invented day, so that the same options give the same file.
-    let paper = Paper::invented(datetime!(2026-01-01 12:00), number * 8 + view_number * 2 + u64::from(film.side == Side::Left));
+    let paper = Paper::invented(
+        datetime!(2026-01-01 12:00),
+        number * 8 + view_number * 2 + u64::from(film.side == Side::Left),
+    );
     let dicom = film.dicom(&paper)?;
     let opened = film::open(&dicom, &film::Limits::default())?;
-    let picture = film::encode_png8(&opened.display8(opened.default_window()), opened.width, opened.height)?;
+    let picture = film::encode_png8(
+        &opened.display8(opened.default_window()),
+        opened.width,
+        opened.height,
+    )?;
     let set = true_points(film);
     let truth = json!({
         "invented": true,
         "spec": spec,
-        "exposure": film.exposure,
-        "magnification": film.magnification,
-        "detector_spacing_mm": film.detector_spacing_mm,
-        "ball": film.ball,
-        "truth": film.truth,
+        "film": film.facts(),
     });
     let put = |suffix: &str, bytes: &[u8]| {
         let path = out.join(format!("{name}{suffix}"));
@@ -146,8 +174,17 @@ fn write(out: &Path, film: &PhantomFilm, number: u64, spec: &serde_json::Value) 
     put(".dcm", &dicom)?;
     put(".png", &picture)?;
     put(".points.json", set.to_json().as_bytes())?;
-    put(".truth.json", serde_json::to_string_pretty(&truth)?.as_bytes())?;
-    println!("{}: {} × {} pixels, {} true points", out.join(name).display(), film.width, film.height, set.points.len());
+    put(
+        ".truth.json",
+        serde_json::to_string_pretty(&truth)?.as_bytes(),
+    )?;
+    println!(
+        "{}: {} × {} pixels, {} true points",
+        out.join(name).display(),
+        film.width,
+        film.height,
+        set.points.len()
+    );
     Ok(())
 }
 
@@ -155,18 +192,42 @@ fn mesh_foot(folder: &Path, side: Side) -> Result<MeshFoot> {
     let mut files: Vec<PathBuf> = fs::read_dir(folder)
         .with_context(|| format!("the folder {} could not be read", folder.display()))?
         .filter_map(|e| e.ok().map(|e| e.path()))
-        .filter(|p| p.extension().is_some_and(|e| ["stl", "obj", "ply", "vtp"].iter().any(|x| e.eq_ignore_ascii_case(x))))
+        .filter(|p| {
+            p.extension().is_some_and(|e| {
+                ["stl", "obj", "ply", "vtp"]
+                    .iter()
+                    .any(|x| e.eq_ignore_ascii_case(x))
+            })
+        })
         .collect();
     files.sort();
     let mut bones = Vec::new();
     for file in &files {
-        let bytes = fs::read(file).with_context(|| format!("{} could not be read", file.display()))?;
-        let read = meshfile::read(&bytes, None, Holes::Refuse).with_context(|| format!("{}", file.display()))?;
-        let name = file.file_stem().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
-        bones.push(MeshBone::new(name, read.mesh));
+        let bytes =
+            fs::read(file).with_context(|| format!("{} could not be read", file.display()))?;
+        let read = meshfile::read(&bytes, None, Holes::Refuse)
+            .with_context(|| format!("{}", file.display()))?;
+        let name = file
+            .file_stem()
+            .map(|n| n.to_string_lossy().into_owned())
+            .unwrap_or_default();
+        let (outer, inner) = bone_from(&read.mesh, BoneRecipe::default())?;
+        bones.push(MeshBone {
+            name,
+            outer,
+            inner,
+            density: 1.0,
+        });
     }
     if bones.is_empty() {
-        return Err(anyhow!("found no mesh in {}; expected STL, OBJ, PLY or VTP files", folder.display()));
+        return Err(anyhow!(
+            "found no mesh in {}; expected STL, OBJ, PLY or VTP files",
+            folder.display()
+        ));
     }
-    Ok(MeshFoot { side, bones, skin: None })
+    Ok(MeshFoot {
+        side,
+        bones,
+        skin: None,
+    })
 }

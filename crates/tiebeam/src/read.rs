@@ -108,7 +108,9 @@ pub fn run(args: &Args) -> ExitCode {
 }
 
 fn name_of(path: &Path) -> String {
-    path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default()
+    path.file_name()
+        .map(|n| n.to_string_lossy().into_owned())
+        .unwrap_or_default()
 }
 
 fn points_beside(film: &Path) -> PathBuf {
@@ -118,50 +120,96 @@ fn points_beside(film: &Path) -> PathBuf {
 /// Films with their points files, in the order of their names.
 fn pairs(args: &Args) -> Result<Vec<(PathBuf, PathBuf)>, String> {
     if !args.film.is_dir() {
-        let points = args.points.clone().unwrap_or_else(|| points_beside(&args.film));
+        let points = args
+            .points
+            .clone()
+            .unwrap_or_else(|| points_beside(&args.film));
         return Ok(vec![(args.film.clone(), points)]);
     }
     if args.points.is_some() {
         return Err("found a folder of films and one points file; leave --points out and put a points file beside each film".into());
     }
-    let list = std::fs::read_dir(&args.film).map_err(|e| format!("the folder {} could not be read: {e}", args.film.display()))?;
+    let list = std::fs::read_dir(&args.film)
+        .map_err(|e| format!("the folder {} could not be read: {e}", args.film.display()))?;
     let mut films: Vec<PathBuf> = list
         .filter_map(|entry| entry.ok().map(|e| e.path()))
-        .filter(|p| p.extension().is_some_and(|e| ["dcm", "png", "jpg", "jpeg", "tif", "tiff"].iter().any(|x| e.eq_ignore_ascii_case(x))))
+        .filter(|p| {
+            p.extension().is_some_and(|e| {
+                ["dcm", "png", "jpg", "jpeg", "tif", "tiff"]
+                    .iter()
+                    .any(|x| e.eq_ignore_ascii_case(x))
+            })
+        })
         .filter(|p| points_beside(p).is_file())
         .collect();
     films.sort();
     if films.is_empty() {
-        return Err(format!("found no film with a points file in {}; expected NAME.dcm (or png, jpg, tif) with NAME.points.json beside it", args.film.display()));
+        return Err(format!(
+            "found no film with a points file in {}; expected NAME.dcm (or png, jpg, tif) with NAME.points.json beside it",
+            args.film.display()
+        ));
     }
-    Ok(films.into_iter().map(|f| (f.clone(), points_beside(&f))).collect())
+    Ok(films
+        .into_iter()
+        .map(|f| (f.clone(), points_beside(&f)))
+        .collect())
 }
 
-fn write_all(knowledge: &Knowledge, format: Format, read: &[(String, ReadFilm)]) -> std::io::Result<()> {
+fn write_all(
+    knowledge: &Knowledge,
+    format: Format,
+    read: &[(String, ReadFilm)],
+) -> std::io::Result<()> {
     let mut out = std::io::stdout().lock();
     match format {
         Format::Json => {
-            let all: Vec<_> = read.iter().map(|(name, r)| r.json(knowledge, name)).collect();
-            writeln!(out, "{}", serde_json::to_string_pretty(&all).unwrap_or_default())
+            let all: Vec<_> = read
+                .iter()
+                .map(|(name, r)| r.json(knowledge, name))
+                .collect();
+            writeln!(
+                out,
+                "{}",
+                serde_json::to_string_pretty(&all).unwrap_or_default()
+            )
         }
         Format::Csv => {
             write!(out, "{CSV_HEAD}")?;
-            read.iter().try_for_each(|(name, r)| write!(out, "{}", r.csv_rows(name)))
+            read.iter()
+                .try_for_each(|(name, r)| write!(out, "{}", r.csv_rows(name)))
         }
-        Format::Table => read.iter().try_for_each(|(name, r)| write!(out, "{}", table(knowledge, name, r))),
+        Format::Table => read
+            .iter()
+            .try_for_each(|(name, r)| write!(out, "{}", table(knowledge, name, r))),
     }
 }
 
 /// The readings of one film as a table for the eye.
 pub fn table(knowledge: &Knowledge, name: &str, read: &ReadFilm) -> String {
     let side = read.sheet.side.map_or("side not said", |s| s.word());
-    let mut text = format!("{name}: {side}, {}, {}\n", read.sheet.view.words(), read.sheet.stance.words());
+    let mut text = format!(
+        "{name}: {side}, {}, {}\n",
+        read.sheet.view.words(),
+        read.sheet.stance.words()
+    );
     for (r, c) in read.sheet.readings.iter().zip(&read.comparisons) {
-        let name = knowledge.measure(&r.measure).map_or_else(|| r.measure.to_string(), |m| m.name.clone());
-        text += &format!("  {name:<44} {:>20}  {}\n", r.estimate.to_string(), figure::of_reading::place(c.summary).word());
+        let name = knowledge
+            .measure(&r.measure)
+            .map_or_else(|| r.measure.to_string(), |m| m.name.clone());
+        text += &format!(
+            "  {name:<44} {:>20}  {}\n",
+            r.estimate.to_string(),
+            figure::of_reading::place(c.summary).word()
+        );
     }
     for r in &read.sheet.refused {
-        text += &format!("  {:<44} {}\n", knowledge.measure(&r.measure).map_or_else(|| r.measure.to_string(), |m| m.name.clone()), r.sentence);
+        text += &format!(
+            "  {:<44} {}\n",
+            knowledge
+                .measure(&r.measure)
+                .map_or_else(|| r.measure.to_string(), |m| m.name.clone()),
+            r.sentence
+        );
     }
     for w in &read.sheet.warnings {
         text += &format!("  note: {}\n", w.sentence);

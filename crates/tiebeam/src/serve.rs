@@ -24,7 +24,10 @@ pub fn run(args: &Args) -> Result<()> {
 }
 
 pub fn runtime() -> Result<tokio::runtime::Runtime> {
-    tokio::runtime::Builder::new_multi_thread().enable_all().build().context("the program could not start its workers")
+    tokio::runtime::Builder::new_multi_thread()
+        .enable_all()
+        .build()
+        .context("the program could not start its workers")
 }
 
 pub async fn serve(data: &Path, port: u16) -> Result<()> {
@@ -36,17 +39,32 @@ pub async fn serve(data: &Path, port: u16) -> Result<()> {
 }
 
 pub async fn serve_store(store: SqliteStore, port: u16) -> Result<()> {
-    let state = AppState::new(Arc::new(store), Knowledge::built_in(), Arc::new(WallClock), Arc::new(FreshIds));
+    let state = AppState::new(
+        Arc::new(store),
+        Knowledge::built_in(),
+        Arc::new(WallClock),
+        Arc::new(FreshIds),
+    );
     let address = SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), port);
-    let listener = tokio::net::TcpListener::bind(address)
+    let listener = tokio::net::TcpListener::bind(address).await.map_err(|e| {
+        anyhow!(
+            "the port {port} on this machine could not be taken ({e}); give another with --port"
+        )
+    })?;
+    println!(
+        "Open http://{} in a browser; stop with Ctrl-C.",
+        listener.local_addr()?
+    );
+    axum::serve(tap_nodelay(listener), web::app(state))
+        .with_graceful_shutdown(stopped())
         .await
-        .map_err(|e| anyhow!("the port {port} on this machine could not be taken ({e}); give another with --port"))?;
-    println!("Open http://{} in a browser; stop with Ctrl-C.", listener.local_addr()?);
-    axum::serve(tap_nodelay(listener), web::app(state)).with_graceful_shutdown(stopped()).await.context("the server stopped")
+        .context("the server stopped")
 }
 
 /// Small answers must leave at once: while a point is dragged every millisecond counts.
-fn tap_nodelay(listener: tokio::net::TcpListener) -> impl axum::serve::Listener<Io = tokio::net::TcpStream, Addr = SocketAddr> {
+fn tap_nodelay(
+    listener: tokio::net::TcpListener,
+) -> impl axum::serve::Listener<Io = tokio::net::TcpStream, Addr = SocketAddr> {
     use axum::serve::ListenerExt;
     listener.tap_io(|stream| {
         let _ = stream.set_nodelay(true);

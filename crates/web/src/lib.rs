@@ -26,6 +26,7 @@ pub mod context;
 pub mod desk;
 pub mod error;
 pub mod layout;
+pub mod letters;
 pub mod patient;
 pub mod practice;
 pub mod shell;

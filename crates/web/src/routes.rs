@@ -1,6 +1,8 @@
 //! Which address leads where.
 
-use crate::{AppState, agreement, assets, desk, patient, practice, shell, sources, today, visit};
+use crate::{
+    AppState, agreement, assets, desk, letters, patient, practice, shell, sources, today, visit,
+};
 use axum::{
     Router,
     http::StatusCode,
@@ -27,6 +29,7 @@ pub fn app(state: AppState) -> Router {
         .route("/patient/{id}/visits", post(patient::start_visit))
         .merge(agreement::routes())
         .merge(desk::routes())
+        .merge(letters::routes())
         .merge(visit::routes())
         .route("/assets/{name}", get(assets::serve))
         .fallback(|| async { StatusCode::NOT_FOUND });

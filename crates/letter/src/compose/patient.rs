@@ -89,12 +89,14 @@ fn on_film(facts: &LetterFacts<'_>, film: &Film<'_>, pictures: &mut Pictures) ->
         .iter()
         .enumerate()
         .filter_map(|(i, r)| Some((plain::measure(r.measure.as_str())?, i, r)))
+        .filter(|(_, i, _)| {
+            film::comparison(film, *i).is_some_and(|c| c.summary != reading::Summary::NoYardstick)
+        })
         .take(MOST_READINGS)
         .map(|(what, i, r)| {
-            let e = &r.estimate;
             let value = super::rows::value(r);
             let place = film::comparison(film, i).map_or("", |c| plain::place(c.summary));
-            let place = if film.sheet.stance == terms::Stance::Standing && e.value.is_finite() {
+            let place = if film.sheet.stance == terms::Stance::Standing {
                 place
             } else {
                 ""
@@ -115,7 +117,7 @@ fn on_film(facts: &LetterFacts<'_>, film: &Film<'_>, pictures: &mut Pictures) ->
     if !items.is_empty() {
         out.push(Block::List { items });
     }
-    out.extend(film::picture(facts.knowledge, film, 62.0, pictures));
+    out.extend(film::picture(facts.knowledge, film, 56.0, pictures));
     if !film.sheet.readings.is_empty() {
         out.push(Block::Small {
             text: "Every measurement has an error. The number behind ± says how far off it may be, 19 times in 20.".into(),

@@ -92,12 +92,16 @@ fn rung(side: &str, step: &Chosen<'_>, cites: &mut Cites) -> Vec<Block> {
         rows.push((words::capital(&look.when), look.what.clone()));
     }
     rows.push(("Why".into(), words::capital(&rung.why.join("\n"))));
-    for e in &rung.evidence {
-        let mark = cites.of_care(std::slice::from_ref(&e.source));
-        rows.push((
-            "Evidence".into(),
-            format!("{}: {} {mark}", words::capital(&e.strength), e.words),
-        ));
+    let evidence: Vec<String> = rung
+        .evidence
+        .iter()
+        .map(|e| {
+            let mark = cites.of_care(std::slice::from_ref(&e.source));
+            format!("{}: {} {mark}", words::capital(&e.strength), e.words)
+        })
+        .collect();
+    if !evidence.is_empty() {
+        rows.push(("Evidence".into(), evidence.join("\n")));
     }
     let open: Vec<&str> = rung
         .checks
@@ -109,8 +113,8 @@ fn rung(side: &str, step: &Chosen<'_>, cites: &mut Cites) -> Vec<Block> {
         rows.push(("To check first".into(), open.join("\n")));
     }
     let mut out = vec![Block::Pairs {
-        caption: format!("{side}: {}", rung.title),
-        header: ("Step".into(), rung.title.clone()),
+        caption: String::new(),
+        header: (side.to_owned(), rung.title.clone()),
         rows,
     }];
     let mut beware: Vec<String> = rung

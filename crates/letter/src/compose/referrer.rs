@@ -68,13 +68,13 @@ fn in_short(facts: &LetterFacts<'_>) -> Vec<Block> {
     for foot in &feet {
         let steps: Vec<String> = plan::chosen(foot)
             .iter()
-            .map(|c| words::small(plan::title(c)))
+            .map(|c| plan::title(c).to_owned())
             .collect();
         if !steps.is_empty() {
             items.push(format!(
                 "Chosen for the {}: {}.",
                 words::foot(foot.side),
-                words::listed(&steps)
+                steps.join("; ")
             ));
         }
     }
@@ -134,7 +134,7 @@ fn films(facts: &LetterFacts<'_>, cites: &mut Cites, pictures: &mut Pictures) ->
     }
     for film in &facts.films {
         out.extend(film::stance_caution(film));
-        out.extend(film::picture(facts.knowledge, film, 78.0, pictures));
+        out.extend(film::picture(facts.knowledge, film, 64.0, pictures));
         out.extend(readings(facts.knowledge, film, cites));
     }
     if !facts.films.is_empty() {
@@ -145,22 +145,26 @@ fn films(facts: &LetterFacts<'_>, cites: &mut Cites, pictures: &mut Pictures) ->
     out
 }
 
+/// Which readings stand in the letter: those that have a yardstick first, then by their weight.
+fn leading(film: &Film<'_>) -> Vec<usize> {
+    let judged = |i: &usize| {
+        film::comparison(film, *i).is_some_and(|c| c.summary != reading::Summary::NoYardstick)
+    };
+    let mut all: Vec<usize> = (0..film.sheet.readings.len()).collect();
+    all.sort_by_key(|i| !judged(i));
+    all.truncate(KEY_READINGS);
+    all
+}
+
 fn readings(knowledge: &Knowledge, film: &Film<'_>, cites: &mut Cites) -> Vec<Block> {
     let all = &film.sheet.readings;
     let mut out = Vec::new();
     if !all.is_empty() {
-        let rows = all
-            .iter()
-            .enumerate()
-            .take(KEY_READINGS)
-            .map(|(i, r)| {
-                rows::row(
-                    knowledge,
-                    r,
-                    film::comparison(film, i),
-                    rows::Room::LETTER,
-                    cites,
-                )
+        let rows = leading(film)
+            .into_iter()
+            .map(|i| {
+                let compared = film::comparison(film, i);
+                rows::row(knowledge, &all[i], compared, rows::Room::LETTER, cites)
             })
             .collect();
         let more = all.len().saturating_sub(KEY_READINGS);

@@ -91,8 +91,8 @@ pub fn place(comparison: &Comparison) -> String {
             let low = outside.iter().copied().fold(f64::INFINITY, f64::min);
             let high = outside.iter().copied().fold(f64::NEG_INFINITY, f64::max);
             match (percent(low), percent(high)) {
-                (Some(a), Some(b)) if a == b => format!("{word}\noutside: {a} %"),
-                (Some(a), Some(b)) => format!("{word}\noutside: {a} to {b} %"),
+                (Some(a), Some(b)) if a == b => format!("{word}\n{a} % outside"),
+                (Some(a), Some(b)) => format!("{word}\n{a}–{b} % outside"),
                 _ => word.to_owned(),
             }
         }

@@ -8,6 +8,9 @@ use knowledge::Knowledge;
 use stage::{Candidate, Chance, Missing, Outcome, RaisedFlag, SchemeReport, StageReport, Truth};
 use terms::Side;
 
+/// More stages than this are counted instead of named.
+const MOST_CANDIDATES: usize = 4;
+
 /// A flag with the feet it was raised on.
 struct Told<'a> {
     flag: &'a RaisedFlag,
@@ -370,12 +373,12 @@ fn outcomes(all: &[Outcome]) -> String {
     let parts: Vec<String> = all
         .iter()
         .map(|o| {
-            let left = if o.candidates.is_empty() {
-                "none left".to_owned()
-            } else {
-                o.candidates.join(" or ")
+            let left = match o.candidates.len() {
+                0 => "none left".to_owned(),
+                n if n > MOST_CANDIDATES => format!("{n} left"),
+                _ => o.candidates.join(" or "),
             };
-            format!("{} {left}", words::small(o.scheme.words()))
+            format!("{}: {left}", words::small(o.scheme.words()))
         })
         .collect();
     parts.join("; ")

@@ -17,7 +17,11 @@ pub(super) fn welded(format: &'static str, raw: Raw) -> Result<Mesh, MeshFileErr
         ));
     }
     let finite = raw.vertices.iter().flatten().all(|c| c.is_finite());
-    let extent = raw.vertices.iter().flatten().fold(0.0f64, |m, c| m.max(c.abs()));
+    let extent = raw
+        .vertices
+        .iter()
+        .flatten()
+        .fold(0.0f64, |m, c| m.max(c.abs()));
     if !finite || extent == 0.0 {
         return Err(broken(
             format,

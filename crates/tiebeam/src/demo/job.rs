@@ -1,7 +1,9 @@
 //! The whole job for one person after another: story, examination, films, points, stage, plan, letters;
 //! the first person's films, readings and papers also go into the folder.
 
-use super::people::{ADDRESS, CLINICIANS, Invented, InventedFilm, InventedVisit, PEOPLE, PRACTICE, foot};
+use super::people::{
+    ADDRESS, CLINICIANS, Invented, InventedFilm, InventedVisit, PEOPLE, PRACTICE, foot,
+};
 use crate::clock;
 use crate::filmwork::{CSV_HEAD, ReadFilm, read_film};
 use anyhow::{Context, Result};
@@ -15,8 +17,8 @@ use rand::rngs::StdRng;
 use rand_distr::{Distribution, Normal};
 use reading::{PlacedPoint, PointSet};
 use record::{
-    Clinician, ClinicianId, ContentHash, DisplayTurn, ExamineOf, FilmId, FilmRecord, Kept, Patient, PatientId, PointsId, PointsToSave, Practice,
-    Visit, VisitId, VisitState,
+    Clinician, ClinicianId, ContentHash, DisplayTurn, ExamineOf, FilmId, FilmRecord, Kept, Patient,
+    PatientId, PointsId, PointsToSave, Practice, Visit, VisitId, VisitState,
 };
 use stage::{StageInput, StageReport};
 use std::fs;
@@ -45,6 +47,11 @@ pub struct DoneVisit {
     pub exams: [(Side, Examination); 2],
     pub films: Vec<DoneFilm>,
     pub reports: Vec<(Side, StageReport, care::Proposal)>,
+    /// Rungs taken, each `side:key`.
+    pub taken: Vec<String>,
+    /// The decision and the plan in the clinician's words.
+    pub decision: String,
+    pub review: Option<String>,
 }
 
 /// Fills the practice and writes the first person's files.
@@ -62,9 +69,17 @@ pub async fn whole(store: &SqliteStore, out: &Path) -> Result<()> {
             sex: Some(person.sex),
             note: "Invented person.".into(),
         };
-        store.add_patient(clock::stamp(clinicians[0]), patient.clone()).await?;
+        store
+            .add_patient(clock::stamp(clinicians[0]), patient.clone())
+            .await?;
         for plan in person.visits {
-            println!("{} {}: visit {} days ago, {} films", person.given, person.family, plan.days_ago, plan.films.len());
+            println!(
+                "{} {}: visit {} days ago, {} films",
+                person.given,
+                person.family,
+                plan.days_ago,
+                plan.films.len()
+            );
             let day = today - Duration::days(plan.days_ago);
             let done = one_visit(store, &clinicians, person, &patient, plan, day).await?;
             if number == 0 && plan.days_ago == 0 {
@@ -79,36 +94,101 @@ pub async fn whole(store: &SqliteStore, out: &Path) -> Result<()> {
 }
 
 async fn people_of_the_practice(store: &SqliteStore) -> Result<[ClinicianId; 2]> {
-    let ids = [ClinicianId::new(Uuid::now_v7()), ClinicianId::new(Uuid::now_v7())];
-    let practice = Practice { name: PRACTICE.into(), address: ADDRESS.map(Into::into).to_vec(), telephone: None, demo: true };
+    let ids = [
+        ClinicianId::new(Uuid::now_v7()),
+        ClinicianId::new(Uuid::now_v7()),
+    ];
+    let practice = Practice {
+        name: PRACTICE.into(),
+        address: ADDRESS.map(Into::into).to_vec(),
+        telephone: None,
+        demo: true,
+    };
     store.save_practice(clock::stamp(ids[0]), practice).await?;
     for (id, (name, qualification)) in ids.into_iter().zip(CLINICIANS) {
-        let clinician = Clinician { id, name: name.into(), qualification: qualification.into(), active: true };
-        store.save_clinician(clock::stamp(ids[0]), clinician).await?;
+        let clinician = Clinician {
+            id,
+            name: name.into(),
+            qualification: qualification.into(),
+            active: true,
+        };
+        store
+            .save_clinician(clock::stamp(ids[0]), clinician)
+            .await?;
     }
     Ok(ids)
 }
 
-async fn one_visit(store: &SqliteStore, by: &[ClinicianId; 2], person: &Invented, patient: &Patient, plan: &InventedVisit, day: Date) -> Result<DoneVisit> {
+async fn one_visit(
+    store: &SqliteStore,
+    by: &[ClinicianId; 2],
+    person: &Invented,
+    patient: &Patient,
+    plan: &InventedVisit,
+    day: Date,
+) -> Result<DoneVisit> {
     let me = by[0];
-    let visit = Visit { id: VisitId::new(Uuid::now_v7()), patient: patient.id, on: day, reason: plan.reason.into(), state: VisitState::Open };
+    let visit = Visit {
+        id: VisitId::new(Uuid::now_v7()),
+        patient: patient.id,
+        on: day,
+        reason: plan.reason.into(),
+        state: VisitState::Open,
+    };
     store.open_visit(clock::stamp(me), visit.clone()).await?;
 
-    let mut sheet = PersonSheet { story: Story::new(), flags: RedFlags::new() };
+    let mut sheet = PersonSheet {
+        story: Story::new(),
+        flags: RedFlags::new(),
+    };
     if let Some(years) = patient.age_years_on(day) {
         sheet.story.set("age_years", &format!("{years:.1}"))?;
     }
-    sheet.story.set("sex", if person.sex == terms::Sex::Female { "female" } else { "male" })?;
+    sheet.story.set(
+        "sex",
+        if person.sex == terms::Sex::Female {
+            "female"
+        } else {
+            "male"
+        },
+    )?;
     for (key, text) in plan.story {
-        sheet.story.set(key, text).with_context(|| format!("the story of {}", person.chart))?;
+        sheet
+            .story
+            .set(key, text)
+            .with_context(|| format!("the story of {}", person.chart))?;
     }
-    store.save_exam(clock::stamp(me), visit.id, ExamineOf::Person, Kept::of(PERSON_FORMAT, PERSON_VERSION, &sheet)?, 0).await?;
-    let mut exams = [(Side::Left, Examination::new()), (Side::Right, Examination::new())];
+    store
+        .save_exam(
+            clock::stamp(me),
+            visit.id,
+            ExamineOf::Person,
+            Kept::of(PERSON_FORMAT, PERSON_VERSION, &sheet)?,
+            0,
+        )
+        .await?;
+    let mut exams = [
+        (Side::Left, Examination::new()),
+        (Side::Right, Examination::new()),
+    ];
     for (side, exam) in &mut exams {
-        for (key, text) in if *side == Side::Left { plan.left } else { plan.right } {
-            exam.set(key, text).with_context(|| format!("the {} foot of {}", side.word(), person.chart))?;
+        for (key, text) in if *side == Side::Left {
+            plan.left
+        } else {
+            plan.right
+        } {
+            exam.set(key, text)
+                .with_context(|| format!("the {} foot of {}", side.word(), person.chart))?;
         }
-        store.save_exam(clock::stamp(me), visit.id, ExamineOf::Foot(*side), Kept::of(FOOT_FORMAT, FOOT_VERSION, exam)?, 0).await?;
+        store
+            .save_exam(
+                clock::stamp(me),
+                visit.id,
+                ExamineOf::Foot(*side),
+                Kept::of(FOOT_FORMAT, FOOT_VERSION, exam)?,
+                0,
+            )
+            .await?;
     }
 
     let mut films = Vec::new();
@@ -116,7 +196,10 @@ async fn one_visit(store: &SqliteStore, by: &[ClinicianId; 2], person: &Invented
         films.push(one_film(store, by, person, patient, &visit, wanted, i as u64).await?);
     }
 
-    let sheets: Vec<_> = films.iter().filter_map(|f| f.read.as_ref().map(|r| r.sheet.clone())).collect();
+    let sheets: Vec<_> = films
+        .iter()
+        .filter_map(|f| f.read.as_ref().map(|r| r.sheet.clone()))
+        .collect();
     let reports = exams
         .iter()
         .map(|(side, exam)| {
@@ -128,19 +211,59 @@ async fn one_visit(store: &SqliteStore, by: &[ClinicianId; 2], person: &Invented
                 sheets: &sheets,
                 flags: &sheet.flags,
             });
-            let proposal = care::propose(&report, &care::CareInput { person: &sheet.story, exam, flags: &sheet.flags });
+            let proposal = care::propose(
+                &report,
+                &care::CareInput {
+                    person: &sheet.story,
+                    exam,
+                    flags: &sheet.flags,
+                },
+            );
             (*side, report, proposal)
         })
         .collect();
-    let done = DoneVisit { patient: patient.clone(), visit, person: sheet, exams, films, reports };
+    let decided = plan.decision.as_ref();
+    let done = DoneVisit {
+        patient: patient.clone(),
+        visit,
+        person: sheet,
+        exams,
+        films,
+        reports,
+        taken: decided
+            .map(|d| {
+                d.rungs
+                    .iter()
+                    .map(|r| format!("{}:{r}", d.side.word()))
+                    .collect()
+            })
+            .unwrap_or_default(),
+        decision: decided.map(|d| d.words.to_owned()).unwrap_or_default(),
+        review: plan
+            .review_days
+            .map(|d| web::words::day(day + Duration::days(d))),
+    };
     decide(store, me, plan, &done, day).await?;
     Ok(done)
 }
 
-async fn decide(store: &SqliteStore, me: ClinicianId, plan: &InventedVisit, done: &DoneVisit, day: Date) -> Result<()> {
+async fn decide(
+    store: &SqliteStore,
+    me: ClinicianId,
+    plan: &InventedVisit,
+    done: &DoneVisit,
+    day: Date,
+) -> Result<()> {
     let Some(decision) = &plan.decision else {
         if let Some(days) = plan.review_days {
-            keep_plan(store, me, done, KeptPlan::default(), Some(day + Duration::days(days))).await?;
+            keep_plan(
+                store,
+                me,
+                done,
+                KeptPlan::default(),
+                Some(day + Duration::days(days)),
+            )
+            .await?;
         }
         return Ok(());
     };
@@ -157,16 +280,37 @@ async fn decide(store: &SqliteStore, me: ClinicianId, plan: &InventedVisit, done
         store.save_decision(clock::stamp(me), record, 0).await?;
     }
     let kept = KeptPlan {
-        proposed: done.reports.iter().filter_map(|r| serde_json::to_value(&r.2).ok()).collect(),
-        taken: decision.rungs.iter().map(|r| format!("{}:{r}", decision.side.word())).collect(),
+        proposed: done
+            .reports
+            .iter()
+            .filter_map(|r| serde_json::to_value(&r.2).ok())
+            .collect(),
+        taken: decision
+            .rungs
+            .iter()
+            .map(|r| format!("{}:{r}", decision.side.word()))
+            .collect(),
         worn_left: decision.worn_left.into(),
         worn_right: decision.worn_right.into(),
         words: decision.words.into(),
     };
-    keep_plan(store, me, done, kept, plan.review_days.map(|d| day + Duration::days(d))).await
+    keep_plan(
+        store,
+        me,
+        done,
+        kept,
+        plan.review_days.map(|d| day + Duration::days(d)),
+    )
+    .await
 }
 
-async fn keep_plan(store: &SqliteStore, me: ClinicianId, done: &DoneVisit, kept: KeptPlan, review_on: Option<Date>) -> Result<()> {
+async fn keep_plan(
+    store: &SqliteStore,
+    me: ClinicianId,
+    done: &DoneVisit,
+    kept: KeptPlan,
+    review_on: Option<Date>,
+) -> Result<()> {
     let record = record::PlanRecord {
         visit: done.visit.id,
         plan: Kept::of(PLAN_FORMAT, PLAN_VERSION, &kept)?,
@@ -179,11 +323,23 @@ async fn keep_plan(store: &SqliteStore, me: ClinicianId, done: &DoneVisit, kept:
 }
 
 /// Computes a film, takes it in, and places its points as two readers would.
-async fn one_film(store: &SqliteStore, by: &[ClinicianId; 2], person: &Invented, patient: &Patient, visit: &Visit, wanted: &InventedFilm, number: u64) -> Result<DoneFilm> {
+async fn one_film(
+    store: &SqliteStore,
+    by: &[ClinicianId; 2],
+    person: &Invented,
+    patient: &Patient,
+    visit: &Visit,
+    wanted: &InventedFilm,
+    number: u64,
+) -> Result<DoneFilm> {
     let age = patient.age_years_on(visit.on).unwrap_or(40.0);
     let spec = foot(person, wanted.side, wanted.collapse, age);
     let seed = spec.seed + number + visit.on.ordinal() as u64;
-    let exposure = Exposure { seed, foot_rotation_deg: jitter(seed, 2.0), ..Exposure::usual(wanted.view) };
+    let exposure = Exposure {
+        seed,
+        foot_rotation_deg: jitter(seed, 2.0),
+        ..Exposure::usual(wanted.view)
+    };
     let (name, bytes, truth) = tokio::task::spawn_blocking({
         let (chart, on) = (patient.chart_number.clone(), visit.on);
         let named = format!("{}^{}", patient.family_name, patient.given_name);
@@ -196,7 +352,11 @@ async fn one_film(store: &SqliteStore, by: &[ClinicianId; 2], person: &Invented,
             paper.person.birth_date = born;
             paper.person.sex = sex;
             let name = format!("{}-{}", film.side.word(), film.exposure.view.key());
-            Ok((name, film.dicom(&paper)?, crate::phantoms::true_points(&film)))
+            Ok((
+                name,
+                film.dicom(&paper)?,
+                crate::phantoms::true_points(&film),
+            ))
         }
     })
     .await??;
@@ -216,13 +376,22 @@ async fn one_film(store: &SqliteStore, by: &[ClinicianId; 2], person: &Invented,
         width_px: opened.width,
         height_px: opened.height,
         scale_wish: None,
-        scale_answer: Some(Kept::of(web::desk::facts::ANSWER_FORMAT, web::desk::facts::ANSWER_VERSION, &answer)?),
+        scale_answer: Some(Kept::of(
+            web::desk::cache::ANSWER_FORMAT,
+            web::desk::cache::SCALE_VERSION,
+            &answer,
+        )?),
         turn: DisplayTurn::default(),
         note: String::new(),
     };
-    store.import_film(clock::stamp(by[0]), record.clone(), bytes.clone()).await?;
+    store
+        .import_film(clock::stamp(by[0]), record.clone(), bytes.clone())
+        .await?;
     let knowledge = Knowledge::built_in();
-    let who = Person { age_years: patient.age_years_on(visit.on), sex: patient.sex };
+    let who = Person {
+        age_years: patient.age_years_on(visit.on),
+        sex: patient.sex,
+    };
     let mut read = None;
     if wanted.placed {
         for (attempt, reader) in [(1, by[0]), (2, by[0]), (3, by[1])] {
@@ -233,19 +402,30 @@ async fn one_film(store: &SqliteStore, by: &[ClinicianId; 2], person: &Invented,
                 film: record.id,
                 reader,
                 finished: true,
-                points: Kept::of(reading::points::POINTS_FORMAT, reading::points::POINTS_VERSION, &done.set)?,
+                points: Kept::of(
+                    reading::points::POINTS_FORMAT,
+                    reading::points::POINTS_VERSION,
+                    &done.set,
+                )?,
                 sheet: Kept::of("tiebeam-reading-sheet", 1, &done.sheet)?,
             };
             store.save_points(clock::stamp(reader), points).await?;
             read = Some(done);
         }
     }
-    Ok(DoneFilm { name, record, bytes, read })
+    Ok(DoneFilm {
+        name,
+        record,
+        bytes,
+        read,
+    })
 }
 
 fn jitter(seed: u64, sd: f64) -> f64 {
     let mut rng = StdRng::seed_from_u64(seed);
-    Normal::new(0.0, sd).map(|n| n.sample(&mut rng)).unwrap_or(0.0)
+    Normal::new(0.0, sd)
+        .map(|n| n.sample(&mut rng))
+        .unwrap_or(0.0)
 }
 
 /// The true points, each moved by its usual placing error (detector pixels of 0.1 mm).
@@ -255,7 +435,8 @@ fn placed_by_hand(knowledge: &Knowledge, truth: &PointSet, seed: u64) -> PointSe
     for (key, point) in &mut set.points {
         let sd_px = knowledge.landmark(key).map_or(0.5, |l| l.usual_error_mm) / 0.1;
         if let Ok(normal) = Normal::new(0.0, sd_px) {
-            let moved = |v: f64, rng: &mut StdRng| ((v + normal.sample(rng)) * 100.0).round() / 100.0;
+            let moved =
+                |v: f64, rng: &mut StdRng| ((v + normal.sample(rng)) * 100.0).round() / 100.0;
             *point = PlacedPoint::at(moved(point.x_px, &mut rng), moved(point.y_px, &mut rng));
         }
     }
@@ -273,21 +454,65 @@ fn write_files(done: &DoneVisit, out: &Path) -> Result<()> {
         csv += &read.csv_rows(&film.name);
         json.push(read.json(knowledge, &film.name));
         let picture = read.picture_png()?;
-        let title = format!("{} {} (invented)", read.sheet.side.map_or("", |s| s.word()), read.sheet.view.words());
+        let title = format!(
+            "{} {} (invented)",
+            read.sheet.side.map_or("", |s| s.word()),
+            read.sheet.view.words()
+        );
         let model = read.overlay(knowledge, &title, 1400);
         put(&films, &format!("{}.dcm", film.name), &film.bytes)?;
-        put(&films, &format!("{}.points.json", film.name), read.set.to_json().as_bytes())?;
-        put(&films, &format!("{}-annotated.svg", film.name), figure::annotated_film_svg(&picture, &model).as_bytes())?;
-        put(&films, &format!("{}-annotated.png", film.name), &figure::annotated_film_png(&picture, &model, 1400)?)?;
+        put(
+            &films,
+            &format!("{}.points.json", film.name),
+            read.set.to_json().as_bytes(),
+        )?;
+        put(
+            &films,
+            &format!("{}-annotated.svg", film.name),
+            figure::annotated_film_svg(&picture, &model).as_bytes(),
+        )?;
+        put(
+            &films,
+            &format!("{}-annotated.png", film.name),
+            &figure::annotated_film_png(&picture, &model, 1400)?,
+        )?;
         print!("\n{}", crate::read::table(knowledge, &film.name, read));
     }
     put(out, "readings.csv", csv.as_bytes())?;
-    put(out, "readings.json", serde_json::to_string_pretty(&json)?.as_bytes())?;
-    for (side, report, _) in &done.reports {
+    put(
+        out,
+        "readings.json",
+        serde_json::to_string_pretty(&json)?.as_bytes(),
+    )?;
+    for (side, report, proposal) in &done.reports {
         println!("\n{} foot", side.word());
-        for scheme in &report.schemes {
-            println!("  {}", scheme.headline);
+        for scheme in [&report.tendon, &report.three_column, &report.child]
+            .into_iter()
+            .flatten()
+        {
+            println!("  {}: {}", scheme.scheme.words(), scheme.headline);
         }
+        if let Some(consensus) = &report.consensus {
+            println!(
+                "  {}: {}",
+                stage::Scheme::Consensus.words(),
+                consensus.string.as_deref().unwrap_or(&consensus.so_far)
+            );
+        }
+        let proposed: Vec<&str> = proposal
+            .rungs
+            .iter()
+            .filter(|r| r.standing == care::Standing::Proposed)
+            .map(|r| r.title.as_str())
+            .collect();
+        println!(
+            "  first plan: {}",
+            if proposed.is_empty() {
+                "nothing proposed".to_owned()
+            } else {
+                proposed.join(", ")
+            }
+        );
     }
     Ok(())
 }

@@ -6,6 +6,9 @@
 mod job;
 mod people;
 
+pub use job::{DoneFilm, DoneVisit, put};
+pub use people::REFERRER;
+
 use anyhow::{Context, Result};
 use std::fs;
 use std::path::PathBuf;
@@ -28,9 +31,15 @@ pub fn run(args: &Args) -> Result<()> {
     let practice = args.out.join("practice");
     if practice.exists() {
         // Only what an earlier demo made is taken away; anything else in the folder stays.
-        fs::remove_dir_all(&practice).with_context(|| format!("the earlier demo practice {} could not be taken away", practice.display()))?;
+        fs::remove_dir_all(&practice).with_context(|| {
+            format!(
+                "the earlier demo practice {} could not be taken away",
+                practice.display()
+            )
+        })?;
     }
-    fs::create_dir_all(&args.out).with_context(|| format!("the folder {} could not be made", args.out.display()))?;
+    fs::create_dir_all(&args.out)
+        .with_context(|| format!("the folder {} could not be made", args.out.display()))?;
     crate::serve::runtime()?.block_on(async {
         let store = SqliteStore::open(&practice).await?;
         job::whole(&store, &args.out).await?;

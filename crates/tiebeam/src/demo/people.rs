@@ -49,7 +49,10 @@ pub const PRACTICE: &str = "Foot and Ankle Rooms at Larkmoor (invented)";
 pub const ADDRESS: [&str; 2] = ["3 Ropewalk, Larkmoor", "an invented town"];
 pub const CLINICIANS: [(&str, &str); 2] = [
     ("Dr Imre Salter (invented)", "foot and ankle clinician"),
-    ("Nell Okoro-Finch (invented)", "podiatric colleague, second reader"),
+    (
+        "Nell Okoro-Finch (invented)",
+        "podiatric colleague, second reader",
+    ),
 ];
 pub const REFERRER: [&str; 2] = ["Dr Ana Wendt (invented)", "General practice, Larkmoor"];
 
@@ -57,11 +60,27 @@ pub const REFERRER: [&str; 2] = ["Dr Ana Wendt (invented)", "General practice, L
 pub fn foot(person: &Invented, side: Side, collapse: f64, age_years: f64) -> FootSpec {
     let seed = person.chart.bytes().map(u64::from).sum();
     let (age, length) = if age_years < 15.0 {
-        (Age::Child { years: age_years }, phantom::child::foot_length_mm(age_years, person.sex))
+        (
+            Age::Child { years: age_years },
+            phantom::child::foot_length_mm(age_years, person.sex),
+        )
     } else {
-        (Age::Adult, if person.sex == Sex::Female { 244.0 } else { 268.0 })
+        (
+            Age::Adult,
+            if person.sex == Sex::Female {
+                244.0
+            } else {
+                268.0
+            },
+        )
     };
-    FootSpec { side, foot_length_mm: length, age, pose: Pose::arch_collapse(collapse), seed }
+    FootSpec {
+        side,
+        foot_length_mm: length,
+        age,
+        pose: Pose::arch_collapse(collapse),
+        seed,
+    }
 }
 
 pub const PEOPLE: &[Invented] = &[
@@ -78,14 +97,34 @@ pub const PEOPLE: &[Invented] = &[
                 story: &[
                     ("weight_kg", "82"),
                     ("height_cm", "166"),
-                    ("complaint", "Sore inner ankle on the left after walking; the shoe wears down on the inside."),
+                    (
+                        "complaint",
+                        "Sore inner ankle on the left after walking; the shoe wears down on the inside.",
+                    ),
                     ("duration_weeks", "14"),
                     ("onset", "gradual"),
                     ("course", "worse"),
                 ],
-                left: &[("pain_level", "5"), ("pain_inner_ankle", "itself"), ("heel_rise_single", "partly"), ("heel_rise_count", "6"), ("heel_corrects", "fully"), ("toes_seen", "3")],
-                right: &[("pain_level", "0"), ("heel_rise_single", "able"), ("heel_rise_count", "19"), ("toes_seen", "2")],
-                films: &[InventedFilm { side: Side::Left, view: View::Lateral, collapse: 0.42, placed: true }],
+                left: &[
+                    ("pain_level", "5"),
+                    ("pain_inner_ankle", "itself"),
+                    ("heel_rise_single", "partly"),
+                    ("heel_rise_count", "6"),
+                    ("heel_corrects", "fully"),
+                    ("toes_seen", "3"),
+                ],
+                right: &[
+                    ("pain_level", "0"),
+                    ("heel_rise_single", "able"),
+                    ("heel_rise_count", "19"),
+                    ("toes_seen", "2"),
+                ],
+                films: &[InventedFilm {
+                    side: Side::Left,
+                    view: View::Lateral,
+                    collapse: 0.42,
+                    placed: true,
+                }],
                 decision: Some(Decision {
                     side: Side::Left,
                     chosen: "II",
@@ -102,11 +141,17 @@ pub const PEOPLE: &[Invented] = &[
                 story: &[
                     ("weight_kg", "83"),
                     ("height_cm", "166"),
-                    ("complaint", "Inner ankle better in the insole, tires after half an hour; wants to walk the coast path again."),
+                    (
+                        "complaint",
+                        "Inner ankle better in the insole, tires after half an hour; wants to walk the coast path again.",
+                    ),
                     ("duration_weeks", "42"),
                     ("onset", "gradual"),
                     ("course", "better"),
-                    ("tried", "Boot four weeks, posted insole since, exercises most days."),
+                    (
+                        "tried",
+                        "Boot four weeks, posted insole since, exercises most days.",
+                    ),
                     ("tried_weeks", "28"),
                     ("goal", "Two hours on the coast path."),
                 ],
@@ -155,11 +200,36 @@ pub const PEOPLE: &[Invented] = &[
                     ("pulse_tibial", "strong"),
                 ],
                 films: &[
-                    InventedFilm { side: Side::Left, view: View::Lateral, collapse: 0.62, placed: true },
-                    InventedFilm { side: Side::Left, view: View::Dorsoplantar, collapse: 0.62, placed: true },
-                    InventedFilm { side: Side::Left, view: View::HindfootAlignment, collapse: 0.62, placed: true },
-                    InventedFilm { side: Side::Left, view: View::AnkleFront, collapse: 0.62, placed: true },
-                    InventedFilm { side: Side::Right, view: View::Lateral, collapse: 0.12, placed: true },
+                    InventedFilm {
+                        side: Side::Left,
+                        view: View::Lateral,
+                        collapse: 0.62,
+                        placed: true,
+                    },
+                    InventedFilm {
+                        side: Side::Left,
+                        view: View::Dorsoplantar,
+                        collapse: 0.62,
+                        placed: true,
+                    },
+                    InventedFilm {
+                        side: Side::Left,
+                        view: View::HindfootAlignment,
+                        collapse: 0.62,
+                        placed: true,
+                    },
+                    InventedFilm {
+                        side: Side::Left,
+                        view: View::AnkleFront,
+                        collapse: 0.62,
+                        placed: true,
+                    },
+                    InventedFilm {
+                        side: Side::Right,
+                        view: View::Lateral,
+                        collapse: 0.12,
+                        placed: true,
+                    },
                 ],
                 decision: Some(Decision {
                     side: Side::Left,
@@ -182,7 +252,13 @@ pub const PEOPLE: &[Invented] = &[
         visits: &[InventedVisit {
             days_ago: 0,
             reason: "Stiff flat right foot for years, now pain on the outer side.",
-            story: &[("weight_kg", "97"), ("height_cm", "178"), ("duration_weeks", "160"), ("onset", "gradual"), ("course", "worse")],
+            story: &[
+                ("weight_kg", "97"),
+                ("height_cm", "178"),
+                ("duration_weeks", "160"),
+                ("onset", "gradual"),
+                ("course", "worse"),
+            ],
             left: &[("pain_level", "0")],
             right: &[
                 ("pain_level", "6"),
@@ -193,7 +269,12 @@ pub const PEOPLE: &[Invented] = &[
                 ("subtalar_motion", "none"),
                 ("toes_seen", "5"),
             ],
-            films: &[InventedFilm { side: Side::Right, view: View::Lateral, collapse: 0.95, placed: false }],
+            films: &[InventedFilm {
+                side: Side::Right,
+                view: View::Lateral,
+                collapse: 0.95,
+                placed: false,
+            }],
             decision: None,
             review_days: None,
         }],
@@ -207,9 +288,23 @@ pub const PEOPLE: &[Invented] = &[
         visits: &[InventedVisit {
             days_ago: 0,
             reason: "Parents worry about flat feet; she runs and jumps like the others.",
-            story: &[("weight_kg", "27"), ("height_cm", "129"), ("onset", "always")],
-            left: &[("pain_level", "0"), ("arch_standing", "flat"), ("arch_on_tiptoe", "appears"), ("subtalar_motion", "free")],
-            right: &[("pain_level", "0"), ("arch_standing", "flat"), ("arch_on_tiptoe", "appears"), ("subtalar_motion", "free")],
+            story: &[
+                ("weight_kg", "27"),
+                ("height_cm", "129"),
+                ("onset", "always"),
+            ],
+            left: &[
+                ("pain_level", "0"),
+                ("arch_standing", "flat"),
+                ("arch_on_tiptoe", "appears"),
+                ("subtalar_motion", "free"),
+            ],
+            right: &[
+                ("pain_level", "0"),
+                ("arch_standing", "flat"),
+                ("arch_on_tiptoe", "appears"),
+                ("subtalar_motion", "free"),
+            ],
             films: &[],
             decision: None,
             review_days: None,
@@ -225,7 +320,13 @@ pub const PEOPLE: &[Invented] = &[
             days_ago: 120,
             reason: "Third ankle sprain in a year, stiff foot, pain after football.",
             story: &[("onset", "gradual"), ("course", "worse")],
-            left: &[("pain_level", "5"), ("arch_standing", "flat"), ("arch_on_tiptoe", "stays_flat"), ("subtalar_motion", "none"), ("heel_corrects", "not")],
+            left: &[
+                ("pain_level", "5"),
+                ("arch_standing", "flat"),
+                ("arch_on_tiptoe", "stays_flat"),
+                ("subtalar_motion", "none"),
+                ("heel_corrects", "not"),
+            ],
             right: &[("pain_level", "0"), ("arch_standing", "normal")],
             films: &[],
             decision: None,

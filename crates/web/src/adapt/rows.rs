@@ -60,7 +60,11 @@ impl Row {
 }
 
 pub fn rows(knowledge: &Knowledge, sheet: &ReadingSheet, person: &Person) -> Vec<Row> {
-    sheet.readings.iter().map(|r| row(knowledge, r, person)).collect()
+    sheet
+        .readings
+        .iter()
+        .map(|r| row(knowledge, r, person))
+        .collect()
 }
 
 fn row(knowledge: &Knowledge, reading: &Reading, person: &Person) -> Row {
@@ -83,8 +87,17 @@ fn row(knowledge: &Knowledge, reading: &Reading, person: &Person) -> Row {
                 decides: r.decides,
             })
             .collect(),
-        notes: reading.notes.iter().chain(&comparison.notes).cloned().collect(),
-        points: reading.points_used.iter().map(ToString::to_string).collect(),
+        notes: reading
+            .notes
+            .iter()
+            .chain(&comparison.notes)
+            .cloned()
+            .collect(),
+        points: reading
+            .points_used
+            .iter()
+            .map(ToString::to_string)
+            .collect(),
         measure: reading.measure.to_string(),
         name,
     }
@@ -96,7 +109,9 @@ pub fn refused(knowledge: &Knowledge, sheet: &ReadingSheet) -> Vec<RefusedRow> {
         .iter()
         .map(|r| RefusedRow {
             measure: r.measure.to_string(),
-            name: knowledge.measure(&r.measure).map_or_else(|| r.measure.to_string(), |m| m.name.clone()),
+            name: knowledge
+                .measure(&r.measure)
+                .map_or_else(|| r.measure.to_string(), |m| m.name.clone()),
             sentence: with_names(knowledge, &r.sentence),
         })
         .collect()
@@ -111,7 +126,10 @@ pub fn with_names(knowledge: &Knowledge, sentence: &str) -> String {
             word.push(c);
             continue;
         }
-        let known = word.contains('_').then(|| terms::LandmarkKey::new(word.as_str()).ok()).flatten();
+        let known = word
+            .contains('_')
+            .then(|| terms::LandmarkKey::new(word.as_str()).ok())
+            .flatten();
         match known.and_then(|key| knowledge.landmark(&key)) {
             Some(landmark) => {
                 out.push('‘');
@@ -137,7 +155,13 @@ mod tests {
         let knowledge = Knowledge::built_in();
         let key = terms::LandmarkKey::new("nav_low").unwrap();
         let name = &knowledge.landmark(&key).unwrap().name;
-        let said = with_names(knowledge, "not read: nav_low is not placed; no_such_point stays");
-        assert_eq!(said, format!("not read: ‘{name}’ is not placed; no_such_point stays"));
+        let said = with_names(
+            knowledge,
+            "not read: nav_low is not placed; no_such_point stays",
+        );
+        assert_eq!(
+            said,
+            format!("not read: ‘{name}’ is not placed; no_such_point stays")
+        );
     }
 }

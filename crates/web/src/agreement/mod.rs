@@ -24,3 +24,6 @@ pub fn routes() -> Router<AppState> {
         .route("/film/{id}/agreement", get(film::show))
         .route("/agreement", get(practice::show))
 }
+
+#[cfg(test)]
+mod tests;

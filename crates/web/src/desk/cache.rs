@@ -7,7 +7,7 @@ use crate::{AppState, adapt::person::person_on, error::PageError};
 use film::{Film, Limits, ScaleAnswer, ScaleWish, Window};
 use knowledge::yardstick::Person;
 use reading::{FilmFacts, PlacedPoint, PointSet, Reader, ReadingSheet};
-use record::{FilmId, FilmRecord, Kept, Patient};
+use record::{ClinicianId, FilmId, FilmRecord, Kept, Patient};
 use std::{
     collections::{BTreeMap, VecDeque},
     sync::{Arc, Mutex, PoisonError},
@@ -44,7 +44,7 @@ pub struct OpenFilm {
 #[derive(Default)]
 pub struct FilmCache {
     films: Mutex<VecDeque<Arc<OpenFilm>>>,
-    readers: Mutex<BTreeMap<View, Arc<Reader>>>,
+    readers: Mutex<BTreeMap<(ClinicianId, View), Arc<Reader>>>,
 }
 
 impl FilmCache {
@@ -65,12 +65,26 @@ impl FilmCache {
 
     /// Nothing kept may be out of step with the record.
     pub fn forget_all(&self) {
-        self.films.lock().unwrap_or_else(PoisonError::into_inner).clear();
+        self.films
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clear();
     }
 
-    fn reader(&self, knowledge: &knowledge::Knowledge, view: View) -> Arc<Reader> {
+    pub(super) fn reader(&self, worker: ClinicianId, view: View) -> Option<Arc<Reader>> {
+        let readers = self.readers.lock().unwrap_or_else(PoisonError::into_inner);
+        readers.get(&(worker, view)).cloned()
+    }
+
+    pub(super) fn keep_reader(&self, worker: ClinicianId, view: View, reader: Arc<Reader>) {
         let mut readers = self.readers.lock().unwrap_or_else(PoisonError::into_inner);
-        readers.entry(view).or_insert_with(|| Arc::new(Reader::new(knowledge, view))).clone()
+        readers.insert((worker, view), reader);
+    }
+
+    /// After a second placing there is more to learn from.
+    pub(super) fn forget_reader(&self, worker: ClinicianId, view: View) {
+        let mut readers = self.readers.lock().unwrap_or_else(PoisonError::into_inner);
+        readers.remove(&(worker, view));
     }
 }
 
@@ -86,12 +100,21 @@ pub async fn open(state: &AppState, id: FilmId) -> Result<Arc<OpenFilm>, PageErr
 }
 
 /// After a change of what is known of the film: the same picture, new facts.
-pub async fn save_record(state: &AppState, stamp: record::Stamp, open: &OpenFilm, record: FilmRecord) -> Result<Arc<OpenFilm>, PageError> {
+pub async fn save_record(
+    state: &AppState,
+    stamp: record::Stamp,
+    open: &OpenFilm,
+    record: FilmRecord,
+) -> Result<Arc<OpenFilm>, PageError> {
     state.store.save_film(stamp, record.clone()).await?;
     with_picture(state, record, open.picture.clone()).await
 }
 
-async fn with_picture(state: &AppState, record: FilmRecord, picture: Arc<Picture>) -> Result<Arc<OpenFilm>, PageError> {
+async fn with_picture(
+    state: &AppState,
+    record: FilmRecord,
+    picture: Arc<Picture>,
+) -> Result<Arc<OpenFilm>, PageError> {
     let patient = state.store.patient(record.patient).await?;
     let visit = state.store.visit(record.visit).await?;
     let scale = film::scale::choose(&picture.film.spacing, &wish_of(&record));
@@ -121,8 +144,13 @@ async fn with_picture(state: &AppState, record: FilmRecord, picture: Arc<Picture
 /// Decoding takes a while and must not hold up other pages.
 pub async fn decode(bytes: Vec<u8>) -> Result<Picture, PageError> {
     tokio::task::spawn_blocking(move || {
-        let film = film::open(&bytes, &Limits::default()).map_err(|e| PageError::input(e.to_string()))?;
-        Ok(Picture { grey: film.display16(), window: film.default_window(), film })
+        let film =
+            film::open(&bytes, &Limits::default()).map_err(|e| PageError::input(e.to_string()))?;
+        Ok(Picture {
+            grey: film.display16(),
+            window: film.default_window(),
+            film,
+        })
     })
     .await
     .map_err(|e| PageError::ours("opening the film", e))?
@@ -154,9 +182,12 @@ impl OpenFilm {
         let view = self.view()?;
         let mut set = PointSet::new(view, self.record.side);
         for (key, [x, y]) in points {
-            let key = LandmarkKey::new(key.as_str()).map_err(|e| PageError::input(e.to_string()))?;
+            let key =
+                LandmarkKey::new(key.as_str()).map_err(|e| PageError::input(e.to_string()))?;
             if !(x.is_finite() && y.is_finite()) {
-                return Err(PageError::input("found a point whose place is not a number; place it again"));
+                return Err(PageError::input(
+                    "found a point whose place is not a number; place it again",
+                ));
             }
             set.points.insert(key, PlacedPoint::at(*x, *y));
         }
@@ -169,8 +200,8 @@ impl OpenFilm {
         })
     }
 
-    pub fn read(&self, state: &AppState, set: &PointSet) -> ReadingSheet {
-        state.films.reader(state.knowledge, set.view).read(set, &self.facts)
+    pub fn read(&self, reader: &Reader, set: &PointSet) -> ReadingSheet {
+        reader.read(set, &self.facts)
     }
 
     pub fn scale_words(&self) -> String {
@@ -186,17 +217,33 @@ impl OpenFilm {
     pub fn notes(&self) -> Vec<String> {
         let header = &self.picture.film.header;
         let mut notes = Vec::new();
-        let chart = header.patient_id.as_deref().map(str::trim).filter(|c| !c.is_empty());
+        let chart = header
+            .patient_id
+            .as_deref()
+            .map(str::trim)
+            .filter(|c| !c.is_empty());
         if chart.is_some_and(|c| c != self.patient.chart_number.trim()) {
             notes.push("The file carries another chart number than this patient's. Check that the film belongs here.".to_owned());
         }
-        if header.birth_date.is_some() && self.patient.born_on.is_some() && header.birth_date != self.patient.born_on {
+        if header.birth_date.is_some()
+            && self.patient.born_on.is_some()
+            && header.birth_date != self.patient.born_on
+        {
             notes.push("The file carries another birth date than this patient's. Check that the film belongs here.".to_owned());
         }
         if header.side.is_some() && self.record.side.is_some() && header.side != self.record.side {
-            notes.push("The file and the record name different sides. Check the side marker on the film.".to_owned());
+            notes.push(
+                "The file and the record name different sides. Check the side marker on the film."
+                    .to_owned(),
+            );
         }
-        notes.extend(self.picture.film.notes.iter().map(|n| crate::error::sentence(n)));
+        notes.extend(
+            self.picture
+                .film
+                .notes
+                .iter()
+                .map(|n| crate::error::sentence(n)),
+        );
         notes
     }
 }

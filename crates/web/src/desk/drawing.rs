@@ -1,7 +1,10 @@
 //! The lines over a film, as shown on the desk, beside another film, on the visit's page and on paper.
 
 use crate::desk::cache::OpenFilm;
-use figure::{OverlayModel, of_reading::{OverlayWish, overlay}};
+use figure::{
+    OverlayModel,
+    of_reading::{OverlayWish, overlay},
+};
 use film::Turn;
 use knowledge::Knowledge;
 use reading::{PointSet, Reading, ReadingSheet};
@@ -20,17 +23,34 @@ pub struct DrawWish<'a> {
 }
 
 pub fn film_turn(turn: DisplayTurn) -> Turn {
-    Turn { quarters: turn.quarter_turns % 4, mirrored: turn.mirrored }
+    Turn {
+        quarters: turn.quarter_turns % 4,
+        mirrored: turn.mirrored,
+    }
 }
 
-pub fn overlay_model(knowledge: &Knowledge, open: &OpenFilm, set: &PointSet, sheet: &ReadingSheet, wish: &DrawWish<'_>) -> OverlayModel {
+pub fn overlay_model(
+    knowledge: &Knowledge,
+    open: &OpenFilm,
+    set: &PointSet,
+    sheet: &ReadingSheet,
+    wish: &DrawWish<'_>,
+) -> OverlayModel {
     let (w, h) = (open.record.width_px, open.record.height_px);
     let turn = film_turn(wish.turn);
     let shown = turn.shown_size(w, h);
     let active = wish.active.and_then(|key| LandmarkKey::new(key).ok());
-    let touches = |r: &Reading| active.as_ref().is_some_and(|key| r.points_used.contains(key));
+    let touches = |r: &Reading| {
+        active
+            .as_ref()
+            .is_some_and(|key| r.points_used.contains(key))
+    };
     let touched = sheet.readings.iter().any(touches);
-    let leads = |r: &Reading| knowledge.measure(&r.measure).is_some_and(|m| m.importance >= LEAD);
+    let leads = |r: &Reading| {
+        knowledge
+            .measure(&r.measure)
+            .is_some_and(|m| m.importance >= LEAD)
+    };
     let labelled = |r: &Reading| if touched { touches(r) } else { leads(r) };
     overlay(
         knowledge,
@@ -39,7 +59,11 @@ pub fn overlay_model(knowledge: &Knowledge, open: &OpenFilm, set: &PointSet, she
         &OverlayWish {
             title: format!("Readings on the {} film", set.view.words()),
             shown_size: (f64::from(shown.0), f64::from(shown.1)),
-            pen: if wish.pen.is_finite() { wish.pen.clamp(0.01, 50.0) } else { 1.0 },
+            pen: if wish.pen.is_finite() {
+                wish.pen.clamp(0.01, 50.0)
+            } else {
+                1.0
+            },
             shown_from_film: &|p| turn.shown_from_film(p, w, h),
             emphasised: &touches,
             labelled: &labelled,

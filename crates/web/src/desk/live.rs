@@ -8,6 +8,7 @@ use crate::{
     desk::{
         cache::{self, OpenFilm},
         drawing::{DrawWish, overlay_model},
+        own_error,
     },
     error::PageError,
     today::film_words,
@@ -90,7 +91,11 @@ pub struct Again {
 }
 
 /// `GET /film/{id}/meta`
-pub async fn meta(context: Context, Path(id): Path<String>, Query(again): Query<Again>) -> Result<Json<Meta>, PageError> {
+pub async fn meta(
+    context: Context,
+    Path(id): Path<String>,
+    Query(again): Query<Again>,
+) -> Result<Json<Meta>, PageError> {
     let open = cache::open(&context.state, id.parse()?).await?;
     let view = open.view()?;
     let hand = in_hand(&context, &open, !again.again.is_empty()).await?;
@@ -109,7 +114,10 @@ pub async fn meta(context: Context, Path(id): Path<String>, Query(again): Query<
         width: open.record.width_px,
         height: open.record.height_px,
         turn: open.record.turn,
-        window: Shares { centre: open.picture.window.centre / full, width: open.picture.window.width / full },
+        window: Shares {
+            centre: open.picture.window.centre / full,
+            width: open.picture.window.width / full,
+        },
         landmarks: knowledge
             .landmarks(view)
             .into_iter()
@@ -125,7 +133,9 @@ pub async fn meta(context: Context, Path(id): Path<String>, Query(again): Query<
         points: hand.as_ref().map(points_of).unwrap_or_default(),
         points_id: hand.as_ref().map(|p| p.id.to_string()),
         finished: hand.as_ref().is_some_and(|p| p.finished),
-        reader: hand.as_ref().map_or_else(|| context.worker.name.clone(), |p| p.reader_name.clone()),
+        reader: hand
+            .as_ref()
+            .map_or_else(|| context.worker.name.clone(), |p| p.reader_name.clone()),
         others: others(&context, &open).await?,
         notes: open.notes(),
     }))
@@ -138,13 +148,22 @@ pub fn landmark_svg(l: &knowledge::Landmark) -> String {
 
 /// The placing that the desk opens with: the worker's own in hand; else, unless a second reading is
 /// wanted, the one that stands.
-pub async fn in_hand(context: &Context, open: &OpenFilm, again: bool) -> Result<Option<PointsRecord>, PageError> {
+pub async fn in_hand(
+    context: &Context,
+    open: &OpenFilm,
+    again: bool,
+) -> Result<Option<PointsRecord>, PageError> {
     let placings = context.state.store.points_of(open.record.id).await?;
-    let own = placings.iter().filter(|p| p.reader == context.worker.id && !p.finished).max_by_key(|p| p.placed_at);
+    let own = placings
+        .iter()
+        .filter(|p| p.reader == context.worker.id && !p.finished)
+        .max_by_key(|p| p.placed_at);
     if again {
         return Ok(own.cloned());
     }
-    Ok(own.or_else(|| readings::standing(&placings).filter(|p| p.finished)).cloned())
+    Ok(own
+        .or_else(|| readings::standing(&placings).filter(|p| p.finished))
+        .cloned())
 }
 
 /// The places of a stored placing; points that cannot be read are left out.
@@ -154,7 +173,12 @@ pub fn points_of(placing: &PointsRecord) -> Points {
     };
     points
         .iter()
-        .filter_map(|(key, p)| Some((key.clone(), [p.get("x_px")?.as_f64()?, p.get("y_px")?.as_f64()?])))
+        .filter_map(|(key, p)| {
+            Some((
+                key.clone(),
+                [p.get("x_px")?.as_f64()?, p.get("y_px")?.as_f64()?],
+            ))
+        })
         .collect()
 }
 
@@ -167,7 +191,12 @@ async fn others(context: &Context, open: &OpenFilm) -> Result<Vec<Other>, PageEr
         .iter()
         .map(|f| Other {
             id: f.id.to_string(),
-            label: format!("{}, {}", film_words(f), f.taken_on.map_or_else(|| "day not said".to_owned(), words::short_day)),
+            label: format!(
+                "{}, {}",
+                film_words(f),
+                f.taken_on
+                    .map_or_else(|| "day not said".to_owned(), words::short_day)
+            ),
         })
         .collect())
 }
@@ -198,17 +227,34 @@ pub struct Overlay {
 }
 
 /// `POST /film/{id}/overlay`: nothing is stored.
-pub async fn overlay(State(state): State<AppState>, Path(id): Path<String>, Json(asked): Json<Asked>) -> Result<Json<Overlay>, PageError> {
-    let open = cache::open(&state, id.parse()?).await?;
+pub async fn overlay(
+    context: Context,
+    Path(id): Path<String>,
+    Json(asked): Json<Asked>,
+) -> Result<Json<Overlay>, PageError> {
+    let state = &context.state;
+    let open = cache::open(state, id.parse()?).await?;
     let set = open.point_set(&asked.points)?;
-    let sheet = open.read(&state, &set);
-    let wish = DrawWish { turn: asked.turn, pen: asked.pen, active: asked.active.as_deref(), with_points: false };
+    let sheet = open.read(
+        &*own_error::reader(state, context.worker.id, set.view).await?,
+        &set,
+    );
+    let wish = DrawWish {
+        turn: asked.turn,
+        pen: asked.pen,
+        active: asked.active.as_deref(),
+        with_points: false,
+    };
     let svg = figure::overlay_svg(&overlay_model(state.knowledge, &open, &set, &sheet, &wish));
     Ok(Json(Overlay {
         svg,
         rows: rows::rows(state.knowledge, &sheet, &open.person),
         refused: rows::refused(state.knowledge, &sheet),
-        warnings: sheet.warnings.iter().map(|w| crate::error::sentence(&rows::with_names(state.knowledge, &w.sentence))).collect(),
+        warnings: sheet
+            .warnings
+            .iter()
+            .map(|w| crate::error::sentence(&rows::with_names(state.knowledge, &w.sentence)))
+            .collect(),
     }))
 }
 
@@ -228,17 +274,27 @@ pub struct SavedPoints {
 }
 
 /// `POST /film/{id}/points`
-pub async fn save(context: Context, Path(id): Path<String>, Json(to_save): Json<ToSave>) -> Result<Json<SavedPoints>, PageError> {
+pub async fn save(
+    context: Context,
+    Path(id): Path<String>,
+    Json(to_save): Json<ToSave>,
+) -> Result<Json<SavedPoints>, PageError> {
     let open = cache::open(&context.state, id.parse()?).await?;
     let known = to_save.points_id.as_deref().map(str::parse).transpose()?;
     let record = keep_points(&context, &open, &to_save.points, to_save.finished, known).await?;
-    Ok(Json(SavedPoints { points_id: record.id.to_string(), words: saved_words(&context, &record) }))
+    Ok(Json(SavedPoints {
+        points_id: record.id.to_string(),
+        words: saved_words(&context, &record),
+    }))
 }
 
 fn saved_words(context: &Context, record: &PointsRecord) -> String {
     let at = words::clock(context.now);
     if record.finished {
-        format!("Finished {at} as placing {} of {}.", record.attempt, record.reader_name)
+        format!(
+            "Finished {at} as placing {} of {}.",
+            record.attempt, record.reader_name
+        )
     } else {
         format!("Saved {at}.")
     }
@@ -254,9 +310,12 @@ pub async fn keep_points(
 ) -> Result<PointsRecord, PageError> {
     let set = open.point_set(points)?;
     if finished && set.points.is_empty() {
-        return Err(PageError::input("found no points; place the points of this view before the placing is finished"));
+        return Err(PageError::input(
+            "found no points; place the points of this view before the placing is finished",
+        ));
     }
-    let sheet = open.read(&context.state, &set);
+    let reader = own_error::reader(&context.state, context.worker.id, set.view).await?;
+    let sheet = open.read(&reader, &set);
     let fault = |e| PageError::ours("keeping the points", e);
     let to_save = PointsToSave {
         id: known.unwrap_or_else(|| PointsId::new(context.state.ids.fresh())),
@@ -266,7 +325,18 @@ pub async fn keep_points(
         points: Kept::of(POINTS_FORMAT, VERSION, &set).map_err(fault)?,
         sheet: Kept::of(SHEET_FORMAT, VERSION, &sheet).map_err(fault)?,
     };
-    Ok(context.state.store.save_points(context.stamp(), to_save).await?)
+    let saved = context
+        .state
+        .store
+        .save_points(context.stamp(), to_save)
+        .await?;
+    if saved.finished && saved.attempt > 1 {
+        context
+            .state
+            .films
+            .forget_reader(context.worker.id, set.view);
+    }
+    Ok(saved)
 }
 
 #[derive(Serialize)]
@@ -281,11 +351,21 @@ pub struct OnePoint {
 }
 
 /// `POST /film/{id}/snap`: the nearest strong edge, to be taken or left.
-pub async fn snap(State(state): State<AppState>, Path(id): Path<String>, Json(asked): Json<OnePoint>) -> Result<Json<Proposal>, PageError> {
+pub async fn snap(
+    State(state): State<AppState>,
+    Path(id): Path<String>,
+    Json(asked): Json<OnePoint>,
+) -> Result<Json<Proposal>, PageError> {
     let open = cache::open(&state, id.parse()?).await?;
-    let edge = help::Grey::new(&open.picture.grey, open.record.width_px, open.record.height_px)
-        .and_then(|grey| help::snap_to_edge(&grey, asked.point, SNAP_REACH_PX, SNAP_SIGMA_PX))
-        .ok_or_else(|| PageError::input("found no edge steeper than noise near the point; place it by eye"))?;
+    let edge = help::Grey::new(
+        &open.picture.grey,
+        open.record.width_px,
+        open.record.height_px,
+    )
+    .and_then(|grey| help::snap_to_edge(&grey, asked.point, SNAP_REACH_PX, SNAP_SIGMA_PX))
+    .ok_or_else(|| {
+        PageError::input("found no edge steeper than noise near the point; place it by eye")
+    })?;
     let away = (edge.point_px[0] - asked.point[0]).hypot(edge.point_px[1] - asked.point[1]);
     Ok(Json(Proposal {
         points: [("point", edge.point_px)].into(),
@@ -303,10 +383,17 @@ pub struct Marks {
 }
 
 /// `POST /film/{id}/circle`: the circle through marks on a rim; its centre is proposed.
-pub async fn circle(State(state): State<AppState>, Path(id): Path<String>, Json(marks): Json<Marks>) -> Result<Json<Proposal>, PageError> {
+pub async fn circle(
+    State(state): State<AppState>,
+    Path(id): Path<String>,
+    Json(marks): Json<Marks>,
+) -> Result<Json<Proposal>, PageError> {
     let open = cache::open(&state, id.parse()?).await?;
-    let c = help::circle_through(&marks.points, MARK_SE_PX)
-        .ok_or_else(|| PageError::input("found no circle through these marks; set three or more of them well apart on the rim"))?;
+    let c = help::circle_through(&marks.points, MARK_SE_PX).ok_or_else(|| {
+        PageError::input(
+            "found no circle through these marks; set three or more of them well apart on the rim",
+        )
+    })?;
     let size = match open.facts.scale {
         Some(scale) => format!("{} mm", words::number(c.radius_px * scale.mm_per_px_x, 1)),
         None => format!("{} px", words::number(c.radius_px, 0)),
@@ -321,7 +408,11 @@ pub async fn circle(State(state): State<AppState>, Path(id): Path<String>, Json(
 }
 
 /// `POST /film/{id}/axis`: the middle line between marks on both borders of a bone.
-pub async fn axis(State(state): State<AppState>, Path(id): Path<String>, Json(marks): Json<Marks>) -> Result<Json<Proposal>, PageError> {
+pub async fn axis(
+    State(state): State<AppState>,
+    Path(id): Path<String>,
+    Json(marks): Json<Marks>,
+) -> Result<Json<Proposal>, PageError> {
     cache::open(&state, id.parse()?).await?;
     let (one, other) = two_borders(&marks.points);
     let axis = help::axis_from_edges(&one, &other)
@@ -341,11 +432,14 @@ fn two_borders(marks: &[[f64; 2]]) -> (Vec<[f64; 2]>, Vec<[f64; 2]>) {
     let n = marks.len().max(1) as f64;
     let mean = |k: usize| marks.iter().map(|p| p[k]).sum::<f64>() / n;
     let (mx, my) = (mean(0), mean(1));
-    let sum = |f: &dyn Fn(f64, f64) -> f64| marks.iter().map(|p| f(p[0] - mx, p[1] - my)).sum::<f64>();
+    let sum =
+        |f: &dyn Fn(f64, f64) -> f64| marks.iter().map(|p| f(p[0] - mx, p[1] - my)).sum::<f64>();
     let (xx, yy, xy) = (sum(&|x, _| x * x), sum(&|_, y| y * y), sum(&|x, y| x * y));
     let along = 0.5 * (2.0 * xy).atan2(xx - yy);
     let (sin, cos) = along.sin_cos();
-    marks.iter().partition(|p| (p[1] - my) * cos - (p[0] - mx) * sin < 0.0)
+    marks
+        .iter()
+        .partition(|p| (p[1] - my) * cos - (p[0] - mx) * sin < 0.0)
 }
 
 #[derive(Serialize)]
@@ -354,21 +448,42 @@ pub struct Said {
 }
 
 /// `POST /film/{id}/turn`: how the film is shown; no point moves.
-pub async fn turn(context: Context, Path(id): Path<String>, Json(turn): Json<DisplayTurn>) -> Result<Json<Said>, PageError> {
+pub async fn turn(
+    context: Context,
+    Path(id): Path<String>,
+    Json(turn): Json<DisplayTurn>,
+) -> Result<Json<Said>, PageError> {
     let open = cache::open(&context.state, id.parse()?).await?;
-    let record = record::FilmRecord { turn, ..open.record.clone() };
-    record.check().map_err(|bad| PageError::input(bad.to_string()))?;
+    let record = record::FilmRecord {
+        turn,
+        ..open.record.clone()
+    };
+    record
+        .check()
+        .map_err(|bad| PageError::input(bad.to_string()))?;
     cache::save_record(&context.state, context.stamp(), &open, record).await?;
-    Ok(Json(Said { words: format!("Turn kept {}.", words::clock(context.now)) }))
+    Ok(Json(Said {
+        words: format!("Turn kept {}.", words::clock(context.now)),
+    }))
 }
 
 /// `POST /film/{id}/scale`: from a ball, a known length, the file, or none.
-pub async fn scale(context: Context, Path(id): Path<String>, Json(wish): Json<ScaleWish>) -> Result<Json<Said>, PageError> {
+pub async fn scale(
+    context: Context,
+    Path(id): Path<String>,
+    Json(wish): Json<ScaleWish>,
+) -> Result<Json<Said>, PageError> {
     let open = wish_scale(&context, id.parse()?, &wish).await?;
-    Ok(Json(Said { words: open.scale_words() }))
+    Ok(Json(Said {
+        words: open.scale_words(),
+    }))
 }
 
-pub async fn wish_scale(context: &Context, id: FilmId, wish: &ScaleWish) -> Result<std::sync::Arc<OpenFilm>, PageError> {
+pub async fn wish_scale(
+    context: &Context,
+    id: FilmId,
+    wish: &ScaleWish,
+) -> Result<std::sync::Arc<OpenFilm>, PageError> {
     let open = cache::open(&context.state, id).await?;
     let answer = film::scale::choose(&open.picture.film.spacing, wish);
     let (kept_wish, kept_answer) = cache::kept_scale(wish, &answer)?;

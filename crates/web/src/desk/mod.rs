@@ -7,12 +7,14 @@
 //! | [`picture`] | the film's pixels and the small pictures |
 //! | [`drawing`] | the lines over a film |
 //! | [`cache`] | which films are in hand, decoded and ready? |
+//! | [`own_error`] | how far does this clinician miss a point? |
 //!
 //! Points are kept in the pixels of the stored picture whatever the turn of the display.
 
 pub mod cache;
 pub mod drawing;
 pub mod live;
+pub mod own_error;
 pub mod page;
 pub mod picture;
 

@@ -7,6 +7,7 @@ use crate::{
     desk::{
         cache::{self, OpenFilm},
         live::{self, Again, in_hand, keep_points, points_of},
+        own_error,
     },
     error::PageError,
     layout::{Nav, Shell, page},
@@ -111,23 +112,43 @@ pub struct PlacingRow {
 }
 
 /// `GET /film/{id}`
-pub async fn show(context: Context, Path(id): Path<String>, Query(again): Query<Again>) -> Result<Response, PageError> {
+pub async fn show(
+    context: Context,
+    Path(id): Path<String>,
+    Query(again): Query<Again>,
+) -> Result<Response, PageError> {
     let open = cache::open(&context.state, id.parse()?).await?;
     let again = !again.again.is_empty();
     let store = &context.state.store;
     let visit = store.visit(open.record.visit).await?;
     let placings = store.points_of(open.record.id).await?;
     let wear = store.wear(open.record.id).await?;
-    let hand = if open.record.view.is_some() { in_hand(&context, &open, again).await? } else { None };
+    let hand = if open.record.view.is_some() {
+        in_hand(&context, &open, again).await?
+    } else {
+        None
+    };
     let points = hand.as_ref().map(points_of).unwrap_or_default();
     let (mut reading_rows, mut refused, mut warnings) = (Vec::new(), Vec::new(), Vec::new());
     if !points.is_empty() {
-        let sheet = open.read(&context.state, &open.point_set(&points)?);
+        let set = open.point_set(&points)?;
+        let reader = own_error::reader(&context.state, context.worker.id, set.view).await?;
+        let sheet = open.read(&reader, &set);
         reading_rows = rows::rows(context.state.knowledge, &sheet, &open.person);
         refused = rows::refused(context.state.knowledge, &sheet);
-        warnings = sheet.warnings.iter().map(|w| crate::error::sentence(&rows::with_names(context.state.knowledge, &w.sentence))).collect();
+        warnings = sheet
+            .warnings
+            .iter()
+            .map(|w| {
+                crate::error::sentence(&rows::with_names(context.state.knowledge, &w.sentence))
+            })
+            .collect();
     }
-    let title = format!("{}, {}", words::full_name(&open.patient), film_words(&open.record));
+    let title = format!(
+        "{}, {}",
+        words::full_name(&open.patient),
+        film_words(&open.record)
+    );
     let mut shell = context.shell(title, Nav::Inside);
     shell.desk = true;
     let offset = context.now.offset();
@@ -139,7 +160,10 @@ pub async fn show(context: Context, Path(id): Path<String>, Query(again): Query<
         patient: open.patient.id.to_string(),
         name: words::full_name(&open.patient),
         visit: visit.id.to_string(),
-        taken: open.record.taken_on.map_or_else(|| "day not said".to_owned(), |d| format!("taken {}", words::short_day(d))),
+        taken: open.record.taken_on.map_or_else(
+            || "day not said".to_owned(),
+            |d| format!("taken {}", words::short_day(d)),
+        ),
         file: FileFacts {
             name: open.record.file_name.clone(),
             size: format!("{} × {} px", open.record.width_px, open.record.height_px),
@@ -157,7 +181,9 @@ pub async fn show(context: Context, Path(id): Path<String>, Query(again): Query<
         placing: Placing {
             id: hand.as_ref().map(|p| p.id.to_string()),
             finished: hand.as_ref().is_some_and(|p| p.finished),
-            who: hand.as_ref().map_or_else(|| context.worker.name.clone(), |p| p.reader_name.clone()),
+            who: hand
+                .as_ref()
+                .map_or_else(|| context.worker.name.clone(), |p| p.reader_name.clone()),
         },
         points: point_rows(&context, &open, &points),
         rows: reading_rows,
@@ -168,7 +194,10 @@ pub async fn show(context: Context, Path(id): Path<String>, Query(again): Query<
             .map(|joint| WearRow {
                 key: joint_key(joint),
                 words: joint.words(),
-                grade: wear.as_ref().and_then(|w| w.grades.get(&joint)).map(|g| g.get()),
+                grade: wear
+                    .as_ref()
+                    .and_then(|w| w.grades.get(&joint))
+                    .map(|g| g.get()),
             })
             .collect(),
         wear_revision: wear.as_ref().map_or(0, |w| w.revision),
@@ -187,7 +216,11 @@ pub async fn show(context: Context, Path(id): Path<String>, Query(again): Query<
     })
 }
 
-fn point_rows(context: &Context, open: &OpenFilm, points: &BTreeMap<String, [f64; 2]>) -> Vec<PointRow> {
+fn point_rows(
+    context: &Context,
+    open: &OpenFilm,
+    points: &BTreeMap<String, [f64; 2]>,
+) -> Vec<PointRow> {
     let Some(view) = open.record.view else {
         return Vec::new();
     };
@@ -218,15 +251,40 @@ fn facts(open: &OpenFilm) -> Facts {
     let told = [
         ("View", header.view.is_some().then_some(&header.view_told)),
         ("Side", header.side.is_some().then_some(&header.side_told)),
-        ("Standing", (header.stance != Stance::Unknown).then_some(&header.stance_told)),
+        (
+            "Standing",
+            (header.stance != Stance::Unknown).then_some(&header.stance_told),
+        ),
     ];
     Facts {
-        views: View::ALL.into_iter().map(|v| Pick { key: v.key(), words: v.words(), chosen: r.view == Some(v) }).collect(),
-        sides: Side::BOTH.into_iter().map(|s| Pick { key: s.word(), words: s.word(), chosen: r.side == Some(s) }).collect(),
-        stances: [(Stance::Standing, "yes, standing"), (Stance::NotStanding, "no, not standing"), (Stance::Unknown, "not known")]
+        views: View::ALL
             .into_iter()
-            .map(|(s, words)| Pick { key: stance_key(s), words, chosen: r.stance == s })
+            .map(|v| Pick {
+                key: v.key(),
+                words: v.words(),
+                chosen: r.view == Some(v),
+            })
             .collect(),
+        sides: Side::BOTH
+            .into_iter()
+            .map(|s| Pick {
+                key: s.word(),
+                words: s.word(),
+                chosen: r.side == Some(s),
+            })
+            .collect(),
+        stances: [
+            (Stance::Standing, "yes, standing"),
+            (Stance::NotStanding, "no, not standing"),
+            (Stance::Unknown, "not known"),
+        ]
+        .into_iter()
+        .map(|(s, words)| Pick {
+            key: stance_key(s),
+            words,
+            chosen: r.stance == s,
+        })
+        .collect(),
         taken_on: r.taken_on.map(words::iso_day).unwrap_or_default(),
         told: told
             .into_iter()
@@ -246,7 +304,10 @@ fn stance_key(stance: Stance) -> &'static str {
 }
 
 fn joint_key(joint: Joint) -> String {
-    serde_json::to_value(joint).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
+    serde_json::to_value(joint)
+        .ok()
+        .and_then(|v| v.as_str().map(str::to_owned))
+        .unwrap_or_default()
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -262,17 +323,32 @@ pub struct FactsForm {
 }
 
 /// `POST /film/{id}/facts`: view, side, stance and day, as the clinician says.
-pub async fn save_facts(context: Context, Path(id): Path<String>, Form(form): Form<FactsForm>) -> Result<Redirect, PageError> {
+pub async fn save_facts(
+    context: Context,
+    Path(id): Path<String>,
+    Form(form): Form<FactsForm>,
+) -> Result<Redirect, PageError> {
     let open = cache::open(&context.state, id.parse()?).await?;
     let view = View::from_key(&form.view);
-    if view != open.record.view && !context.state.store.points_of(open.record.id).await?.is_empty() {
+    if view != open.record.view
+        && !context
+            .state
+            .store
+            .points_of(open.record.id)
+            .await?
+            .is_empty()
+    {
         return Err(PageError::NotNow {
             sentence: "points were placed on this film as another view; take the film in once more to read it as this view".to_owned(),
         });
     }
     let taken_on = match form.taken_on.trim() {
         "" => None,
-        text => Some(words::parse_day(text).ok_or_else(|| PageError::input("the day the film was taken is no day of the calendar; expected year-month-day"))?),
+        text => Some(words::parse_day(text).ok_or_else(|| {
+            PageError::input(
+                "the day the film was taken is no day of the calendar; expected year-month-day",
+            )
+        })?),
     };
     let record = FilmRecord {
         view,
@@ -299,14 +375,21 @@ async fn read_again(context: &Context, open: &OpenFilm) -> Result<(), PageError>
         return Ok(());
     }
     let placings = context.state.store.points_of(open.record.id).await?;
-    for p in placings.iter().filter(|p| !p.finished && p.reader == context.worker.id) {
+    for p in placings
+        .iter()
+        .filter(|p| !p.finished && p.reader == context.worker.id)
+    {
         keep_points(context, open, &points_of(p), false, Some(p.id)).await?;
     }
     Ok(())
 }
 
 /// `POST /film/{id}/points-table`: the points as numbers, for pages without script.
-pub async fn save_table(context: Context, Path(id): Path<String>, Form(form): Form<BTreeMap<String, String>>) -> Result<Redirect, PageError> {
+pub async fn save_table(
+    context: Context,
+    Path(id): Path<String>,
+    Form(form): Form<BTreeMap<String, String>>,
+) -> Result<Redirect, PageError> {
     let open = cache::open(&context.state, id.parse()?).await?;
     let mut points = BTreeMap::new();
     for (name, text) in &form {
@@ -317,15 +400,27 @@ pub async fn save_table(context: Context, Path(id): Path<String>, Form(form): Fo
         match (text.trim(), y) {
             ("", "") => {}
             (x, y) => {
-                let number = |t: &str| t.replace(',', ".").parse::<f64>().ok().filter(|v| v.is_finite());
+                let number = |t: &str| {
+                    t.replace(',', ".")
+                        .parse::<f64>()
+                        .ok()
+                        .filter(|v| v.is_finite())
+                };
                 let (Some(x), Some(y)) = (number(x), number(y)) else {
-                    return Err(PageError::input("found a point with one number missing or not a number; expected x and y in film pixels, or both left open"));
+                    return Err(PageError::input(
+                        "found a point with one number missing or not a number; expected x and y in film pixels, or both left open",
+                    ));
                 };
                 points.insert(key.to_owned(), [x, y]);
             }
         }
     }
-    let known = form.get("points_id").map(|t| t.trim()).filter(|t| !t.is_empty()).map(str::parse).transpose()?;
+    let known = form
+        .get("points_id")
+        .map(|t| t.trim())
+        .filter(|t| !t.is_empty())
+        .map(str::parse)
+        .transpose()?;
     let finished = form.get("act").is_some_and(|act| act == "finish");
     keep_points(&context, &open, &points, finished, known).await?;
     Ok(Redirect::to(&format!("/film/{}#readings", open.record.id)))
@@ -350,25 +445,47 @@ pub struct ScaleForm {
 }
 
 /// `POST /film/{id}/scale-form`
-pub async fn save_scale(context: Context, Path(id): Path<String>, Form(form): Form<ScaleForm>) -> Result<Redirect, PageError> {
+pub async fn save_scale(
+    context: Context,
+    Path(id): Path<String>,
+    Form(form): Form<ScaleForm>,
+) -> Result<Redirect, PageError> {
     let id: FilmId = id.parse()?;
     let number = |text: &str, what: &str| {
-        let value = text.trim().replace(',', ".").parse::<f64>().ok().filter(|v| v.is_finite());
-        value.ok_or_else(|| PageError::input(format!("found no number for {what}; expected one such as 25.4")))
+        let value = text
+            .trim()
+            .replace(',', ".")
+            .parse::<f64>()
+            .ok()
+            .filter(|v| v.is_finite());
+        value.ok_or_else(|| {
+            PageError::input(format!(
+                "found no number for {what}; expected one such as 25.4"
+            ))
+        })
     };
     let wish = match form.from.as_str() {
         "length" => ScaleWish::KnownLength {
             length_mm: number(&form.length_mm, "the length in millimetres")?,
             length_se_mm: 0.25,
-            from_px: [number(&form.x1, "the first end")?, number(&form.y1, "the first end")?],
-            to_px: [number(&form.x2, "the second end")?, number(&form.y2, "the second end")?],
+            from_px: [
+                number(&form.x1, "the first end")?,
+                number(&form.y1, "the first end")?,
+            ],
+            to_px: [
+                number(&form.x2, "the second end")?,
+                number(&form.y2, "the second end")?,
+            ],
             point_se_px: 1.5,
         },
         "none" => ScaleWish::None,
         _ => ScaleWish::File {
             object: match form.object_mm.trim() {
                 "" => None,
-                text => Some(ObjectDistance { mm: number(text, "the distance of the foot's middle from the detector")?, se_mm: 10.0 }),
+                text => Some(ObjectDistance {
+                    mm: number(text, "the distance of the foot's middle from the detector")?,
+                    se_mm: 10.0,
+                }),
             },
         },
     };
@@ -378,7 +495,11 @@ pub async fn save_scale(context: Context, Path(id): Path<String>, Form(form): Fo
 }
 
 /// `POST /film/{id}/turn-form`: a quarter turn, a mirror, or as stored.
-pub async fn save_turn(context: Context, Path(id): Path<String>, Form(form): Form<BTreeMap<String, String>>) -> Result<Redirect, PageError> {
+pub async fn save_turn(
+    context: Context,
+    Path(id): Path<String>,
+    Form(form): Form<BTreeMap<String, String>>,
+) -> Result<Redirect, PageError> {
     let open = cache::open(&context.state, id.parse()?).await?;
     let now = crate::desk::drawing::film_turn(open.record.turn);
     let next = match form.get("turn").map(String::as_str) {
@@ -386,25 +507,47 @@ pub async fn save_turn(context: Context, Path(id): Path<String>, Form(form): For
         Some("mirror") => now.mirror(),
         _ => film::Turn::NONE,
     };
-    let turn = record::DisplayTurn { quarter_turns: next.quarters % 4, mirrored: next.mirrored };
-    let record = FilmRecord { turn, ..open.record.clone() };
+    let turn = record::DisplayTurn {
+        quarter_turns: next.quarters % 4,
+        mirrored: next.mirrored,
+    };
+    let record = FilmRecord {
+        turn,
+        ..open.record.clone()
+    };
     cache::save_record(&context.state, context.stamp(), &open, record).await?;
     Ok(Redirect::to(&format!("/film/{}", open.record.id)))
 }
 
 /// `POST /film/{id}/wear`: joint wear 0 to 4; a joint left open stays ungraded.
-pub async fn save_wear(context: Context, Path(id): Path<String>, Form(form): Form<BTreeMap<String, String>>) -> Result<Redirect, PageError> {
+pub async fn save_wear(
+    context: Context,
+    Path(id): Path<String>,
+    Form(form): Form<BTreeMap<String, String>>,
+) -> Result<Redirect, PageError> {
     let id: FilmId = id.parse()?;
-    let seen = form.get("revision").and_then(|r| r.parse().ok()).unwrap_or(0);
+    let seen = form
+        .get("revision")
+        .and_then(|r| r.parse().ok())
+        .unwrap_or(0);
     let mut grades = WearGrades::new();
     for joint in Joint::ALL {
         let text = form.get(&joint_key(joint)).map_or("", |t| t.trim());
         if text.is_empty() {
             continue;
         }
-        let grade = text.parse::<u8>().map_err(|_| PageError::input("found a wear grade that is no number; expected 0 to 4"))?;
-        grades.insert(joint, WearGrade::new(grade).map_err(|bad| PageError::input(bad.to_string()))?);
+        let grade = text.parse::<u8>().map_err(|_| {
+            PageError::input("found a wear grade that is no number; expected 0 to 4")
+        })?;
+        grades.insert(
+            joint,
+            WearGrade::new(grade).map_err(|bad| PageError::input(bad.to_string()))?,
+        );
     }
-    context.state.store.save_wear(context.stamp(), id, grades, seen).await?;
+    context
+        .state
+        .store
+        .save_wear(context.stamp(), id, grades, seen)
+        .await?;
     Ok(Redirect::to(&format!("/film/{id}#wear")))
 }

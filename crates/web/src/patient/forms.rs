@@ -229,6 +229,8 @@ pub async fn save(
             .map_err(PageError::from),
         Err(bad) => Err(bad),
     };
+    // Age and sex decide which yardsticks apply to the films in hand.
+    context.state.films.forget_all();
     match done {
         Ok(()) => Ok(Redirect::to(&format!("/patient/{id}")).into_response()),
         Err(bad @ PageError::Input { .. }) => {

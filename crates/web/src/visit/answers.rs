@@ -17,12 +17,18 @@ use std::collections::BTreeMap;
 
 /// `POST /visit/{id}/exam/{of}`: fields `q.KEY`, empty for 'not looked at', and `revision`, the one
 /// that the page showed. Fields that are not sent stay as they are.
-pub async fn save(context: Context, Path((id, of)): Path<(String, String)>, Form(fields): Form<BTreeMap<String, String>>) -> Result<Response, PageError> {
+pub async fn save(
+    context: Context,
+    Path((id, of)): Path<(String, String)>,
+    Form(fields): Form<BTreeMap<String, String>>,
+) -> Result<Response, PageError> {
     let (visit, of) = (id.parse::<VisitId>()?, subject(&of)?);
     let store = &context.state.store;
     let record = store.visit(visit).await?;
     if record.state == VisitState::Closed {
-        return Err(PageError::NotNow { sentence: "this visit is closed; open it again to change it".to_owned() });
+        return Err(PageError::NotNow {
+            sentence: "this visit is closed; open it again to change it".to_owned(),
+        });
     }
     let before = store.exam(visit, of).await?;
     let seen = seen(&fields, before.as_ref())?;
@@ -31,54 +37,87 @@ pub async fn save(context: Context, Path((id, of)): Path<(String, String)>, Form
     let kept = match of {
         ExamineOf::Foot(_) => {
             let mut exam: Examination = match &before {
-                Some(b) => b.exam.read(FOOT_FORMAT, FOOT_VERSION).map_err(reading_back)?,
+                Some(b) => b
+                    .exam
+                    .read(FOOT_FORMAT, FOOT_VERSION)
+                    .map_err(reading_back)?,
                 None => Examination::new(),
             };
-            apply(&fields, |key, text| if text.is_empty() { exam.clear(key) } else { exam.set(key, text) })?;
+            apply(&fields, |key, text| {
+                if text.is_empty() {
+                    exam.clear(key)
+                } else {
+                    exam.set(key, text)
+                }
+            })?;
             Kept::of(FOOT_FORMAT, FOOT_VERSION, &exam).map_err(keeping)?
         }
         ExamineOf::Person => {
             let mut sheet: PersonSheet = match &before {
-                Some(b) => b.exam.read(PERSON_FORMAT, PERSON_VERSION).map_err(reading_back)?,
+                Some(b) => b
+                    .exam
+                    .read(PERSON_FORMAT, PERSON_VERSION)
+                    .map_err(reading_back)?,
                 None => PersonSheet::default(),
             };
-            apply(&fields, |key, text| match (exam::question(key).map(|q| q.sheet), text.is_empty()) {
-                (Some(Sheet::Flags), true) => sheet.flags.clear(key),
-                (Some(Sheet::Flags), false) => sheet.flags.set(key, text),
-                (_, true) => sheet.story.clear(key),
-                (_, false) => sheet.story.set(key, text),
+            apply(&fields, |key, text| {
+                match (exam::question(key).map(|q| q.sheet), text.is_empty()) {
+                    (Some(Sheet::Flags), true) => sheet.flags.clear(key),
+                    (Some(Sheet::Flags), false) => sheet.flags.set(key, text),
+                    (_, true) => sheet.story.clear(key),
+                    (_, false) => sheet.story.set(key, text),
+                }
             })?;
             let patient = store.patient(record.patient).await?;
             fill_in_person(&mut sheet, &patient, &record);
             Kept::of(PERSON_FORMAT, PERSON_VERSION, &sheet).map_err(keeping)?
         }
     };
-    let saved = store.save_exam(context.stamp(), visit, of, kept, seen).await?;
+    let saved = store
+        .save_exam(context.stamp(), visit, of, kept, seen)
+        .await?;
     Ok(answer(&context, visit, of, &saved, "Saved"))
 }
 
 /// `POST /visit/{id}/exam/{of}/undo`
-pub async fn undo(context: Context, Path((id, of)): Path<(String, String)>, Form(fields): Form<BTreeMap<String, String>>) -> Result<Response, PageError> {
+pub async fn undo(
+    context: Context,
+    Path((id, of)): Path<(String, String)>,
+    Form(fields): Form<BTreeMap<String, String>>,
+) -> Result<Response, PageError> {
     let (visit, of) = (id.parse::<VisitId>()?, subject(&of)?);
     let before = context.state.store.exam(visit, of).await?;
     let seen = seen(&fields, before.as_ref())?;
-    context.state.store.undo_exam(context.stamp(), visit, of, seen).await?;
+    context
+        .state
+        .store
+        .undo_exam(context.stamp(), visit, of, seen)
+        .await?;
     Ok(Redirect::to(&format!("/visit/{visit}#{}", of.key())).into_response())
 }
 
 fn subject(key: &str) -> Result<ExamineOf, PageError> {
-    ExamineOf::from_key(key).ok_or(PageError::NotFound { what: "examination" })
+    ExamineOf::from_key(key).ok_or(PageError::NotFound {
+        what: "examination",
+    })
 }
 
 /// The revision the page saw; without the field (a single autosaved answer) the newest one.
 fn seen(fields: &BTreeMap<String, String>, before: Option<&ExamRecord>) -> Result<u32, PageError> {
     match fields.get("revision") {
         None => Ok(before.map_or(0, |b| b.revision)),
-        Some(text) => text.trim().parse().map_err(|_| PageError::input(format!("found {text:?} as the revision; load the page again"))),
+        Some(text) => text.trim().parse().map_err(|_| {
+            PageError::input(format!(
+                "found {text:?} as the revision; load the page again"
+            ))
+        }),
     }
 }
 
-fn apply(fields: &BTreeMap<String, String>, mut set: impl FnMut(&str, &str) -> Result<(), ExamError>) -> Result<(), PageError> {
+fn apply(
+    fields: &BTreeMap<String, String>,
+    mut set: impl FnMut(&str, &str) -> Result<(), ExamError>,
+) -> Result<(), PageError> {
     for (name, text) in fields {
         if let Some(key) = name.strip_prefix("q.") {
             set(key, text.trim()).map_err(|e| PageError::input(e.to_string()))?;
@@ -87,7 +126,13 @@ fn apply(fields: &BTreeMap<String, String>, mut set: impl FnMut(&str, &str) -> R
     Ok(())
 }
 
-fn answer(context: &Context, visit: VisitId, of: ExamineOf, saved: &ExamRecord, word: &str) -> Response {
+fn answer(
+    context: &Context,
+    visit: VisitId,
+    of: ExamineOf,
+    saved: &ExamRecord,
+    word: &str,
+) -> Response {
     if context.by_script {
         let words = format!("{word} {}", crate::words::clock(saved.saved_at));
         Json(json!({ "revision": saved.revision, "words": words })).into_response()

@@ -12,7 +12,11 @@ use record::{ContentHash, DisplayTurn, FilmId, FilmRecord, VisitId};
 use terms::{Side, Stance, View};
 
 /// `POST /visit/{id}/films`: the file, and view, side and standing where the person says them.
-pub async fn take_in(context: Context, Path(id): Path<String>, mut form: Multipart) -> Result<Redirect, PageError> {
+pub async fn take_in(
+    context: Context,
+    Path(id): Path<String>,
+    mut form: Multipart,
+) -> Result<Redirect, PageError> {
     let visit = context.state.store.visit(id.parse::<VisitId>()?).await?;
     let (mut bytes, mut file_name) = (Vec::new(), String::new());
     let (mut view, mut side, mut stance) = (String::new(), String::new(), String::new());
@@ -20,8 +24,22 @@ pub async fn take_in(context: Context, Path(id): Path<String>, mut form: Multipa
     while let Some(field) = form.next_field().await.map_err(broken)? {
         match field.name().unwrap_or_default() {
             "film" => {
-                file_name = field.file_name().unwrap_or_default().chars().filter(|c| !c.is_control()).take(200).collect();
-                bytes = field.bytes().await.map_err(|_| PageError::input("the file could not be taken in whole; send one film of at most 256 MB"))?.to_vec();
+                file_name = field
+                    .file_name()
+                    .unwrap_or_default()
+                    .chars()
+                    .filter(|c| !c.is_control())
+                    .take(200)
+                    .collect();
+                bytes = field
+                    .bytes()
+                    .await
+                    .map_err(|_| {
+                        PageError::input(
+                            "the file could not be taken in whole; send one film of at most 256 MB",
+                        )
+                    })?
+                    .to_vec();
             }
             "view" => view = field.text().await.map_err(broken)?,
             "side" => side = field.text().await.map_err(broken)?,
@@ -30,14 +48,18 @@ pub async fn take_in(context: Context, Path(id): Path<String>, mut form: Multipa
         }
     }
     if bytes.is_empty() {
-        return Err(PageError::input("found no file; choose a film (DICOM, PNG, JPEG or TIFF) first"));
+        return Err(PageError::input(
+            "found no file; choose a film (DICOM, PNG, JPEG or TIFF) first",
+        ));
     }
     let content = ContentHash::of(&bytes);
     for known in context.state.store.films_with(content).await? {
         if known.patient == visit.patient {
             return Ok(Redirect::to(&format!("/film/{}", known.id)));
         }
-        return Err(PageError::input("this very file is already kept for another patient; check whose film it is"));
+        return Err(PageError::input(
+            "this very file is already kept for another patient; check whose film it is",
+        ));
     }
     let media_type = media_type(&bytes);
     let (bytes, picture) = opened(bytes).await?;
@@ -72,7 +94,11 @@ pub async fn take_in(context: Context, Path(id): Path<String>, mut form: Multipa
         note: picture.film.notes.join(" "),
     };
     let film = record.id;
-    context.state.store.import_film(context.stamp(), record, bytes).await?;
+    context
+        .state
+        .store
+        .import_film(context.stamp(), record, bytes)
+        .await?;
     Ok(Redirect::to(&format!("/film/{film}")))
 }
 

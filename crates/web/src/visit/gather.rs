@@ -1,7 +1,9 @@
 //! Everything of one visit in one place: what was answered, what was read, and what follows from both.
 //! The visit's page and its letters are written from this.
 
-use crate::adapt::person::{FOOT_FORMAT, FOOT_VERSION, PERSON_FORMAT, PERSON_VERSION, PersonSheet, person_on};
+use crate::adapt::person::{
+    FOOT_FORMAT, FOOT_VERSION, PERSON_FORMAT, PERSON_VERSION, PersonSheet, person_on,
+};
 use crate::adapt::plan::KeptPlan;
 use crate::adapt::readings::standing;
 use crate::context::Context;
@@ -10,7 +12,9 @@ use care::{CareInput, Proposal};
 use exam::Examination;
 use knowledge::yardstick::Person;
 use reading::ReadingSheet;
-use record::{DecisionRecord, ExamineOf, FilmRecord, Patient, PlanRecord, PointsRecord, Visit, VisitId};
+use record::{
+    DecisionRecord, ExamineOf, FilmRecord, Patient, PlanRecord, PointsRecord, Visit, VisitId,
+};
 use stage::{StageInput, StageReport};
 use terms::Side;
 
@@ -47,7 +51,11 @@ pub struct Gathered {
 
 impl Gathered {
     pub fn foot(&self, side: Side) -> &VisitFoot {
-        if self.feet[0].side == side { &self.feet[0] } else { &self.feet[1] }
+        if self.feet[0].side == side {
+            &self.feet[0]
+        } else {
+            &self.feet[1]
+        }
     }
 }
 
@@ -62,7 +70,10 @@ pub async fn gather(context: &Context, id: VisitId) -> Result<Gathered, PageErro
     let reading_back = |e| PageError::ours("reading an examination back", e);
     let (mut sheet, mut sheet_revision) = (PersonSheet::default(), 0);
     if let Some(kept) = store.exam(id, ExamineOf::Person).await? {
-        sheet = kept.exam.read(PERSON_FORMAT, PERSON_VERSION).map_err(reading_back)?;
+        sheet = kept
+            .exam
+            .read(PERSON_FORMAT, PERSON_VERSION)
+            .map_err(reading_back)?;
         sheet_revision = kept.revision;
     }
     fill_in_person(&mut sheet, &patient, &visit);
@@ -71,15 +82,24 @@ pub async fn gather(context: &Context, id: VisitId) -> Result<Gathered, PageErro
         let placings = store.points_of(record.id).await?;
         let placing = standing(&placings).cloned();
         // A sheet that an older program wrote in another way is left out, never guessed at.
-        let sheet = placing.as_ref().and_then(|p| serde_json::from_value(p.sheet.body.clone()).ok());
-        films.push(VisitFilm { record, placing, sheet });
+        let sheet = placing
+            .as_ref()
+            .and_then(|p| serde_json::from_value(p.sheet.body.clone()).ok());
+        films.push(VisitFilm {
+            record,
+            placing,
+            sheet,
+        });
     }
     let sheets: Vec<ReadingSheet> = films.iter().filter_map(|f| f.sheet.clone()).collect();
     let mut feet = Vec::new();
     for side in Side::BOTH {
         let (mut exam, mut revision) = (Examination::new(), 0);
         if let Some(kept) = store.exam(id, ExamineOf::Foot(side)).await? {
-            exam = kept.exam.read(FOOT_FORMAT, FOOT_VERSION).map_err(reading_back)?;
+            exam = kept
+                .exam
+                .read(FOOT_FORMAT, FOOT_VERSION)
+                .map_err(reading_back)?;
             revision = kept.revision;
         }
         let report = stage::stage(&StageInput {
@@ -90,11 +110,26 @@ pub async fn gather(context: &Context, id: VisitId) -> Result<Gathered, PageErro
             sheets: &sheets,
             flags: &sheet.flags,
         });
-        let proposal = care::propose(&report, &CareInput { person: &sheet.story, exam: &exam, flags: &sheet.flags });
+        let proposal = care::propose(
+            &report,
+            &CareInput {
+                person: &sheet.story,
+                exam: &exam,
+                flags: &sheet.flags,
+            },
+        );
         let decision = store.decision(id, side).await?;
-        feet.push(VisitFoot { side, exam, revision, report, proposal, decision });
+        feet.push(VisitFoot {
+            side,
+            exam,
+            revision,
+            report,
+            proposal,
+            decision,
+        });
     }
-    let [left, right] = <[VisitFoot; 2]>::try_from(feet).map_err(|_| PageError::ours("gathering the feet", "not two"))?;
+    let [left, right] = <[VisitFoot; 2]>::try_from(feet)
+        .map_err(|_| PageError::ours("gathering the feet", "not two"))?;
     let plan = store.plan(id).await?;
     Ok(Gathered {
         person: person_on(&patient, visit.on),

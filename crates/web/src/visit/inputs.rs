@@ -35,7 +35,13 @@ pub struct ChoiceInput {
 }
 
 /// The sections of a sheet, with the answers so far. `of` is `person`, `left` or `right`.
-pub fn of_sheet(sheet: Sheet, of: &str, child: Option<bool>, skip: &[&str], answer: &dyn Fn(&str) -> Option<String>) -> Vec<Section> {
+pub fn of_sheet(
+    sheet: Sheet,
+    of: &str,
+    child: Option<bool>,
+    skip: &[&str],
+    answer: &dyn Fn(&str) -> Option<String>,
+) -> Vec<Section> {
     sections(sheet)
         .into_iter()
         .filter_map(|(heading, questions)| {
@@ -49,7 +55,12 @@ pub fn of_sheet(sheet: Sheet, of: &str, child: Option<bool>, skip: &[&str], answ
                 0 => "nothing yet".to_owned(),
                 n => format!("{n} of {} answered", inputs.len()),
             };
-            (!inputs.is_empty()).then_some(Section { heading, open: known > 0, inputs, answered })
+            (!inputs.is_empty()).then_some(Section {
+                heading,
+                open: known > 0,
+                inputs,
+                answered,
+            })
         })
         .collect()
 }
@@ -65,7 +76,14 @@ fn asked(question: &Question, child: Option<bool>) -> bool {
 fn input(question: &'static Question, of: &str, value: Option<String>) -> Input {
     let value = value.unwrap_or_default();
     let choices = match question.kind {
-        Kind::Choice { choices } => choices.iter().map(|c| ChoiceInput { key: c.key, words: c.words, checked: c.key == value }).collect(),
+        Kind::Choice { choices } => choices
+            .iter()
+            .map(|c| ChoiceInput {
+                key: c.key,
+                words: c.words,
+                checked: c.key == value,
+            })
+            .collect(),
         Kind::Number { .. } | Kind::Text { .. } => Vec::new(),
     };
     let (number, unit) = match question.kind {
@@ -104,15 +122,29 @@ mod tests {
             let all = of_sheet(sheet, "left", None, &[], &|_| None);
             assert!(!all.is_empty());
             let inputs = all.iter().flat_map(|s| &s.inputs);
-            assert!(inputs.clone().all(|i| i.value.is_empty() && i.choices.iter().all(|c| !c.checked)));
-            assert_eq!(inputs.count(), exam::form().iter().filter(|q| q.sheet == sheet).count());
+            assert!(
+                inputs
+                    .clone()
+                    .all(|i| i.value.is_empty() && i.choices.iter().all(|c| !c.checked))
+            );
+            assert_eq!(
+                inputs.count(),
+                exam::form().iter().filter(|q| q.sheet == sheet).count()
+            );
         }
     }
 
     #[test]
     fn an_answer_is_checked_in_its_own_question_only() {
-        let all = of_sheet(Sheet::Foot, "right", Some(false), &[], &|key| (key == "heel_corrects").then(|| "fully".to_owned()));
-        let checked: Vec<&str> = all.iter().flat_map(|s| &s.inputs).filter(|i| i.choices.iter().any(|c| c.checked)).map(|i| i.id.as_str()).collect();
+        let all = of_sheet(Sheet::Foot, "right", Some(false), &[], &|key| {
+            (key == "heel_corrects").then(|| "fully".to_owned())
+        });
+        let checked: Vec<&str> = all
+            .iter()
+            .flat_map(|s| &s.inputs)
+            .filter(|i| i.choices.iter().any(|c| c.checked))
+            .map(|i| i.id.as_str())
+            .collect();
         assert_eq!(checked, ["right.heel_corrects"]);
     }
 }

@@ -33,5 +33,8 @@ pub fn routes() -> Router<AppState> {
         .route("/visit/{id}/decision/{side}", post(decide::decision))
         .route("/visit/{id}/plan", post(decide::plan))
         .route("/visit/{id}/state", post(decide::state))
-        .route("/visit/{id}/films", post(films::take_in).layer(DefaultBodyLimit::max(FILM_BODY)))
+        .route(
+            "/visit/{id}/films",
+            post(films::take_in).layer(DefaultBodyLimit::max(FILM_BODY)),
+        )
 }

@@ -165,8 +165,16 @@ pub struct PlanForm {
 /// `GET /visit/{id}`
 pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, PageError> {
     let gathered = gather(&context, id.parse()?).await?;
-    let letters = context.state.store.letters_of_visit(gathered.visit.id).await?;
-    let title = format!("{}, {}", words::full_name(&gathered.patient), words::day(gathered.visit.on));
+    let letters = context
+        .state
+        .store
+        .letters_of_visit(gathered.visit.id)
+        .await?;
+    let title = format!(
+        "{}, {}",
+        words::full_name(&gathered.patient),
+        words::day(gathered.visit.on)
+    );
     let shell = context.shell(title, Nav::Inside);
     let letters = letters
         .iter()
@@ -188,7 +196,12 @@ pub async fn standing(context: Context, Path(id): Path<String>) -> Result<Respon
     page(&standing_of(&context, &gathered))
 }
 
-fn visit_page(context: &Context, g: &Gathered, letters: Vec<LetterLine>, shell: Shell) -> VisitPage {
+fn visit_page(
+    context: &Context,
+    g: &Gathered,
+    letters: Vec<LetterLine>,
+    shell: Shell,
+) -> VisitPage {
     let child = g.person.age_years.map(|y| y < 18.0);
     // Asked with the patient's details.
     let skip = ["age_years", "sex"];
@@ -212,18 +225,29 @@ fn visit_page(context: &Context, g: &Gathered, letters: Vec<LetterLine>, shell: 
                 key: f.side.word(),
                 head: words::side_head(f.side),
                 revision: f.revision,
-                sections: of_sheet(Sheet::Foot, f.side.word(), child, &[], &|k| f.exam.text_of(k)),
+                sections: of_sheet(Sheet::Foot, f.side.word(), child, &[], &|k| {
+                    f.exam.text_of(k)
+                }),
             })
             .collect(),
         films: g.films.iter().map(|f| film_line(context, g, f)).collect(),
         views: View::ALL.iter().map(|v| (v.key(), v.words())).collect(),
         standing: standing_of(context, g),
-        decisions: g.feet.iter().map(|f| foot_decision(context, g, f)).collect(),
+        decisions: g
+            .feet
+            .iter()
+            .map(|f| foot_decision(context, g, f))
+            .collect(),
         plan: PlanForm {
             worn_left: g.kept_plan.worn_left.clone(),
             worn_right: g.kept_plan.worn_right.clone(),
             words: g.kept_plan.words.clone(),
-            review_on: g.plan.as_ref().and_then(|p| p.review_on).map(words::iso_day).unwrap_or_default(),
+            review_on: g
+                .plan
+                .as_ref()
+                .and_then(|p| p.review_on)
+                .map(words::iso_day)
+                .unwrap_or_default(),
             revision: g.plan.as_ref().map_or(0, |p| p.revision),
         },
         letters,
@@ -233,7 +257,11 @@ fn visit_page(context: &Context, g: &Gathered, letters: Vec<LetterLine>, shell: 
 
 fn film_line(context: &Context, g: &Gathered, film: &super::gather::VisitFilm) -> FilmLine {
     let record = &film.record;
-    let mut rows = film.sheet.as_ref().map(|s| rows::rows(context.state.knowledge, s, &g.person)).unwrap_or_default();
+    let mut rows = film
+        .sheet
+        .as_ref()
+        .map(|s| rows::rows(context.state.knowledge, s, &g.person))
+        .unwrap_or_default();
     rows.truncate(MOST_KNOWN);
     FilmLine {
         id: record.id.to_string(),
@@ -258,7 +286,17 @@ fn standing_of(context: &Context, g: &Gathered) -> Standing {
                 head: words::side_head(foot.side),
                 alarms: alarms(&foot.report),
                 known: known(context, g, foot),
-                missing: foot.report.missing.iter().take(MOST_MISSING).map(|m| MissingLine { words: m.words.clone(), why: m.why.clone(), link: link(&m.ask, foot) }).collect(),
+                missing: foot
+                    .report
+                    .missing
+                    .iter()
+                    .take(MOST_MISSING)
+                    .map(|m| MissingLine {
+                        words: m.words.clone(),
+                        why: m.why.clone(),
+                        link: link(&m.ask, foot),
+                    })
+                    .collect(),
                 not_asked: foot.report.not_asked.len(),
             })
             .collect(),
@@ -266,26 +304,55 @@ fn standing_of(context: &Context, g: &Gathered) -> Standing {
 }
 
 fn alarms(report: &StageReport) -> Vec<AlarmLine> {
-    let line = |f: &stage::RaisedFlag, sure: bool| AlarmLine { words: f.words.clone(), action: f.action.clone(), urgency: f.urgency.clone(), sure };
-    report.red_flags.iter().map(|f| line(f, true)).chain(report.not_cleared.iter().map(|f| line(f, false))).collect()
+    let line = |f: &stage::RaisedFlag, sure: bool| AlarmLine {
+        words: f.words.clone(),
+        action: f.action.clone(),
+        urgency: f.urgency.clone(),
+        sure,
+    };
+    report
+        .red_flags
+        .iter()
+        .map(|f| line(f, true))
+        .chain(report.not_cleared.iter().map(|f| line(f, false)))
+        .collect()
 }
 
 /// The stage as far as it is known, and the key readings with their error.
 fn known(context: &Context, g: &Gathered, foot: &VisitFoot) -> Vec<String> {
-    let mut lines: Vec<String> = schemes(&foot.report).into_iter().map(|s| s.headline.clone()).take(1).collect();
+    let mut lines: Vec<String> = schemes(&foot.report)
+        .into_iter()
+        .map(|s| s.headline.clone())
+        .take(1)
+        .collect();
     if let Some(chosen) = foot.decision.as_ref().and_then(|d| d.chosen.as_ref()) {
         lines.insert(0, format!("Decided: {chosen}."));
     }
     let answered = foot.exam.len();
     if answered > 0 {
-        lines.push(format!("{} of the examination answered.", words::count(answered, "question", "questions")));
+        lines.push(format!(
+            "{} of the examination answered.",
+            words::count(answered, "question", "questions")
+        ));
     }
-    let readings = g.films.iter().filter(|f| f.record.side == Some(foot.side)).filter_map(|f| f.sheet.as_ref()).flat_map(|s| &s.readings);
+    let readings = g
+        .films
+        .iter()
+        .filter(|f| f.record.side == Some(foot.side))
+        .filter_map(|f| f.sheet.as_ref())
+        .flat_map(|s| &s.readings);
     let mut named: Vec<(u32, String)> = readings
         .filter_map(|r| {
             let measure = context.state.knowledge.measure(&r.measure)?;
-            let not_standing = if r.stance == Stance::Standing { "" } else { ", not (surely) standing" };
-            Some((measure.importance, format!("{} {}{not_standing}", measure.short, r.estimate)))
+            let not_standing = if r.stance == Stance::Standing {
+                ""
+            } else {
+                ", not (surely) standing"
+            };
+            Some((
+                measure.importance,
+                format!("{} {}{not_standing}", measure.short, r.estimate),
+            ))
         })
         .collect();
     named.sort_by_key(|n| std::cmp::Reverse(n.0));
@@ -294,7 +361,15 @@ fn known(context: &Context, g: &Gathered, foot: &VisitFoot) -> Vec<String> {
 }
 
 fn schemes(report: &StageReport) -> Vec<&SchemeReport> {
-    [&report.tendon, &report.three_column, &report.child, &report.traffic_light].into_iter().flatten().collect()
+    [
+        &report.tendon,
+        &report.three_column,
+        &report.child,
+        &report.traffic_light,
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
 }
 
 /// Where the first thing that would answer is entered.
@@ -317,7 +392,10 @@ fn foot_decision(context: &Context, g: &Gathered, foot: &VisitFoot) -> FootDecis
     if let Some(consensus) = &report.consensus {
         boxes.push(SchemeBox {
             name: stage::Scheme::Consensus.words(),
-            headline: consensus.string.as_ref().map_or_else(|| consensus.so_far.clone(), |s| format!("{s}. {}", consensus.so_far)),
+            headline: consensus.string.as_ref().map_or_else(
+                || consensus.so_far.clone(),
+                |s| format!("{s}. {}", consensus.so_far),
+            ),
             candidates: consensus
                 .strings
                 .iter()
@@ -349,17 +427,36 @@ fn foot_decision(context: &Context, g: &Gathered, foot: &VisitFoot) -> FootDecis
         held: !report.may_carry_plan,
         alarms: alarms(report),
         schemes: boxes,
-        missing: report.missing.iter().take(MOST_MISSING).map(|m| missing_full(context, m, foot)).collect(),
+        missing: report
+            .missing
+            .iter()
+            .take(MOST_MISSING)
+            .map(|m| missing_full(context, m, foot))
+            .collect(),
         notes: report.notes.clone(),
         options,
         chosen: decision.and_then(|d| d.chosen.clone()).unwrap_or_default(),
-        reason: decision.and_then(|d| d.overruled_reason.clone()).unwrap_or_default(),
+        reason: decision
+            .and_then(|d| d.overruled_reason.clone())
+            .unwrap_or_default(),
         revision: decision.map_or(0, |d| d.revision),
-        decided: decision.map(|d| words::short_day(d.saved_at.date())).unwrap_or_default(),
-        rungs: foot.proposal.rungs.iter().map(|r| rung(g, foot, r)).collect(),
+        decided: decision
+            .map(|d| words::short_day(d.saved_at.date()))
+            .unwrap_or_default(),
+        rungs: foot
+            .proposal
+            .rungs
+            .iter()
+            .map(|r| rung(g, foot, r))
+            .collect(),
         basis: foot.proposal.basis.clone(),
         cautions: foot.proposal.cautions.clone(),
-        not_recorded: foot.proposal.not_recorded.iter().map(|c| c.words.clone()).collect(),
+        not_recorded: foot
+            .proposal
+            .not_recorded
+            .iter()
+            .map(|c| c.words.clone())
+            .collect(),
     }
 }
 
@@ -371,7 +468,9 @@ fn scheme_box(scheme: &SchemeReport) -> SchemeBox {
         .map(|c| {
             let (state, class) = match (c.truth, c.would_be) {
                 (t, _) if t.is_true() => ("holds", "inside"),
-                (_, Some(t)) if t.is_true() => ("would hold by an unconfirmed definition", "differ"),
+                (_, Some(t)) if t.is_true() => {
+                    ("would hold by an unconfirmed definition", "differ")
+                }
                 (_, Some(_)) => ("open, unconfirmed definition", "none"),
                 (_, None) => ("possible", "straddles"),
             };
@@ -380,15 +479,26 @@ fn scheme_box(scheme: &SchemeReport) -> SchemeBox {
                 words: c.words.clone(),
                 state,
                 class,
-                chance: c.chance.map(|p| chance_words(p.holds, p.possible)).unwrap_or_default(),
+                chance: c
+                    .chance
+                    .map(|p| chance_words(p.holds, p.possible))
+                    .unwrap_or_default(),
                 because: c.because.clone(),
                 against: c.against.clone(),
                 open: c.open.clone(),
-                sources: c.sources.iter().map(|s| (s.key.clone(), s.letter)).collect(),
+                sources: c
+                    .sources
+                    .iter()
+                    .map(|s| (s.key.clone(), s.letter))
+                    .collect(),
             }
         })
         .collect();
-    SchemeBox { name: scheme.scheme.words(), headline: scheme.headline.clone(), candidates }
+    SchemeBox {
+        name: scheme.scheme.words(),
+        headline: scheme.headline.clone(),
+        candidates,
+    }
 }
 
 fn percent(share: f64) -> String {
@@ -396,7 +506,11 @@ fn percent(share: f64) -> String {
 }
 
 fn chance_words(holds: f64, possible: f64) -> String {
-    if (holds - possible).abs() < 0.005 { percent(holds) } else { format!("{} to {}", percent(holds), percent(possible)) }
+    if (holds - possible).abs() < 0.005 {
+        percent(holds)
+    } else {
+        format!("{} to {}", percent(holds), percent(possible))
+    }
 }
 
 fn missing_full(context: &Context, missing: &stage::Missing, foot: &VisitFoot) -> MissingFull {
@@ -406,12 +520,23 @@ fn missing_full(context: &Context, missing: &stage::Missing, foot: &VisitFoot) -
         .map(|key| match question(key) {
             Some(q) => (q.words.to_owned(), anchor(q.sheet, foot, key)),
             None => {
-                let measure = MeasureKey::new(key.clone()).ok().and_then(|k| context.state.knowledge.measure(&k));
-                (measure.map_or_else(|| key.clone(), |m| m.name.clone()), "#films".to_owned())
+                let measure = MeasureKey::new(key.clone())
+                    .ok()
+                    .and_then(|k| context.state.knowledge.measure(&k));
+                (
+                    measure.map_or_else(|| key.clone(), |m| m.name.clone()),
+                    "#films".to_owned(),
+                )
             }
         })
         .collect();
-    MissingFull { words: missing.words.clone(), why: missing.why.clone(), ask, if_yes: outcomes(&missing.if_yes), if_no: outcomes(&missing.if_no) }
+    MissingFull {
+        words: missing.words.clone(),
+        why: missing.why.clone(),
+        ask,
+        if_yes: outcomes(&missing.if_yes),
+        if_no: outcomes(&missing.if_no),
+    }
 }
 
 fn outcomes(all: &[stage::Outcome]) -> String {
@@ -420,7 +545,11 @@ fn outcomes(all: &[stage::Outcome]) -> String {
         .filter(|o| !o.ruled_out.is_empty())
         .map(|o| format!("{}: rules out {}", o.scheme.words(), o.ruled_out.join(", ")))
         .collect();
-    if said.is_empty() { "changes nothing by itself".to_owned() } else { said.join("; ") }
+    if said.is_empty() {
+        "changes nothing by itself".to_owned()
+    } else {
+        said.join("; ")
+    }
 }
 
 fn rung(g: &Gathered, foot: &VisitFoot, r: &care::ProposedRung) -> RungBox {
@@ -439,8 +568,23 @@ fn rung(g: &Gathered, foot: &VisitFoot, r: &care::ProposedRung) -> RungBox {
         why: r.why.clone(),
         dose: r.dose.clone(),
         how_long: r.how_long.clone(),
-        look: r.look.iter().map(|l| (l.when.clone(), l.what.clone())).collect(),
-        evidence: r.evidence.iter().map(|e| (e.strength.clone(), e.words.clone(), e.source.key.clone(), e.source.letter)).collect(),
+        look: r
+            .look
+            .iter()
+            .map(|l| (l.when.clone(), l.what.clone()))
+            .collect(),
+        evidence: r
+            .evidence
+            .iter()
+            .map(|e| {
+                (
+                    e.strength.clone(),
+                    e.words.clone(),
+                    e.source.key.clone(),
+                    e.source.letter,
+                )
+            })
+            .collect(),
         cautions: r.cautions.iter().map(|c| c.words.clone()).collect(),
         checks: r.checks.iter().map(|c| c.words.clone()).collect(),
     }

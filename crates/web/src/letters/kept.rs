@@ -1,0 +1,136 @@
+//! How is a letter kept, so that it can be set again at any time and give the same bytes?
+//!
+//! The document and its pictures lie together in the letter's facts. The seal is over these facts and
+//! the paper, so a signed letter can be checked and set again without any film.
+
+use super::base64;
+use crate::error::PageError;
+use letter::{Block, Document, Pictures};
+use record::{Kept, LetterRecord};
+use serde::{Deserialize, Serialize};
+
+pub const LETTER_FORMAT: &str = "tiebeam-letter";
+pub const LETTER_VERSION: u32 = 1;
+const UNSIGNED: &str = "Draft, not signed";
+
+/// Everything a letter is set from.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct KeptLetter {
+    pub document: Document,
+    #[serde(with = "as_base64")]
+    pub pictures: Pictures,
+    /// Counts the saves of the draft, so that two windows do not overwrite each other.
+    pub revision: u32,
+}
+
+impl KeptLetter {
+    /// # Errors
+    /// Written by a newer program, or damaged.
+    pub fn of(letter: &LetterRecord) -> Result<Self, PageError> {
+        let mut kept: Self = letter
+            .facts
+            .read(LETTER_FORMAT, LETTER_VERSION)
+            .map_err(|e| PageError::ours("reading the letter back", e))?;
+        if !letter.is_signed() {
+            // Were signing broken off half way, the paper must not look signed.
+            kept.document.draft = true;
+            let last = signature(&mut kept.document).and_then(|lines| lines.last_mut());
+            if let Some(last) = last {
+                *last = UNSIGNED.into();
+            }
+        }
+        Ok(kept)
+    }
+
+    pub fn facts(&self) -> Result<Kept, PageError> {
+        Kept::of(LETTER_FORMAT, LETTER_VERSION, self)
+            .map_err(|e| PageError::ours("keeping the letter", e))
+    }
+
+    /// The letter as it is frozen: no longer a draft, with who signed and when.
+    pub fn sign(&mut self, lines: Vec<String>) {
+        self.document.draft = false;
+        if let Some(kept) = signature(&mut self.document) {
+            *kept = lines;
+        }
+    }
+}
+
+/// The lines of the signature; an empty one is added where there is none.
+fn signature(document: &mut Document) -> Option<&mut Vec<String>> {
+    let is_signature = |b: &Block| matches!(b, Block::Signature { .. });
+    if !document.blocks.iter().any(is_signature) {
+        document.blocks.push(unsigned(Vec::new()));
+    }
+    document.blocks.iter_mut().find_map(|b| match b {
+        Block::Signature { lines } => Some(lines),
+        _ => None,
+    })
+}
+
+/// A signature still to be given.
+pub fn unsigned(mut lines: Vec<String>) -> Block {
+    lines.push(UNSIGNED.into());
+    Block::Signature { lines }
+}
+
+mod as_base64 {
+    use super::{Pictures, base64};
+    use serde::{Deserialize, Deserializer, Serializer, de::Error};
+    use std::collections::BTreeMap;
+
+    pub fn serialize<S: Serializer>(pictures: &Pictures, to: S) -> Result<S::Ok, S::Error> {
+        to.collect_map(pictures.iter().map(|(name, p)| (name, base64::encode(p))))
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Pictures, D::Error> {
+        BTreeMap::<String, String>::deserialize(from)?
+            .into_iter()
+            .map(|(name, text)| match base64::decode(&text) {
+                Some(bytes) => Ok((name, bytes)),
+                None => Err(D::Error::custom("a picture is not whole")),
+            })
+            .collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{document, draft_record};
+    use super::*;
+
+    fn kept() -> KeptLetter {
+        KeptLetter {
+            document: document(),
+            pictures: Pictures::from([("film-1.png".into(), vec![0, 255, 7, 9])]),
+            revision: 3,
+        }
+    }
+
+    #[test]
+    fn a_letter_comes_back_from_its_facts_as_it_was_kept() {
+        let record = draft_record(&kept());
+        assert_eq!(KeptLetter::of(&record).unwrap(), kept());
+        assert_eq!(record.facts.body["pictures"]["film-1.png"], "AP8HCQ==");
+    }
+
+    #[test]
+    fn a_letter_whose_signing_broke_off_reads_as_a_draft() {
+        let mut half = kept();
+        half.sign(vec![
+            "Ann Invented".into(),
+            "Signed 24 November 2026".into(),
+        ]);
+        let back = KeptLetter::of(&draft_record(&half)).unwrap();
+        let text = back.document.text();
+        assert!(text.contains("DRAFT") && text.contains(UNSIGNED));
+        assert!(!text.contains("Signed 24"));
+    }
+
+    #[test]
+    fn a_letter_of_another_format_is_not_guessed_at() {
+        let mut record = draft_record(&kept());
+        record.facts.format = "something-else".into();
+        assert!(KeptLetter::of(&record).is_err());
+    }
+}

@@ -1,0 +1,188 @@
+//! How will the letter read? The document as a page, with the headings, tables and figures of the paper.
+
+use askama::Template;
+use letter::{Block, Document, Notice, ReadingRow};
+
+/// The letter from its head to its foot.
+#[derive(Template)]
+#[template(path = "letters/preview.html")]
+pub struct Preview<'a> {
+    pub document: &'a Document,
+    /// Id of the letter, for the addresses of its pictures.
+    pub letter: &'a str,
+}
+
+impl Preview<'_> {
+    fn body(&self) -> Blocks<'_> {
+        Blocks {
+            blocks: &self.document.blocks,
+            letter: self.letter,
+        }
+    }
+}
+
+#[derive(Template)]
+#[template(path = "letters/blocks.html")]
+struct Blocks<'a> {
+    blocks: &'a [Block],
+    letter: &'a str,
+}
+
+impl Blocks<'_> {
+    fn inner<'b>(&'b self, blocks: &'b [Block]) -> Blocks<'b> {
+        Blocks {
+            blocks,
+            letter: self.letter,
+        }
+    }
+
+    fn tone(&self, notice: &Notice) -> &'static str {
+        match notice {
+            Notice::Alarm => " alarm",
+            Notice::Caution => " attention",
+            Notice::Note => "",
+        }
+    }
+
+    /// Only a drawing goes into the page as it is; everything else is escaped.
+    fn strip<'r>(&self, row: &'r ReadingRow) -> &'r str {
+        if row.strip_svg.starts_with("<svg ") {
+            &row.strip_svg
+        } else {
+            ""
+        }
+    }
+
+    fn state(&self, row: &ReadingRow) -> &'static str {
+        match row.place.as_str() {
+            "inside" => "inside",
+            "outside" => "outside",
+            "straddles" => "straddles",
+            "sources differ" => "differ",
+            _ => "none",
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::document;
+    use super::*;
+
+    fn html(document: &Document) -> String {
+        Preview {
+            document,
+            letter: "7",
+        }
+        .render()
+        .unwrap()
+    }
+
+    #[test]
+    fn everything_the_paper_says_is_in_the_preview() {
+        let letter = document();
+        let page = html(&letter);
+        for said in [
+            &letter.title,
+            &letter.date,
+            &letter.foot,
+            &letter.recipient[0],
+        ] {
+            assert!(page.contains(said.as_str()), "{said}");
+        }
+        for block in &letter.blocks {
+            let said: Vec<&String> = match block {
+                Block::Heading { text } | Block::Paragraph { text } | Block::Small { text } => {
+                    vec![text]
+                }
+                Block::List { items } => items.iter().collect(),
+                Block::Notice { title, lines, .. } => lines.iter().chain([title]).collect(),
+                Block::Pairs { rows, .. } => rows.iter().flat_map(|(a, b)| [a, b]).collect(),
+                Block::Table { rows, header, .. } => rows.iter().flatten().chain(header).collect(),
+                Block::Readings { rows, .. } => rows
+                    .iter()
+                    .flat_map(|r| [&r.name, &r.value, &r.yardstick, &r.strip_svg])
+                    .collect(),
+                Block::Figure { alt, caption, .. } => vec![alt, caption],
+                Block::Signature { lines } => lines.iter().collect(),
+                Block::Columns { .. } => Vec::new(),
+            };
+            for line in said {
+                assert!(page.contains(line.as_str()), "{line}");
+            }
+        }
+        assert!(page.contains("src=\"/letter/7/picture/film-1.png\""));
+    }
+
+    #[test]
+    fn nothing_in_a_letter_becomes_markup_of_the_page() {
+        let bad = "<script>alert(1)</script>\"'><img src=x>";
+        let text = || bad.to_owned();
+        let mut letter = document();
+        letter.title = text();
+        letter.recipient = vec![text()];
+        letter.head = vec![(text(), text())];
+        letter.foot = text();
+        letter.blocks = vec![
+            Block::Heading { text: text() },
+            Block::Paragraph { text: text() },
+            Block::Small { text: text() },
+            Block::List {
+                items: vec![text()],
+            },
+            Block::Notice {
+                notice: Notice::Alarm,
+                title: text(),
+                lines: vec![text()],
+            },
+            Block::Pairs {
+                caption: text(),
+                header: (text(), text()),
+                rows: vec![(text(), text())],
+            },
+            Block::Table {
+                caption: text(),
+                header: vec![text(), text()],
+                rows: vec![vec![text()], vec![text(), text()]],
+            },
+            Block::Readings {
+                caption: text(),
+                rows: vec![ReadingRow {
+                    name: text(),
+                    value: text(),
+                    sign: text(),
+                    place: text(),
+                    yardstick: text(),
+                    strip_svg: text(),
+                }],
+            },
+            Block::Figure {
+                picture: text(),
+                alt: text(),
+                caption: text(),
+                width_percent: 50.0,
+            },
+            Block::Columns {
+                left: vec![Block::Paragraph { text: text() }],
+                right: vec![Block::Paragraph { text: text() }],
+                left_percent: 50.0,
+            },
+            Block::Signature {
+                lines: vec![text()],
+            },
+        ];
+        let page = html(&letter);
+        assert!(!page.contains("<script") && !page.contains("<img src=x"));
+        let only_image = page.matches("<img ").count();
+        assert_eq!(only_image, 1, "the figure's own");
+        assert!(page.matches("alert(1)").count() >= 25);
+    }
+
+    #[test]
+    fn a_preview_has_no_style_attribute_and_no_handler() {
+        let page = html(&document());
+        assert!(
+            !page.contains(" style=") && !page.contains(" onload") && !page.contains(" onclick")
+        );
+    }
+}

@@ -1,0 +1,368 @@
+//! Asked as a browser asks, over a real store: from a visit to a frozen letter and back to its bytes.
+
+use super::super::kept::KeptLetter;
+use super::{film_record, invented_patient, points};
+use crate::{AppState, Clock, Ids, app};
+use axum::{
+    body::{Body, to_bytes},
+    http::{Request, StatusCode, header},
+};
+use knowledge::Knowledge;
+use letter::render;
+use reading::{FilmFacts, read_all};
+use record::*;
+use std::sync::{
+    Arc,
+    atomic::{AtomicU64, Ordering},
+};
+use store::Store;
+use store_sqlite::SqliteStore;
+use terms::{Side, Stance, View};
+use time::{OffsetDateTime, macros::datetime};
+use tower::ServiceExt;
+use uuid::Uuid;
+
+struct Noon;
+
+impl Clock for Noon {
+    fn now(&self) -> OffsetDateTime {
+        datetime!(2026-11-24 12:00 +1)
+    }
+}
+
+struct Counted(AtomicU64);
+
+impl Ids for Counted {
+    fn fresh(&self) -> Uuid {
+        Uuid::from_u128(u128::from(self.0.fetch_add(1, Ordering::Relaxed)) + 1)
+    }
+}
+
+struct Practiced {
+    ids: Arc<Counted>,
+    store: Arc<SqliteStore>,
+    ann: ClinicianId,
+    visit: Visit,
+    _folder: tempfile::TempDir,
+}
+
+struct Answered {
+    status: StatusCode,
+    place: String,
+    disposition: String,
+    bytes: Vec<u8>,
+}
+
+impl Answered {
+    fn text(&self) -> String {
+        String::from_utf8_lossy(&self.bytes).into_owned()
+    }
+}
+
+impl Practiced {
+    async fn new() -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let store = Arc::new(SqliteStore::open(folder.path()).await.unwrap());
+        let ids = Arc::new(Counted(AtomicU64::new(100)));
+        let patient = invented_patient();
+        let visit = Visit {
+            id: VisitId::new(Uuid::from_u128(2)),
+            patient: patient.id,
+            on: Noon.now().date(),
+            reason: String::new(),
+            state: VisitState::Open,
+        };
+        let ann = ClinicianId::new(ids.fresh());
+        let clinician = Clinician {
+            id: ann,
+            name: "Ann Invented".into(),
+            qualification: "Foot and ankle".into(),
+            active: true,
+        };
+        let practice = Practice {
+            name: "Invented Practice".into(),
+            ..Practice::default()
+        };
+        let it = Self {
+            ids,
+            store,
+            ann,
+            visit: visit.clone(),
+            _folder: folder,
+        };
+        it.store
+            .save_clinician(it.stamp(), clinician)
+            .await
+            .unwrap();
+        it.store.save_practice(it.stamp(), practice).await.unwrap();
+        it.store.add_patient(it.stamp(), patient).await.unwrap();
+        it.store.open_visit(it.stamp(), visit).await.unwrap();
+        it
+    }
+
+    fn stamp(&self) -> Stamp {
+        Stamp {
+            act: ActId::new(self.ids.fresh()),
+            at: Noon.now(),
+            by: self.ann,
+        }
+    }
+
+    async fn ask(&self, request: Request<Body>) -> Answered {
+        let store: Arc<dyn Store> = self.store.clone();
+        let state = AppState::new(
+            store,
+            Knowledge::built_in(),
+            Arc::new(Noon),
+            self.ids.clone(),
+        );
+        let response = app(state).oneshot(request).await.unwrap();
+        let head = |name| {
+            let value = response.headers().get(name);
+            value
+                .and_then(|v| v.to_str().ok())
+                .unwrap_or_default()
+                .to_owned()
+        };
+        Answered {
+            status: response.status(),
+            place: head(header::LOCATION),
+            disposition: head(header::CONTENT_DISPOSITION),
+            bytes: to_bytes(response.into_body(), usize::MAX)
+                .await
+                .unwrap()
+                .to_vec(),
+        }
+    }
+
+    async fn get(&self, address: &str) -> Answered {
+        let request = Request::get(address).header(header::HOST, "127.0.0.1");
+        self.ask(request.body(Body::empty()).unwrap()).await
+    }
+
+    async fn post(&self, address: &str, form: &str) -> Answered {
+        let request = Request::post(address)
+            .header(header::HOST, "127.0.0.1")
+            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
+        self.ask(request.body(Body::from(form.to_owned())).unwrap())
+            .await
+    }
+
+    async fn draft(&self) -> String {
+        let address = format!("/visit/{}/letters", self.visit.id);
+        let answer = self
+            .post(&address, "kind=to-referrer&recipient=Dr+A.+Example")
+            .await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
+        answer.place
+    }
+
+    async fn letter(&self, place: &str) -> LetterRecord {
+        self.store
+            .letter(place.trim_start_matches("/letter/").parse().unwrap())
+            .await
+            .unwrap()
+    }
+
+    /// A standing lateral film, grey all over, with the heel bone's points placed.
+    async fn film(&self, placed: bool) -> FilmId {
+        let (w, h) = (60u32, 48u32);
+        let grey: Vec<u8> = (0..w * h).map(|i| (i % 251) as u8).collect();
+        let bytes = film::encode_png8(&grey, w, h).unwrap();
+        let film = FilmRecord {
+            view: Some(View::Lateral),
+            side: Some(Side::Left),
+            visit: self.visit.id,
+            content: ContentHash::of(&bytes),
+            width_px: w,
+            height_px: h,
+            ..film_record()
+        };
+        let id = film.id;
+        self.store
+            .import_film(self.stamp(), film, bytes)
+            .await
+            .unwrap();
+        if placed {
+            let facts = FilmFacts {
+                stance: Stance::Standing,
+                ..FilmFacts::of_size(w, h)
+            };
+            let set = points(Side::Left, 2.0);
+            let sheet = read_all(Knowledge::built_in(), &set, &facts);
+            let points = PointsToSave {
+                id: PointsId::new(self.ids.fresh()),
+                film: id,
+                reader: self.ann,
+                finished: true,
+                points: Kept::of("tiebeam-points", 1, &set).unwrap(),
+                sheet: Kept::of("tiebeam-reading-sheet", 1, &sheet).unwrap(),
+            };
+            self.store.save_points(self.stamp(), points).await.unwrap();
+        }
+        id
+    }
+}
+
+#[tokio::test]
+async fn a_signed_letter_is_frozen_and_can_be_set_again_to_the_same_bytes() {
+    let p = Practiced::new().await;
+    p.film(true).await;
+    let place = p.draft().await;
+    let shown = p.get(&place).await;
+    assert_eq!(shown.status, StatusCode::OK);
+    assert!(shown.text().contains("Draft, not signed"));
+    let picture = p.get(&format!("{place}/picture/film-1.png")).await;
+    assert!(picture.bytes.starts_with(b"\x89PNG"));
+    let draft = p.get(&format!("{place}/pdf")).await;
+    assert!(draft.bytes.starts_with(b"%PDF-"));
+    assert_eq!(
+        draft.disposition,
+        "inline; filename=\"letter-to-referrer-draft.pdf\""
+    );
+
+    let signed = p.post(&place, "revision=1&act=sign").await;
+    assert_eq!(
+        (signed.status, signed.place.as_str()),
+        (StatusCode::SEE_OTHER, place.as_str())
+    );
+    let record = p.letter(&place).await;
+    assert_eq!(record.seal_holds(), Some(true));
+    let kept = KeptLetter::of(&record).unwrap();
+    assert!(!kept.document.draft);
+    let text = kept.document.text();
+    for said in [
+        "Ann Invented",
+        "Foot and ankle",
+        "Signed 24 November 2026, 12:00",
+    ] {
+        assert!(text.contains(said), "{said}");
+    }
+    assert!(!text.contains("not signed"));
+    let frozen = p.get(&format!("{place}/pdf")).await;
+    assert_eq!(
+        frozen.disposition,
+        "inline; filename=\"letter-to-referrer.pdf\""
+    );
+    assert_eq!(
+        render(&kept.document, &kept.pictures).unwrap().bytes,
+        frozen.bytes
+    );
+    assert!(p.get(&place).await.text().contains("Frozen."));
+
+    let late = p.post(&place, "revision=1&own=more").await;
+    assert_eq!(late.status, StatusCode::CONFLICT);
+    assert!(
+        p.get("/letters")
+            .await
+            .text()
+            .contains("signed 24 November 2026, 12:00")
+    );
+}
+
+#[tokio::test]
+async fn words_changed_with_the_signature_are_saved_and_shown_before_anything_is_signed() {
+    let p = Practiced::new().await;
+    let place = p.draft().await;
+    let answer = p.post(&place, "revision=1&act=sign&own=Call+me").await;
+    assert_eq!(answer.place, format!("{place}?told=read-again"));
+    assert!(!p.letter(&place).await.is_signed());
+    let shown = p.get(&answer.place).await.text();
+    assert!(shown.contains("Call me") && shown.contains("nothing is signed yet"));
+    let stale = p.post(&place, "revision=1&act=sign").await;
+    assert_eq!(stale.status, StatusCode::CONFLICT);
+    p.post(&place, "revision=2&act=sign").await;
+    assert!(p.letter(&place).await.is_signed());
+}
+
+#[tokio::test]
+async fn a_draft_made_again_holds_what_the_visit_holds_now_and_keeps_its_reader() {
+    let p = Practiced::new().await;
+    let place = p.draft().await;
+    p.post(&place, "revision=1&own=Lost+words").await;
+    p.film(true).await;
+    let again = p.post(&format!("{place}/again"), "revision=2").await;
+    assert_eq!(again.place, place);
+    let text = KeptLetter::of(&p.letter(&place).await)
+        .unwrap()
+        .document
+        .text();
+    assert!(text.contains("Dr A. Example") && text.contains("Lateral foot, left"));
+    assert!(!text.contains("Lost words"));
+}
+
+#[tokio::test]
+async fn an_addendum_names_the_signed_letter_and_needs_words() {
+    let p = Practiced::new().await;
+    let place = p.draft().await;
+    let early = p.post(&format!("{place}/addendum"), "").await;
+    assert_eq!(early.status, StatusCode::CONFLICT);
+    p.post(&place, "revision=1&act=sign").await;
+    let first = p.letter(&place).await;
+    let added = p.post(&format!("{place}/addendum"), "").await.place;
+    let empty = p.post(&added, "revision=1&act=sign").await;
+    assert_eq!(empty.status, StatusCode::CONFLICT);
+    p.post(
+        &added,
+        "revision=1&own=The+film+of+the+right+foot+came+later.",
+    )
+    .await;
+    p.post(&added, "revision=2&act=sign").await;
+    let record = p.letter(&added).await;
+    assert!(record.is_signed());
+    assert_eq!(record.addendum_to, Some(first.id));
+    let text = KeptLetter::of(&record).unwrap().document.text();
+    assert!(text.contains("letter signed 24 November 2026, seal "));
+    assert!(
+        p.get(&place).await.text().contains(&added),
+        "the first letter leads to it"
+    );
+}
+
+#[tokio::test]
+async fn a_film_has_its_sheet_once_points_are_placed() {
+    let p = Practiced::new().await;
+    let film = p.film(true).await;
+    let sheet = p.get(&format!("/film/{film}/sheet.pdf")).await;
+    assert_eq!(sheet.status, StatusCode::OK, "{}", sheet.text());
+    assert!(sheet.bytes.starts_with(b"%PDF-"));
+    assert_eq!(sheet.disposition, "inline; filename=\"reading-sheet.pdf\"");
+    let q = Practiced::new().await;
+    let bare = q.film(false).await;
+    let none = q.get(&format!("/film/{bare}/sheet.pdf")).await;
+    assert_eq!(none.status, StatusCode::CONFLICT);
+    assert!(
+        none.text()
+            .contains("No points are placed on this film yet")
+    );
+}
+
+#[tokio::test]
+async fn letters_that_cannot_be_written_get_a_sentence_without_anybodys_name() {
+    let p = Practiced::new().await;
+    let visit = format!("/visit/{}/letters", p.visit.id);
+    for form in [
+        "kind=to-parents",
+        "kind=to-lab",
+        "kind=rubbish",
+        "recipient=x",
+    ] {
+        let answer = p.post(&visit, form).await;
+        assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{form}");
+        assert!(!answer.text().contains("Person"), "{form}");
+    }
+    for address in [
+        "/letter/rubbish",
+        "/letter/rubbish/pdf",
+        "/film/rubbish/sheet.pdf",
+    ] {
+        assert_eq!(
+            p.get(address).await.status,
+            StatusCode::NOT_FOUND,
+            "{address}"
+        );
+    }
+    let place = p.draft().await;
+    let nothing = p.get(&format!("{place}/picture/..%2F..%2Fetc")).await;
+    assert_eq!(nothing.status, StatusCode::NOT_FOUND);
+}

@@ -1,0 +1,330 @@
+//! A practice in a temporary folder with invented people, and a browser without a screen: requests go
+//! straight into the router.
+
+#![allow(dead_code)]
+
+use axum::{
+    Router,
+    body::{Body, to_bytes},
+    http::{HeaderMap, Request, StatusCode, header},
+};
+use knowledge::Knowledge;
+use std::{
+    collections::BTreeMap,
+    sync::{
+        Arc,
+        atomic::{AtomicU64, Ordering},
+    },
+};
+use time::{Duration, OffsetDateTime, macros::datetime};
+use tower::ServiceExt;
+use uuid::Uuid;
+use web::{AppState, Clock, Ids};
+
+/// Moves on by one second with every look.
+pub struct TickingClock {
+    start: OffsetDateTime,
+    ticks: AtomicU64,
+    days_back: AtomicU64,
+}
+
+impl Clock for TickingClock {
+    fn now(&self) -> OffsetDateTime {
+        let ticks = self.ticks.fetch_add(1, Ordering::Relaxed);
+        let back = Duration::days(self.days_back.load(Ordering::Relaxed) as i64);
+        self.start - back + Duration::seconds(ticks as i64)
+    }
+}
+
+/// Counts from one.
+#[derive(Default)]
+pub struct CountingIds(AtomicU64);
+
+impl Ids for CountingIds {
+    fn fresh(&self) -> Uuid {
+        Uuid::from_u128(
+            0x0198_0000_0000_7000_8000_0000_0000_0000
+                + u128::from(self.0.fetch_add(1, Ordering::Relaxed) + 1),
+        )
+    }
+}
+
+pub struct Practice {
+    pub app: Router,
+    pub store: Arc<dyn store::Store>,
+    clock: Arc<TickingClock>,
+    // Dropped last: the folder goes when the practice goes.
+    _folder: tempfile::TempDir,
+}
+
+pub struct Answer {
+    pub status: StatusCode,
+    pub headers: HeaderMap,
+    pub bytes: Vec<u8>,
+}
+
+impl Answer {
+    pub fn text(&self) -> String {
+        String::from_utf8_lossy(&self.bytes).into_owned()
+    }
+
+    pub fn json(&self) -> serde_json::Value {
+        serde_json::from_slice(&self.bytes)
+            .unwrap_or_else(|e| panic!("no JSON ({e}): {}", self.text()))
+    }
+
+    /// Where a redirect leads.
+    pub fn place(&self) -> String {
+        assert!(
+            self.status.is_redirection(),
+            "{}: {}",
+            self.status,
+            self.text()
+        );
+        self.headers[header::LOCATION]
+            .to_str()
+            .expect("a place")
+            .to_owned()
+    }
+}
+
+impl Practice {
+    /// An empty record: nobody works here yet.
+    pub async fn empty() -> Self {
+        let folder = tempfile::tempdir().expect("a folder");
+        let store: Arc<dyn store::Store> = Arc::new(
+            store_sqlite::SqliteStore::open(folder.path().join("data"))
+                .await
+                .expect("a store"),
+        );
+        let clock = Arc::new(TickingClock {
+            start: datetime!(2026-11-24 09:30 +1),
+            ticks: AtomicU64::new(0),
+            days_back: AtomicU64::new(0),
+        });
+        let state = AppState::new(
+            store.clone(),
+            Knowledge::built_in(),
+            clock.clone(),
+            Arc::new(CountingIds::default()),
+        );
+        Self {
+            app: web::app(state),
+            store,
+            clock,
+            _folder: folder,
+        }
+    }
+
+    /// One clinician, no patient.
+    pub async fn started() -> Self {
+        let practice = Self::empty().await;
+        let form = [
+            ("practice", "Invented Foot Practice"),
+            ("name", "Dr Ada Invented"),
+            ("qualification", "Podiatrist"),
+        ];
+        practice.form("/start", &form).await.place();
+        practice
+    }
+
+    /// The day on which everything happens until it is set again.
+    pub fn days_back(&self, days: u64) {
+        self.clock.days_back.store(days, Ordering::Relaxed);
+    }
+
+    pub async fn send(&self, request: Request<Body>) -> Answer {
+        let response = self.app.clone().oneshot(request).await.expect("an answer");
+        let (parts, body) = response.into_parts();
+        let bytes = to_bytes(body, usize::MAX)
+            .await
+            .expect("a whole body")
+            .to_vec();
+        Answer {
+            status: parts.status,
+            headers: parts.headers,
+            bytes,
+        }
+    }
+
+    pub async fn get(&self, path: &str) -> Answer {
+        self.send(ask("GET", path).body(Body::empty()).expect("a request"))
+            .await
+    }
+
+    pub async fn form(&self, path: &str, fields: &[(&str, &str)]) -> Answer {
+        let body = fields
+            .iter()
+            .map(|(k, v)| format!("{}={}", escape(k), escape(v)))
+            .collect::<Vec<_>>()
+            .join("&");
+        let request =
+            ask("POST", path).header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
+        self.send(request.body(Body::from(body)).expect("a request"))
+            .await
+    }
+
+    pub async fn json(&self, path: &str, body: &serde_json::Value) -> Answer {
+        let request = ask("POST", path)
+            .header(header::CONTENT_TYPE, "application/json")
+            .header(header::ACCEPT, "application/json");
+        self.send(
+            request
+                .body(Body::from(body.to_string()))
+                .expect("a request"),
+        )
+        .await
+    }
+
+    /// Takes a film in; answers with the page's redirect.
+    pub async fn upload(
+        &self,
+        visit: &str,
+        bytes: &[u8],
+        name: &str,
+        fields: &[(&str, &str)],
+    ) -> Answer {
+        let edge = "an-invented-edge";
+        let mut body = Vec::new();
+        for (key, value) in fields {
+            body.extend(
+                format!(
+                    "--{edge}\r\nContent-Disposition: form-data; name=\"{key}\"\r\n\r\n{value}\r\n"
+                )
+                .bytes(),
+            );
+        }
+        body.extend(format!("--{edge}\r\nContent-Disposition: form-data; name=\"film\"; filename=\"{name}\"\r\nContent-Type: application/octet-stream\r\n\r\n").bytes());
+        body.extend(bytes);
+        body.extend(format!("\r\n--{edge}--\r\n").bytes());
+        let request = ask("POST", &format!("{visit}/films")).header(
+            header::CONTENT_TYPE,
+            format!("multipart/form-data; boundary={edge}"),
+        );
+        self.send(request.body(Body::from(body)).expect("a request"))
+            .await
+    }
+
+    /// `/patient/ID`
+    pub async fn add_patient(
+        &self,
+        given: &str,
+        family: &str,
+        chart: &str,
+        born: &str,
+        sex: &str,
+    ) -> String {
+        let form = [
+            ("given_name", given),
+            ("family_name", family),
+            ("chart_number", chart),
+            ("born_on", born),
+            ("sex", sex),
+        ];
+        self.form("/patients/new", &form).await.place()
+    }
+
+    /// `/visit/ID`
+    pub async fn start_visit(&self, patient: &str, reason: &str) -> String {
+        self.form(&format!("{patient}/visits"), &[("reason", reason)])
+            .await
+            .place()
+    }
+
+    pub async fn answer(&self, visit: &str, of: &str, answers: &[(&str, &str)]) {
+        let named: Vec<(String, &str)> = answers
+            .iter()
+            .map(|(k, v)| (format!("q.{k}"), *v))
+            .collect();
+        let fields: Vec<(&str, &str)> = named.iter().map(|(k, v)| (k.as_str(), *v)).collect();
+        let answer = self.form(&format!("{visit}/exam/{of}"), &fields).await;
+        assert!(
+            answer.status.is_redirection(),
+            "{}: {}",
+            answer.status,
+            answer.text()
+        );
+    }
+}
+
+fn ask(method: &str, path: &str) -> axum::http::request::Builder {
+    let path = path.split('#').next().unwrap_or(path);
+    Request::builder()
+        .method(method)
+        .uri(path)
+        .header(header::HOST, "127.0.0.1:8000")
+        .header("sec-fetch-site", "same-origin")
+}
+
+/// Percent-encoding as a form sends it.
+pub fn escape(text: &str) -> String {
+    text.bytes()
+        .map(|b| match b {
+            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'.' | b'_' => {
+                char::from(b).to_string()
+            }
+            other => format!("%{other:02X}"),
+        })
+        .collect()
+}
+
+/// A grey PNG of 620 × 400 pixels that shows nothing in particular; each `shade` is another file.
+pub fn plain_film(shade: u16) -> Vec<u8> {
+    let pixels: Vec<u16> = (0..620u32 * 400)
+        .map(|i| ((i % 620) * 70 + (i / 620) * 30) as u16 / 2 + shade)
+        .collect();
+    film::encode_png16(&pixels, 620, 400).expect("a PNG")
+}
+
+/// Where the points of a flat foot would lie on [`plain_film`], lateral view, toes to the right.
+pub fn lateral_points() -> BTreeMap<&'static str, [f64; 2]> {
+    [
+        ("floor_back", [60.0, 360.0]),
+        ("floor_front", [590.0, 360.0]),
+        ("calc_plantar_tuber", [90.0, 346.0]),
+        ("calc_plantar_front", [190.0, 322.0]),
+        ("calc_back", [70.0, 300.0]),
+        ("talus_dome_top", [160.0, 215.0]),
+        ("talus_head_top", [225.0, 240.0]),
+        ("talus_back_low", [135.0, 255.0]),
+        ("talus_head_low", [222.0, 282.0]),
+        ("nav_low", [262.0, 300.0]),
+        ("cuneiform1_low", [300.0, 318.0]),
+        ("cuboid_low", [240.0, 336.0]),
+        ("calc_cuboid_top", [202.0, 282.0]),
+        ("mt1_base_top", [320.0, 270.0]),
+        ("mt1_base_low", [316.0, 306.0]),
+        ("mt1_head_centre", [455.0, 326.0]),
+        ("mt1_head_front", [476.0, 328.0]),
+        ("mt5_base_low", [250.0, 346.0]),
+        ("mt5_head_low", [410.0, 352.0]),
+        ("hallux_tip", [560.0, 340.0]),
+    ]
+    .into()
+}
+
+/// Findings of a tendon that gives way, one foot.
+pub const SORE_FOOT: &[(&str, &str)] = &[
+    ("pain_level", "6"),
+    ("pain_inner_ankle", "pressed"),
+    ("swelling_inner", "marked"),
+    ("toes_seen", "3"),
+    ("heel_line", "clear"),
+    ("heel_angle_deg", "11"),
+    ("arch_standing", "flat"),
+    ("heel_rise_single", "unable"),
+    ("heel_corrects", "fully"),
+    ("tp_strength", "3"),
+    ("pulse_dorsal", "strong"),
+    ("filament_great_toe", "felt"),
+];
+
+/// Findings of the other foot.
+pub const QUIET_FOOT: &[(&str, &str)] = &[
+    ("pain_level", "0"),
+    ("toes_seen", "1"),
+    ("heel_line", "slight"),
+    ("arch_standing", "lowered"),
+    ("heel_rise_single", "able"),
+    ("heel_rise_count", "22"),
+];
