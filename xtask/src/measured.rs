@@ -30,17 +30,17 @@ const FIGURES: &[Measuring] = &[
     Measuring {
         name: "accuracy",
         words: "readings against the phantom's truth",
-        program: Program::Example("figures", &["accuracy"]),
+        program: Program::Example("phantom_figures", &["accuracy"]),
     },
     Measuring {
         name: "coverage",
         words: "coverage of the stated interval",
-        program: Program::Example("figures", &["coverage"]),
+        program: Program::Example("phantom_figures", &["coverage"]),
     },
     Measuring {
         name: "turned",
         words: "what a turned foot does",
-        program: Program::Example("figures", &["turned"]),
+        program: Program::Example("phantom_figures", &["turned"]),
     },
     Measuring {
         name: "second",

@@ -106,7 +106,9 @@ pub fn overlay(
     let map = wish.shown_from_film;
     let figures = sheet
         .readings
+        // On paper only what carries its value is drawn; on the desk the other lines stay, thin.
         .iter()
+        .filter(|r| !wish.with_points || (wish.labelled)(r))
         .map(|r| {
             let short = knowledge
                 .measure(&r.measure)

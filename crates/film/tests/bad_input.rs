@@ -330,6 +330,25 @@ fn an_open_length_on_an_unknown_element_asks_for_no_memory() {
 }
 
 #[test]
+fn a_number_cut_in_half_does_not_make_the_parser_lose_step() {
+    // SamplesPerPixel as a float of two bytes: once the next element was taken for a huge length.
+    let mut bytes = example_bytes();
+    let at = bytes
+        .windows(6)
+        .position(|w| w == [0x28, 0, 0x02, 0, b'U', b'S'])
+        .unwrap();
+    bytes[at + 4..at + 6].copy_from_slice(b"FL");
+    let start = Instant::now();
+    let film = open(&bytes, &Limits::default()).expect("one value is the usual number");
+    assert_eq!(film.width, example().width);
+    assert!(
+        start.elapsed() < Duration::from_secs(1),
+        "{:?}",
+        start.elapsed()
+    );
+}
+
+#[test]
 fn a_damaged_picture_inside_a_good_png_jpeg_and_tiff() {
     let mut png = film::encode_png8(&vec![90; 10_000], 100, 100).unwrap();
     let middle = png.len() / 2;

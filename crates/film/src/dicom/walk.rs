@@ -192,10 +192,30 @@ impl Element {
         wanted::value(self.tag()) && self.length != UNDEFINED || wanted::sequence(self.tag())
     }
 
-    /// An open length is understood by the parser on sequences that say so, or are known as such.
+    /// Whether the parser will find the element's end where the walk finds it. An open length is
+    /// understood on sequences that say so or are known as such; a length that is no multiple of its
+    /// numbers' size would make it lose step, and take what follows for a length.
     fn is_safe(&self) -> bool {
-        let says_sequence = self.vr.is_none_or(|vr| vr == *b"SQ");
-        self.length != UNDEFINED || (says_sequence && wanted::sequence(self.tag()))
+        if self.length == UNDEFINED {
+            let says_sequence = self.vr.is_none_or(|vr| vr == *b"SQ");
+            return says_sequence && wanted::sequence(self.tag());
+        }
+        let size = match self.vr {
+            Some(vr) => number_size(vr),
+            None if wanted::number(self.tag()) => 2,
+            None => 1,
+        };
+        self.length.is_multiple_of(size)
+    }
+}
+
+/// Bytes of one number of a binary value representation; 1 for text, bytes and sequences.
+fn number_size(vr: [u8; 2]) -> u32 {
+    match &vr {
+        b"US" | b"SS" | b"OW" => 2,
+        b"AT" | b"FL" | b"OF" | b"OL" | b"SL" | b"UL" => 4,
+        b"FD" | b"OD" | b"OV" | b"SV" | b"UV" => 8,
+        _ => 1,
     }
 }
 

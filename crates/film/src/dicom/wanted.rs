@@ -76,6 +76,25 @@ const SEQUENCES: &[Tag] = &[
     tags::VOILUT_SEQUENCE,
 ];
 
+/// Binary by the dictionary (US, SS, OW), where the file itself does not name a representation.
+const NUMBERS: &[Tag] = &[
+    tags::ROWS,
+    tags::COLUMNS,
+    tags::SAMPLES_PER_PIXEL,
+    tags::BITS_ALLOCATED,
+    tags::BITS_STORED,
+    tags::HIGH_BIT,
+    tags::PIXEL_REPRESENTATION,
+    tags::PIXEL_PADDING_VALUE,
+    tags::PIXEL_PADDING_RANGE_LIMIT,
+    tags::LUT_DESCRIPTOR,
+    tags::LUT_DATA,
+];
+
+pub(super) fn number(tag: Tag) -> bool {
+    NUMBERS.contains(&tag)
+}
+
 pub(super) fn value(tag: Tag) -> bool {
     VALUES.contains(&tag)
 }
