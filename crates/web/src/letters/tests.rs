@@ -15,9 +15,13 @@ use askama::Template;
 use care::CareInput;
 use exam::Examination;
 use knowledge::{Knowledge, yardstick::Person};
-use letter::{Block, Document, Notice, Pictures, ReadingRow};
+use letter::{Block, Document, Notice, ReadingRow};
 use reading::{FilmFacts, PlacedPoint, PointSet, read_all};
-use record::*;
+use record::{
+    Clinician, ClinicianId, ContentHash, DecisionRecord, DisplayTurn, FilmId, FilmRecord, Kept,
+    LetterId, LetterKind, LetterRecord, LetterState, Patient, PatientId, Practice, Visit, VisitId,
+    VisitState,
+};
 use stage::StageInput;
 use std::sync::Arc;
 use terms::{LandmarkKey, Side, Stance, View};

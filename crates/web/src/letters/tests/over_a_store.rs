@@ -10,7 +10,10 @@ use axum::{
 use knowledge::Knowledge;
 use letter::render;
 use reading::{FilmFacts, read_all};
-use record::*;
+use record::{
+    ActId, Clinician, ClinicianId, ContentHash, FilmId, FilmRecord, Kept, LetterRecord, PointsId,
+    PointsToSave, Practice, Stamp, Visit, VisitId, VisitState,
+};
 use std::sync::{
     Arc,
     atomic::{AtomicU64, Ordering},
