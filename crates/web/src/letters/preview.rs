@@ -107,10 +107,11 @@ mod tests {
                 Block::Signature { lines } => lines.iter().collect(),
                 Block::Columns { .. } => Vec::new(),
             };
-            for line in said {
-                assert!(page.contains(line.as_str()), "{line}");
+            for line in said.into_iter().flat_map(|s| s.lines()) {
+                assert!(page.contains(line), "{line}");
             }
         }
+        assert!(page.contains("58 years.<br>It crept in."));
         assert!(page.contains("src=\"/letter/7/picture/film-1.png\""));
     }
 
