@@ -118,7 +118,6 @@ fn deny() -> Outcome {
     run(
         &deny,
         &[
-            "--offline",
             "check",
             "--hide-inclusion-graph",
             "licenses",

@@ -114,14 +114,20 @@ fn on_film(facts: &LetterFacts<'_>, film: &Film<'_>, pictures: &mut Pictures) ->
     out.extend(film::stance_caution(film).map(|_| Block::Paragraph {
         text: "It is not known to have been taken standing, so its numbers say little about the arch under load.".into(),
     }));
+    let mut said: Vec<Block> = Vec::new();
     if !items.is_empty() {
-        out.push(Block::List { items });
-    }
-    out.extend(film::picture(facts.knowledge, film, 56.0, pictures));
-    if !film.sheet.readings.is_empty() {
-        out.push(Block::Small {
+        said.push(Block::List { items });
+        said.push(Block::Small {
             text: "Every measurement has an error. The number behind ± says how far off it may be, 19 times in 20.".into(),
         });
+    }
+    match film::picture(facts.knowledge, film, 100.0, pictures) {
+        Some(picture) => out.push(Block::Columns {
+            left: said,
+            right: vec![picture],
+            left_percent: 52.0,
+        }),
+        None => out.extend(said),
     }
     out
 }
@@ -140,22 +146,13 @@ fn means(facts: &LetterFacts<'_>, voice: Voice) -> Vec<Block> {
                 text: format!("{whose}: {}", words::small(&words)),
             });
         } else {
-            let ask: Vec<String> = report
+            let open = report
                 .missing
                 .first()
-                .map(|m| m.ask.as_slice())
-                .unwrap_or_default()
-                .iter()
-                .take(3)
-                .map(|k| words::asked(facts.knowledge, k))
-                .collect();
-            let help = if ask.is_empty() {
-                String::new()
-            } else {
-                format!(" Still to be looked at: {}.", words::listed(&ask))
-            };
+                .map(|m| format!(" Still open: “{}”.", words::small(&m.words)))
+                .unwrap_or_default();
             out.push(Block::Paragraph {
-                text: format!("{whose}: we cannot yet say how far it has gone.{help}"),
+                text: format!("{whose}: we cannot yet say whether and how far it has gone.{open}"),
             });
         }
     }

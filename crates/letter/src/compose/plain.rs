@@ -291,10 +291,10 @@ pub fn place(summary: Summary) -> &'static str {
 pub fn stage(report: &StageReport) -> Option<String> {
     let tendon = report.tendon.as_ref().and_then(|s| {
         let main = s.holding().into_iter().find_map(|key| match key {
-            "I" => Some("the tendon is sore, and the heel is still in line"),
-            "II" => Some("the heel has moved outwards, and it can still be brought back"),
-            "III" => Some("the heel has moved outwards and has become stiff"),
-            "IV" => Some("the ankle joint itself tilts outwards"),
+            "I" => Some("The tendon is sore, and the heel is still in line"),
+            "II" => Some("The heel has moved outwards, and it can still be brought back"),
+            "III" => Some("The heel has moved outwards and has become stiff"),
+            "IV" => Some("The ankle joint itself tilts outwards"),
             _ => None,
         });
         main.map(|words| (s, words))
@@ -309,25 +309,25 @@ pub fn stage(report: &StageReport) -> Option<String> {
             .unwrap_or_default()
             .to_owned();
         return Some(format!(
-            "Put together, {words}. In the trade this is called stage {key} of four."
+            "{words}. In the trade this is called stage {key} of four."
         ));
     }
     if report.tendon.is_none()
         && let Some(kind) = report.child.as_ref()
     {
         return match kind.holding().as_slice() {
-            ["not-flat"] => Some("Put together, the foot is not flat when standing."),
+            ["not-flat"] => Some("The foot is not flat when standing."),
             ["flexible-painless"] => {
-                Some("Put together, the foot is flat when standing, its arch comes back, and it does not hurt.")
+                Some("The foot is flat when standing, its arch comes back, and it does not hurt.")
             }
             ["flexible-painful"] => {
-                Some("Put together, the foot is flat when standing, its arch comes back, and it hurts.")
+                Some("The foot is flat when standing, its arch comes back, and it hurts.")
             }
             ["rigid-painless"] => {
-                Some("Put together, the foot is flat when standing and its arch does not come back.")
+                Some("The foot is flat when standing and its arch does not come back.")
             }
             ["rigid-painful"] => {
-                Some("Put together, the foot is flat when standing, its arch does not come back, and it hurts.")
+                Some("The foot is flat when standing, its arch does not come back, and it hurts.")
             }
             _ => None,
         }

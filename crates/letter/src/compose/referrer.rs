@@ -227,14 +227,7 @@ fn planned(facts: &LetterFacts<'_>, cites: &mut Cites) -> Vec<Block> {
     for foot in findings::in_order(&facts.feet) {
         out.extend(plan::blocks(foot, cites));
     }
-    let mut cautions: Vec<String> = Vec::new();
-    for proposal in facts.feet.iter().filter_map(|f| f.proposal) {
-        for caution in &proposal.cautions {
-            if !cautions.contains(caution) {
-                cautions.push(caution.clone());
-            }
-        }
-    }
+    let mut cautions = cautions(facts);
     if cautions.is_empty() {
         cautions
             .push("The clinician decides; local codes and licensed practice come first.".into());
@@ -244,6 +237,30 @@ fn planned(facts: &LetterFacts<'_>, cites: &mut Cites) -> Vec<Block> {
         title: "Before anything is done".into(),
         lines: cautions,
     });
+    out
+}
+
+/// Cautions of all proposals; one that does not hold for every foot says for which it does.
+fn cautions(facts: &LetterFacts<'_>) -> Vec<String> {
+    let feet: Vec<_> = findings::in_order(&facts.feet)
+        .into_iter()
+        .filter_map(|f| f.proposal)
+        .collect();
+    let mut out: Vec<String> = Vec::new();
+    for proposal in &feet {
+        for caution in &proposal.cautions {
+            let shared = feet.iter().all(|p| p.cautions.contains(caution));
+            let line = if shared {
+                caution.clone()
+            } else {
+                let side = words::capital(&words::foot(proposal.side));
+                format!("{side}: {}", words::small(caution))
+            };
+            if !out.contains(&line) {
+                out.push(line);
+            }
+        }
+    }
     out
 }
 

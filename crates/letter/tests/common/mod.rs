@@ -260,7 +260,11 @@ pub fn visit(
         ]),
         recipient: lines(&["Dr A. Example", "2 Sample Street", "00000 Sampleton"]),
         name: "Sample Person (invented)".into(),
-        born: "1 February 1968".into(),
+        born: if story.number("age_years").value() < Some(18.0) {
+            "1 February 2017".into()
+        } else {
+            "1 February 1968".into()
+        },
         chart: "0042".into(),
         sheets: sheets_read.into_iter().map(|s| (title(&s), s)).collect(),
         story,

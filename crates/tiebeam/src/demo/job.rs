@@ -34,7 +34,6 @@ use web::adapt::plan::{KeptPlan, PLAN_FORMAT, PLAN_VERSION};
 /// A film of a visit, on record and read.
 pub struct DoneFilm {
     pub name: String,
-    pub record: FilmRecord,
     pub bytes: Vec<u8>,
     pub read: Option<ReadFilm>,
 }
