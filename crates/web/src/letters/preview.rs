@@ -44,6 +44,11 @@ impl Blocks<'_> {
         }
     }
 
+    /// Of a paper's width of 800 px, so that a film does not fill the screen.
+    fn width_px(&self, percent: &f64) -> u32 {
+        (percent * 8.0).clamp(80.0, 800.0) as u32
+    }
+
     /// Only a drawing goes into the page as it is; everything else is escaped.
     fn strip<'r>(&self, row: &'r ReadingRow) -> &'r str {
         if row.strip_svg.starts_with("<svg ") {
