@@ -414,7 +414,6 @@ async fn one_film(
     }
     Ok(DoneFilm {
         name,
-        record,
         bytes,
         read,
     })

@@ -58,14 +58,16 @@ impl Blocks<'_> {
         }
     }
 
+    /// The place of a reading may go on after its first words: `outside, above`.
     fn state(&self, row: &ReadingRow) -> &'static str {
-        match row.place.as_str() {
-            "inside" => "inside",
-            "outside" => "outside",
-            "straddles" => "straddles",
-            "sources differ" => "differ",
-            _ => "none",
-        }
+        let places = [
+            ("inside", "inside"),
+            ("outside", "outside"),
+            ("straddles", "straddles"),
+            ("sources differ", "differ"),
+        ];
+        let found = places.iter().find(|(word, _)| row.place.starts_with(word));
+        found.map_or("none", |(_, class)| class)
     }
 }
 
@@ -182,6 +184,28 @@ mod tests {
         let only_image = page.matches("<img ").count();
         assert_eq!(only_image, 1, "the figure's own");
         assert!(page.matches("alert(1)").count() >= 25);
+    }
+
+    #[test]
+    fn a_reading_outside_looks_outside_also_where_more_is_said_of_its_place() {
+        let mut letter = document();
+        for (place, class) in [
+            ("outside, above", "outside"),
+            ("straddles\n94–99 % outside", "straddles"),
+            ("sources differ", "differ"),
+            ("no yardstick", "none"),
+        ] {
+            for block in &mut letter.blocks {
+                if let Block::Readings { rows, .. } = block {
+                    rows[0].place = place.into();
+                }
+            }
+            let page = html(&letter);
+            assert!(
+                page.contains(&format!("class=\"state {class}\"")),
+                "{place}"
+            );
+        }
     }
 
     #[test]
