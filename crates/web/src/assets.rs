@@ -19,6 +19,8 @@ use std::collections::BTreeMap;
 struct Bundle;
 
 const PLAIN_NAME: &str = "plain.css";
+/// An arch and the beam that ties it.
+const ICON: (&str, &str) = ("icon.svg", include_str!("layout/icon.svg"));
 const PLAIN: &str = concat!(
     include_str!("../ui/styles/tokens.css"),
     include_str!("../ui/styles/base.css"),
@@ -78,6 +80,13 @@ pub async fn serve(Path(name): Path<String>) -> Result<Response, PageError> {
             (header::CACHE_CONTROL, "no-cache"),
         ];
         return Ok((headers, PLAIN).into_response());
+    }
+    if name == ICON.0 {
+        let headers = [
+            (header::CONTENT_TYPE, "image/svg+xml"),
+            (header::CACHE_CONTROL, "public, max-age=86400"),
+        ];
+        return Ok((headers, ICON.1).into_response());
     }
     let file = Bundle::get(&name).ok_or(PageError::NotFound {
         what: "file of the page",

@@ -299,8 +299,8 @@ async fn a_film_s_page_sets_its_placings_side_by_side_and_asks_for_a_second_wher
         "18.0°",
         "18.4°",
         "25.0°",
-        "0.40°",
-        "7.00°",
+        "0.4°",
+        "7.0°",
         "within placing error",
         "more than placing error explains",
     ] {

@@ -412,11 +412,7 @@ async fn one_film(
             read = Some(done);
         }
     }
-    Ok(DoneFilm {
-        name,
-        bytes,
-        read,
-    })
+    Ok(DoneFilm { name, bytes, read })
 }
 
 fn jitter(seed: u64, sd: f64) -> f64 {

@@ -6,7 +6,7 @@
 use crate::{sources, words};
 use figure::of_reading::{place, rows_to_show, strip};
 use knowledge::{Knowledge, yardstick::Person};
-use reading::{Reading, ReadingSheet, against};
+use reading::{Reading, ReadingSheet, Refusal, Refused, against};
 use serde::Serialize;
 
 /// Yardsticks shown beside a value; the rest stands under Sources.
@@ -112,9 +112,22 @@ pub fn refused(knowledge: &Knowledge, sheet: &ReadingSheet) -> Vec<RefusedRow> {
             name: knowledge
                 .measure(&r.measure)
                 .map_or_else(|| r.measure.to_string(), |m| m.name.clone()),
-            sentence: with_names(knowledge, &r.sentence),
+            sentence: said(knowledge, r),
         })
         .collect()
+}
+
+/// Points are named while they are few; a long list says nothing that the list of points does not.
+fn said(knowledge: &Knowledge, refused: &Refused) -> String {
+    match &refused.why {
+        Refusal::MissingPoints { points } if points.len() > 2 => {
+            format!(
+                "not read yet: {} of its points are not placed",
+                points.len()
+            )
+        }
+        _ => with_names(knowledge, &refused.sentence),
+    }
 }
 
 /// Landmark keys in a sentence become the landmarks' names.

@@ -3,10 +3,7 @@
 //! One film gives differences, not their usual size; that is the practice's page.
 
 use crate::{
-    agreement::{
-        numbers::with_unit,
-        pool::{self, Kind, OneReading, Placing},
-    },
+    agreement::pool::{self, Kind, OneReading, Placing},
     context::Context,
     error::PageError,
     layout::{Nav, Shell, page},
@@ -57,7 +54,8 @@ pub struct MeasureRow {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Apart {
     pub difference: String,
-    pub who: String,
+    /// Said only where the pair could have been others.
+    pub who: Option<String>,
     pub judged: &'static str,
     pub class: &'static str,
 }
@@ -169,7 +167,8 @@ pub fn rows(knowledge: &Knowledge, placings: &[Placing]) -> Vec<MeasureRow> {
 ///
 /// # Uncertainty
 /// Two placings on one film share its scale and rotation; only the placing of points differs. So the
-/// difference is held against `1.96 · √(p₁² + p₂²)` of the placing parts alone.
+/// difference is held against `1.96 · √(p₁² + p₂²)` of the placing parts alone. That is one pair's limit: of
+/// several pairs the largest passes it by chance more often than once in twenty, which the page says.
 fn largest(placings: &[Placing], read: &[Option<&OneReading>], same_reader: bool) -> Option<Apart> {
     let there: Vec<(&Placing, &OneReading)> = placings
         .iter()
@@ -183,9 +182,10 @@ fn largest(placings: &[Placing], read: &[Option<&OneReading>], same_reader: bool
     let apart = |(a, b): &((&Placing, &OneReading), (&Placing, &OneReading))| {
         (a.1.estimate.value - b.1.estimate.value).abs()
     };
+    pairs.retain(|(a, b)| (a.0.reader == b.0.reader) == same_reader);
     let (a, b) = pairs
-        .into_iter()
-        .filter(|(a, b)| (a.0.reader == b.0.reader) == same_reader)
+        .iter()
+        .copied()
         .max_by(|x, y| apart(x).total_cmp(&apart(y)))?;
     let difference = apart(&(a, b));
     let (judged, class) = match (a.1.placing_error, b.1.placing_error) {
@@ -196,12 +196,18 @@ fn largest(placings: &[Placing], read: &[Option<&OneReading>], same_reader: bool
         _ => ("placing error not kept", "none"),
     };
     Some(Apart {
-        difference: with_unit(difference, a.1.kind.unit),
-        who: if same_reader {
-            a.0.reader_name.clone()
-        } else {
-            format!("{} and {}", a.0.reader_name, b.0.reader_name)
-        },
+        difference: format!(
+            "{}{}",
+            words::number(difference, a.1.kind.unit.decimals()),
+            a.1.kind.unit.suffix()
+        ),
+        who: (pairs.len() > 1).then(|| {
+            if same_reader {
+                a.0.reader_name.clone()
+            } else {
+                format!("{} and {}", a.0.reader_name, b.0.reader_name)
+            }
+        }),
         judged,
         class,
     })

@@ -11,7 +11,8 @@ use crate::{
 use figure::{BlandAltmanModel, bland_altman_svg};
 use quantity::Unit;
 use reading::agreement::{
-    Icc, IccValue, bland_altman, icc, repeatability, sem, smallest_detectable_change,
+    AgreementError, Icc, IccValue, bland_altman, icc, repeatability, sem,
+    smallest_detectable_change,
 };
 
 /// Films, read twice, before a smallest change of the practice's own is given.
@@ -83,14 +84,24 @@ pub fn section(id: String, name: &str, unit: Unit, table: &Table) -> Section {
     let mut lines = Vec::new();
     let mut figure = None;
     if pair {
-        if let Ok(r) = repeatability(&first, &second) {
+        if values.len() == 1 {
+            lines.push(line(
+                "Difference",
+                with_unit(first[0] - second[0], unit),
+                format!("{} minus {}, on this one film.", columns[0], columns[1]),
+            ));
+        } else if let Ok(r) = repeatability(&first, &second) {
             lines.push(line(
                 "SD within a film",
                 with_unit(r.within_subject_sd, unit),
-                format!(
-                    "Two such readings of one film differ by less than {} in 95 of 100 films.",
-                    with_unit(r.coefficient, unit)
-                ),
+                if values.len() < FEWEST_FOR_OWN_CHANGE {
+                    "How far one such reading lies from its film's mean, of too few films to say how far two usually differ.".to_owned()
+                } else {
+                    format!(
+                        "Two such readings of one film differ by less than {} in 95 of 100 films.",
+                        with_unit(r.coefficient, unit)
+                    )
+                },
             ));
         }
         if let Ok(b) = bland_altman(&first, &second) {
@@ -140,7 +151,10 @@ pub fn section(id: String, name: &str, unit: Unit, table: &Table) -> Section {
         about: about(table),
         cautions: cautions(table),
         correlations: found.as_ref().map(correlations).unwrap_or_default(),
-        no_correlation: found.err().map(|e| sentence(&e.to_string())),
+        no_correlation: found.err().map(|e| match e {
+            AgreementError::TooFew { .. } => "One film cannot tell the spread of the feet from that of the readings; read at least two films twice, better thirty.".to_owned(),
+            other => sentence(&other.to_string()),
+        }),
         rows: table
             .rows
             .iter()

@@ -121,7 +121,12 @@ pub fn of(
     let mut keys: Vec<&MeasureKey> = found.keys().collect();
     keys.sort_by_key(|k| std::cmp::Reverse(knowledge.measure(k).map_or(0, |m| m.importance)));
     let measure = match wish.measure.as_str() {
-        "" => keys.first().map(|k| (*k).clone()),
+        // What most films tell; of those the most important.
+        "" => keys
+            .iter()
+            .rev()
+            .max_by_key(|k| found[**k])
+            .map(|k| (*k).clone()),
         key => {
             let unknown = || PageError::NotFound { what: "measure" };
             let key = MeasureKey::new(key).map_err(|_| unknown())?;

@@ -221,7 +221,13 @@ fn one_film_read_twice_says_its_difference_and_no_correlation() {
     let s = section("x".into(), "n", Unit::Degree, &pool.repeats[0]);
     assert_eq!(s.rows[0].difference.as_deref(), Some("4.00°"));
     assert!(s.correlations.is_empty() && s.figure.is_none());
-    assert!(s.no_correlation.unwrap().contains("1 subjects"));
+    assert_eq!(said(&s, "Difference"), "4.00°");
+    assert!(s.lines.iter().all(|l| !l.means.contains("in 95 of 100")));
+    assert!(
+        s.no_correlation
+            .unwrap()
+            .starts_with("One film cannot tell")
+    );
 }
 
 #[test]
@@ -316,11 +322,11 @@ fn a_difference_beyond_placing_error_is_said_to_be_so() {
     let between = rows[0].between.as_ref().unwrap();
     assert_eq!(
         (same.difference.as_str(), same.judged),
-        ("1.30°", "within placing error")
+        ("1.3°", "within placing error")
     );
     assert_eq!(
         (between.difference.as_str(), between.judged),
-        ("1.50°", "more than placing error explains")
+        ("1.5°", "more than placing error explains")
     );
     assert_eq!(rows[0].kind, None, "one kind only needs no word");
 }

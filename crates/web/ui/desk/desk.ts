@@ -87,6 +87,8 @@ class FilmDesk {
       compare: (id) => this.#compare(id),
     });
     mount.replaceChildren(this.#stage, this.#panel.tools, this.#panel.side);
+    // Film and tools fill the window below whatever stands above them.
+    mount.style.setProperty("--desk-top", `${Math.round(mount.getBoundingClientRect().top + window.scrollY) + 4}px`);
     this.#light = lightBox(this.#canvas, grey, this.#size);
     this.#fit();
     this.#listen();

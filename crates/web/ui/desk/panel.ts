@@ -15,13 +15,13 @@ export interface Hands {
 const TOOLS: [string, string, string][] = [
   ["+", "+", "Larger"],
   ["-", "−", "Smaller"],
-  ["0", "0", "Whole film"],
-  ["]", "]", "Softer greys"],
-  ["[", "[", "Harder greys"],
+  ["0", "0", "Whole"],
+  ["]", "]", "Softer"],
+  ["[", "[", "Harder"],
   [".", ".", "Lighter"],
   [",", ",", "Darker"],
   ["I", "I", "Invert"],
-  ["G", "G", "Greys as taken"],
+  ["G", "G", "As taken"],
   ["L", "L", "Loupe"],
   ["T", "T", "Turn"],
   ["M", "M", "Mirror"],
@@ -39,11 +39,19 @@ function make<K extends keyof HTMLElementTagNameMap>(name: K, className: string,
   return element;
 }
 
+function capital(words: string): string {
+  return words.charAt(0).toUpperCase() + words.slice(1);
+}
+
 export class Panel {
   readonly side = make("section", "desk-side");
   readonly tools = make("div", "desk-tools");
   readonly beside = make("div", "desk-beside");
   readonly #rows = make("ul", "desk-rows");
+  readonly #forAll = make("p", "desk-for-all");
+  readonly #refused = make("details", "desk-refused");
+  readonly #refusedHead = make("summary", "");
+  readonly #refusedRows = make("ul", "");
   readonly #warnings = make("div", "desk-warnings");
   readonly #next = make("section", "desk-next");
   readonly #list = make("ol", "desk-points");
@@ -77,7 +85,7 @@ export class Panel {
     this.#voice.setAttribute("role", "status");
     this.#saved.setAttribute("role", "status");
     this.#proposal.hidden = true;
-    const facts = make("p", "desk-facts", `${meta.side_words}, ${meta.view_words}, ${meta.stance_words}. ${meta.scale_words}`);
+    const facts = make("p", "desk-facts", capital(`${meta.side_words}, ${meta.view_words}, ${meta.stance_words}. ${meta.scale_words}`));
     const keep = make("div", "desk-keep");
     const save = this.#button("Save", "S", () => hands.press("S"));
     const finish = this.#button("Finish this placing", "F", () => hands.press("F"));
@@ -86,7 +94,8 @@ export class Panel {
     const pointsHead = make("h2", "", "Points");
     pointsHead.id = "desk-points-head";
     this.#list.setAttribute("aria-labelledby", "desk-points-head");
-    this.side.append(facts, this.#voice, this.#proposal, this.#warnings, make("h2", "", "Readings"), this.#rows, this.#next, keep, pointsHead, this.#list);
+    this.#refused.append(this.#refusedHead, this.#refusedRows);
+    this.side.append(this.#next, this.#voice, this.#proposal, keep, make("h2", "", "Readings"), facts, this.#warnings, this.#forAll, this.#rows, this.#refused, pointsHead, this.#list);
     for (const landmark of meta.landmarks) {
       const item = make("li", "");
       const choose = make("button", "");
@@ -159,17 +168,23 @@ export class Panel {
   }
 
   readings(overlay: Overlay, active: string | null): void {
-    const rows: HTMLElement[] = overlay.rows.map((row) => this.#row(row, active !== null && row.points.includes(active)));
-    for (const refused of overlay.refused) {
-      const item = make("li", "refused");
-      item.append(make("span", "name", refused.name), make("span", "why", refused.sentence));
-      rows.push(item);
-    }
-    this.#rows.replaceChildren(...rows);
+    // What holds for every reading is said once, above them.
+    const forAll = (overlay.rows[0]?.notes ?? []).filter((note) => overlay.rows.length > 1 && overlay.rows.every((row) => row.notes.includes(note)));
+    this.#forAll.textContent = forAll.join(" ");
+    this.#rows.replaceChildren(...overlay.rows.map((row) => this.#row(row, active !== null && row.points.includes(active), forAll)));
+    this.#refused.hidden = overlay.refused.length === 0;
+    this.#refusedHead.textContent = `Not read yet: ${overlay.refused.length}`;
+    this.#refusedRows.replaceChildren(
+      ...overlay.refused.map((refused) => {
+        const item = make("li", "");
+        item.append(make("span", "name", refused.name), make("span", "why", refused.sentence));
+        return item;
+      }),
+    );
     this.#warnings.replaceChildren(...overlay.warnings.map((w) => make("p", "warning", w)));
   }
 
-  #row(row: Row, touched: boolean): HTMLElement {
+  #row(row: Row, touched: boolean, forAll: string[]): HTMLElement {
     const item = make("li", touched ? "touched" : "");
     item.dataset["measure"] = row.measure;
     const strip = make("span", "strip");
@@ -185,7 +200,7 @@ export class Panel {
       sources.append(link);
     }
     item.append(sources);
-    for (const note of row.notes) item.append(make("span", "note", note));
+    for (const note of row.notes) if (!forAll.includes(note)) item.append(make("span", "row-note", note));
     return item;
   }
 }
