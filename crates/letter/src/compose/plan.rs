@@ -36,12 +36,13 @@ pub fn blocks(foot: &Foot<'_>, cites: &mut Cites) -> Vec<Block> {
     let chosen = chosen(foot);
     if let Some(proposal) = foot.proposal {
         let mut lines = vec![words::sentence(&proposal.basis)];
-        lines.extend(
-            proposal
-                .reasons
-                .iter()
-                .map(|r| words::sentence(&words::capital(r))),
-        );
+        // What the stage rests on stands under the stage already.
+        let told = |r: &&String| {
+            let stage = r.split(':').next().unwrap_or_default();
+            !proposal.stages.iter().any(|s| s == stage)
+        };
+        let others = proposal.reasons.iter().filter(told);
+        lines.extend(others.map(|r| words::sentence(&words::capital(r))));
         out.push(Block::Paragraph {
             text: format!("{side}. {}", lines.join(" ")),
         });
@@ -54,7 +55,7 @@ pub fn blocks(foot: &Foot<'_>, cites: &mut Cites) -> Vec<Block> {
     for step in &chosen {
         out.extend(rung(&side, step, cites));
     }
-    if let Some(proposal) = foot.proposal {
+    if let Some(proposal) = foot.proposal.filter(|_| !chosen.is_empty()) {
         let waiting: Vec<String> = proposal
             .rungs
             .iter()

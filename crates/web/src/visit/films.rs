@@ -53,10 +53,11 @@ pub async fn take_in(
         ));
     }
     let content = ContentHash::of(&bytes);
-    for known in context.state.store.films_with(content).await? {
-        if known.patient == visit.patient {
-            return Ok(Redirect::to(&format!("/film/{}", known.id)));
-        }
+    let copies = context.state.store.films_with(content).await?;
+    if let Some(own) = copies.iter().find(|f| f.patient == visit.patient) {
+        return Ok(Redirect::to(&format!("/film/{}", own.id)));
+    }
+    if !copies.is_empty() {
         return Err(PageError::input(
             "this very file is already kept for another patient; check whose film it is",
         ));
