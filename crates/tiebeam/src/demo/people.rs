@@ -128,7 +128,7 @@ pub const PEOPLE: &[Invented] = &[
                 decision: Some(Decision {
                     side: Side::Left,
                     chosen: "II",
-                    rungs: &["calm", "therapy", "foot-orthosis"],
+                    rungs: &["calm", "therapy", "orthosis"],
                     words: "Boot for four weeks, then the posted insole; exercises once the pain is at most 3.",
                     worn_left: "posted foot orthosis",
                     worn_right: "",
@@ -234,7 +234,7 @@ pub const PEOPLE: &[Invented] = &[
                 decision: Some(Decision {
                     side: Side::Left,
                     chosen: "II",
-                    rungs: &["calm", "therapy", "foot-orthosis"],
+                    rungs: &["calm", "therapy", "orthosis"],
                     words: "Posted insole with a deeper heel cup; calf stretching with the heel held straight; strengthening goes on.",
                     worn_left: "posted foot orthosis, deep heel cup ordered",
                     worn_right: "",
