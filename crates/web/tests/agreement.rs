@@ -161,7 +161,7 @@ impl Practiced {
         let facts = FilmFacts {
             width_px: 3000,
             height_px: 2400,
-            pixel_aspect: 1.0,
+            pixel_aspect: Some(1.0),
             scale: None,
             no_scale_reason: Some("no scale in this test".into()),
             stance: Stance::Standing,
