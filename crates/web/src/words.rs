@@ -132,6 +132,11 @@ pub fn plus_minus(estimate: &Estimate) -> String {
     )
 }
 
+/// `12.3° ± 1.1°`, never broken over two lines.
+pub fn kept_together(estimate: &Estimate) -> String {
+    format!("{} {}", value(estimate), plus_minus(estimate)).replace(' ', "\u{a0}")
+}
+
 /// `10.1 to 12.4°`
 pub fn interval(estimate: &Estimate) -> String {
     let (low, high) = estimate.interval_95();
@@ -197,6 +202,7 @@ mod tests {
             ("−4.0°", "± 2.0°")
         );
         assert_eq!(interval(&e), "−6.0 to −2.0°");
+        assert_eq!(kept_together(&e), "−4.0°\u{a0}±\u{a0}2.0°");
     }
 
     #[test]

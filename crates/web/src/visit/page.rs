@@ -351,7 +351,11 @@ fn known(context: &Context, g: &Gathered, foot: &VisitFoot) -> Vec<String> {
             };
             Some((
                 measure.importance,
-                format!("{} {}{not_standing}", measure.short, r.estimate),
+                format!(
+                    "{} {}{not_standing}",
+                    measure.short,
+                    words::kept_together(&r.estimate)
+                ),
             ))
         })
         .collect();
