@@ -83,6 +83,8 @@ export async function open(at, viewport = desktop) {
   const context = await at.newContext({ viewport, locale: "en-US", acceptDownloads: true });
   const page = await context.newPage();
   page.faults = [];
+  // Listening from the start: the first key on a file input must already find somebody who answers.
+  page.on("filechooser", () => {});
   page.on("pageerror", (e) => page.faults.push(String(e)));
   page.on("console", (m) => {
     if (m.type() === "error") page.faults.push(m.text());

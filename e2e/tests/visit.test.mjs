@@ -136,7 +136,7 @@ test("a whole visit by keyboard: first start, story, examination, film, points, 
   await page.keyboard.press("f");
   await page.waitForFunction(() => document.querySelector(".desk-saved")?.textContent?.includes("Finished"));
 
-  await press(page, page.locator('.trail a[href^="/visit/"], .desk-head a[href^="/visit/"]').first());
+  await press(page, page.getByRole("link", { name: "Visit", exact: true }));
   await page.waitForURL(/\/visit\//);
   assert.match(await page.locator("#films").textContent(), /lateral foot, left/);
   const standing = await page.locator("#standing").textContent();
