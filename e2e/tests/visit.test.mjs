@@ -175,7 +175,7 @@ test("a whole visit by keyboard: first start, story, examination, film, points, 
   assert.equal(signed.subarray(0, 4).toString(), "%PDF");
   assert.deepEqual(await download(page), signed, "a signed letter does not change");
 
-  await press(page, page.getByRole("link", { name: "Letters", exact: true }));
+  await press(page, page.getByRole("navigation", { name: "Main" }).getByRole("link", { name: "Letters" }));
   await page.waitForURL(/\/letters$/);
   assert.match(await page.locator("main").textContent(), /Una Keyes/);
   assert.deepEqual(page.faults, []);
