@@ -231,6 +231,7 @@ fn landmarks(
 ) {
     let mut seen = Seen::default();
     let mut order: BTreeMap<View, usize> = BTreeMap::new();
+    let mut borders = Vec::new();
     for (entry, l) in read_all::<LandmarkEntry>(entries, faults) {
         not_empty(
             &entry,
@@ -248,6 +249,17 @@ fn landmarks(
                 "millimetres above 0 and at most 20",
                 "correct the number",
             ));
+        }
+        if let Some(border) = &l.border {
+            if !(border.along_mm >= l.usual_error_mm && border.along_mm <= 20.0) {
+                faults.push(entry.fault(
+                    &["border"],
+                    format!("along_mm = {}", border.along_mm),
+                    "millimetres from usual_error_mm, the error across the border, to 20",
+                    "correct the number",
+                ));
+            }
+            borders.push((entry.clone(), l.view, border.towards.clone()));
         }
         let window_good = l.window.is_finite() && (10.0..=400.0).contains(&l.window);
         if !window_good || l.point.iter().any(|v| !v.is_finite()) {
@@ -280,6 +292,7 @@ fn landmarks(
                 where_words: l.where_words,
                 drawing,
                 usual_error_mm: l.usual_error_mm,
+                border: l.border,
                 error_source: l.error_source,
                 error_provenance: l.error_provenance,
                 optional: l.optional,
@@ -287,6 +300,20 @@ fn landmarks(
                 note: l.note,
             });
             *place += 1;
+        }
+    }
+    for (entry, view, towards) in borders {
+        if !k
+            .landmarks
+            .iter()
+            .any(|l| l.key == towards && l.view == view)
+        {
+            faults.push(entry.fault(
+                &["border"],
+                format!("towards = {:?}", towards.as_str()),
+                format!("a landmark of the {} view", view.words()),
+                "correct the key",
+            ));
         }
     }
 }

@@ -17,11 +17,14 @@ pub struct Landmark {
     /// How to find it on the film, for the hint beside the loupe.
     pub where_words: String,
     pub drawing: Drawing,
-    /// Standard deviation of placing the point, the same in every direction, in millimetres on the foot.
+    /// Standard deviation of placing the point in millimetres on the foot: the same in every direction, or
+    /// across the border where the point lies on one.
     ///
     /// # Uncertainty
     /// A starting value for a reader whose own error is not known yet.
     pub usual_error_mm: f64,
+    /// The point may slide along a border of bone that it must not leave.
+    pub border: Option<Border>,
     pub error_source: SourceKey,
     pub error_provenance: Provenance,
     /// The view can be read without it.
@@ -29,6 +32,17 @@ pub struct Landmark {
     /// Place in the placing order of its view, from 0.
     pub order: usize,
     pub note: Option<String>,
+}
+
+/// The border of a bone that a point lies on: a shaft's edge, a wall, a joint surface seen from its side. A
+/// reader sees sharply how far out the border is, less so where along it the point belongs.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Border {
+    /// The landmark that the border runs to.
+    pub towards: LandmarkKey,
+    /// Standard deviation of placing the point along the border, in millimetres on the foot.
+    pub along_mm: f64,
 }
 
 /// A landmark as its file writes it.
@@ -46,6 +60,8 @@ pub(crate) struct LandmarkEntry {
     #[serde(default = "usual_window")]
     pub window: f64,
     pub usual_error_mm: f64,
+    #[serde(default)]
+    pub border: Option<Border>,
     pub error_source: SourceKey,
     pub error_provenance: Provenance,
     #[serde(default)]

@@ -32,7 +32,7 @@ pub use fault::Fault;
 pub use flag::{Ages, RedFlag, Urgency};
 pub use folder::{Counts, Knowledge};
 pub use item::Item;
-pub use landmark::Landmark;
+pub use landmark::{Border, Landmark};
 pub use measure::{LineExpr, Measure, PointExpr, Projection, ProjectionModel, Value};
 pub use source::{Provenance, Source};
 pub use yardstick::{Applies, Person, Raters, ReliabilityForm, Yardstick, YardstickKind};

@@ -394,6 +394,20 @@ fn a_placing_error_or_a_drawing_that_cannot_be() {
     );
     check(
         "landmarks/all.toml",
+        "usual_error_mm = 0.8",
+        "usual_error_mm = 0.8\nborder = { towards = \"toe\", along_mm = 0.5 }",
+        "landmarks/all.toml, line 9: found along_mm = 0.5, expected millimetres from usual_error_mm, the error \
+         across the border, to 20; correct the number",
+    );
+    check(
+        "landmarks/all.toml",
+        "usual_error_mm = 0.8",
+        "usual_error_mm = 0.8\nborder = { towards = \"dp_toe\", along_mm = 2 }",
+        "landmarks/all.toml, line 9: found towards = \"dp_toe\", expected a landmark of the lateral foot view; \
+         correct the key",
+    );
+    check(
+        "landmarks/all.toml",
         "point = [10, 10]",
         "point = [900, 10]",
         "landmarks/all.toml, line 7: found point [900.0, 10.0], where nothing is drawn, expected a place on the \

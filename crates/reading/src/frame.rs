@@ -43,6 +43,13 @@ impl Frame {
         Vec2::new(a * d[0] + b * d[1], c * d[0] + e * d[1])
     }
 
+    /// The way back of a step: pixels from millimetres of the frame.
+    pub fn linear_back(&self) -> Matrix2 {
+        let [[a, b], [c, d]] = self.linear;
+        let det = a * d - b * c;
+        [[d / det, -b / det], [-c / det, a / det]]
+    }
+
     pub fn px_from_frame(&self, p: Vec2) -> [f64; 2] {
         let [[a, b], [c, d]] = self.linear;
         let det = a * d - b * c;

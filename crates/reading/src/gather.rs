@@ -19,6 +19,9 @@ pub(crate) const ASSUMED_LONG_SIDE_MM: f64 = 300.0;
 pub(crate) struct KnownLandmark {
     pub key: LandmarkKey,
     pub usual_error_mm: f64,
+    /// Where the point lies on a border: the place in the table that it runs to, and the standard deviation
+    /// along it in mm; `usual_error_mm` is then the one across.
+    pub border: Option<(usize, f64)>,
     /// The reader's own placing covariance in the frame's axes, mm².
     pub own_mm2: Option<Covariance2>,
 }

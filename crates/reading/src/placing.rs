@@ -34,6 +34,7 @@ pub struct PlacingError {
     pub covariance_mm2: [[f64; 2]; 2],
     /// Standard deviation in one direction from the reader's own repeats alone, in mm.
     pub own_sd_mm: f64,
+    /// Of the landmark, as `own_sd_mm`.
     pub usual_error_mm: f64,
     /// Of the pooled covariance: placings minus films.
     pub degrees_of_freedom: u32,
@@ -70,11 +71,19 @@ impl PlacingErrors {
     }
 }
 
+/// One point on one film as often as it was placed, in the view's frame.
+struct Placed {
+    points: Vec<Vec2>,
+    usual_mm2: Covariance2,
+}
+
 #[derive(Default)]
 struct Pool {
     xx: f64,
     xy: f64,
     yy: f64,
+    /// Sum over films of the usual covariance, whose direction follows the bone.
+    usual: [f64; 3],
     degrees_of_freedom: u32,
     films: u32,
 }
@@ -89,21 +98,17 @@ pub fn learn(reader: &Reader, repeats: &[Repeats]) -> PlacingErrors {
     for (i, film) in repeats.iter().enumerate() {
         match placings_in_frame(reader, film) {
             Ok(placings) => {
-                for (key, points) in placings {
-                    pools.entry(key).or_default().add(&points);
+                for (key, placed) in placings {
+                    pools.entry(key).or_default().add(&placed);
                 }
             }
             Err(why) => left_out.push(format!("film {} of {}: {why}", i + 1, repeats.len())),
         }
     }
-    let usual = reader.usual_errors_mm();
     let errors = pools
         .into_iter()
         .filter(|(_, pool)| pool.degrees_of_freedom > 0)
-        .filter_map(|(key, pool)| {
-            let error = pool.with_usual(*usual.get(&key)?);
-            Some((key, error))
-        })
+        .map(|(key, pool)| (key, pool.with_usual()))
         .collect();
     PlacingErrors { errors, left_out }
 }
@@ -111,7 +116,7 @@ pub fn learn(reader: &Reader, repeats: &[Repeats]) -> PlacingErrors {
 fn placings_in_frame(
     reader: &Reader,
     film: &Repeats,
-) -> Result<BTreeMap<LandmarkKey, Vec<Vec2>>, String> {
+) -> Result<BTreeMap<LandmarkKey, Placed>, String> {
     if film.film.scale.is_none() {
         return Err(
             "it has no scale, so placing errors in millimetres cannot be told; give one".into(),
@@ -121,15 +126,27 @@ fn placings_in_frame(
     if same_view().count() < 2 {
         return Err("fewer than two placings of this view found, expected two or more".into());
     }
-    let frame = same_view()
-        .find_map(|set| reader.frame_of(set, &film.film))
+    let (first, frame) = same_view()
+        .find_map(|set| Some((set, reader.frame_of(set, &film.film)?)))
         .ok_or("the points do not say how the foot lies; place all points of the view")?;
-    let mut out: BTreeMap<LandmarkKey, Vec<Vec2>> = BTreeMap::new();
+    let mut usual = reader.usual_in_frame(first, &film.film);
+    for set in same_view() {
+        for (key, covariance) in reader.usual_in_frame(set, &film.film) {
+            usual.entry(key).or_insert(covariance);
+        }
+    }
+    let mut out: BTreeMap<LandmarkKey, Placed> = usual
+        .into_iter()
+        .map(|(key, usual_mm2)| {
+            let points = Vec::new();
+            (key, Placed { points, usual_mm2 })
+        })
+        .collect();
     for set in same_view() {
         for (key, p) in &set.points {
             let at = frame.frame_from_px([p.x_px, p.y_px]);
-            if at.is_finite() {
-                out.entry(key.clone()).or_default().push(at);
+            if let Some(placed) = out.get_mut(key).filter(|_| at.is_finite()) {
+                placed.points.push(at);
             }
         }
     }
@@ -137,7 +154,8 @@ fn placings_in_frame(
 }
 
 impl Pool {
-    fn add(&mut self, points: &[Vec2]) {
+    fn add(&mut self, placed: &Placed) {
+        let points = &placed.points;
         if points.len() < 2 {
             return;
         }
@@ -149,19 +167,25 @@ impl Pool {
             self.xy += d.x * d.y;
             self.yy += d.y * d.y;
         }
+        let c = placed.usual_mm2;
+        for (sum, term) in self.usual.iter_mut().zip([c.xx, c.xy, c.yy]) {
+            *sum += term;
+        }
         self.degrees_of_freedom += points.len() as u32 - 1;
         self.films += 1;
     }
 
-    fn with_usual(&self, usual_error_mm: f64) -> PlacingError {
+    fn with_usual(&self) -> PlacingError {
         let dof = f64::from(self.degrees_of_freedom);
-        let prior = USUAL_ERROR_WEIGHT * usual_error_mm * usual_error_mm;
+        let usual = self.usual.map(|sum| sum / f64::from(self.films));
         let weight = USUAL_ERROR_WEIGHT + dof;
+        let drawn = |own: f64, usual: f64| (own + USUAL_ERROR_WEIGHT * usual) / weight;
         let (xx, xy, yy) = (
-            (self.xx + prior) / weight,
-            self.xy / weight,
-            (self.yy + prior) / weight,
+            drawn(self.xx, usual[0]),
+            drawn(self.xy, usual[1]),
+            drawn(self.yy, usual[2]),
         );
+        let usual_error_mm = (0.5 * (usual[0] + usual[2])).sqrt();
         PlacingError {
             covariance_mm2: [[xx, xy], [xy, yy]],
             own_sd_mm: (0.5 * (self.xx + self.yy) / dof).sqrt(),

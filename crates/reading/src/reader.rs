@@ -10,7 +10,7 @@ use crate::points::{FilmFacts, PointSet, USUAL_YAW_SD_DEG};
 use crate::sheet::{ErrorParts, Reading, ReadingSheet, Refusal, Refused, Warning, WarningKind};
 use crate::side::{Pair, witnesses};
 use geometry::{Covariance2, Vec2};
-use knowledge::{Knowledge, Measure};
+use knowledge::{Knowledge, Landmark, Measure};
 use quantity::{Estimate, Unit};
 use std::collections::BTreeMap;
 use terms::{LandmarkKey, MeasureKey, Stance, View};
@@ -58,30 +58,33 @@ struct Film<'r> {
 impl Reader {
     pub fn new(knowledge: &Knowledge, view: View) -> Self {
         let landmarks = View::ALL.into_iter().flat_map(|v| knowledge.landmarks(v));
-        let landmarks: Vec<(LandmarkKey, View, f64)> = landmarks
-            .map(|l| (l.key.clone(), l.view, l.usual_error_mm))
-            .collect();
+        let landmarks: Vec<&Landmark> = landmarks.collect();
         Self::from_parts(view, &landmarks, &knowledge.measures(view))
     }
 
-    /// A reader from landmarks (key, view, usual placing error in mm) and measures in the order wanted.
+    /// A reader from the landmarks of all views and from measures in the order wanted.
     /// A measure that cannot be compiled is refused on every sheet.
-    pub fn from_parts(
-        view: View,
-        landmarks: &[(LandmarkKey, View, f64)],
-        measures: &[&Measure],
-    ) -> Self {
-        let mut table: Vec<KnownLandmark> = landmarks
+    pub fn from_parts(view: View, landmarks: &[&Landmark], measures: &[&Measure]) -> Self {
+        let mut own: Vec<&Landmark> = landmarks
             .iter()
-            .filter(|(_, v, _)| *v == view)
-            .map(|(key, _, usual_error_mm)| KnownLandmark {
-                key: key.clone(),
-                usual_error_mm: *usual_error_mm,
+            .copied()
+            .filter(|l| l.view == view)
+            .collect();
+        own.sort_by(|a, b| a.key.cmp(&b.key));
+        own.dedup_by(|a, b| a.key == b.key);
+        let place = |key: &LandmarkKey| own.iter().position(|l| l.key == *key);
+        let table: Vec<KnownLandmark> = own
+            .iter()
+            .map(|l| KnownLandmark {
+                key: l.key.clone(),
+                usual_error_mm: l.usual_error_mm,
+                border: l
+                    .border
+                    .as_ref()
+                    .and_then(|b| Some((place(&b.towards)?, b.along_mm))),
                 own_mm2: None,
             })
             .collect();
-        table.sort_by(|a, b| a.key.cmp(&b.key));
-        table.dedup_by(|a, b| a.key == b.key);
         let by_key: BTreeMap<LandmarkKey, usize> = table
             .iter()
             .enumerate()
@@ -111,10 +114,7 @@ impl Reader {
             x_first: pairs(names.x_first),
         };
         let floor_ix = find("floor_back").zip(find("floor_front"));
-        let views = landmarks
-            .iter()
-            .map(|(key, view, _)| (key.clone(), *view))
-            .collect();
+        let views = landmarks.iter().map(|l| (l.key.clone(), l.view)).collect();
         Self {
             view,
             table,
@@ -138,11 +138,34 @@ impl Reader {
         self.view
     }
 
-    /// Usual placing errors of the view's landmarks, in mm.
-    pub fn usual_errors_mm(&self) -> BTreeMap<LandmarkKey, f64> {
-        self.table
-            .iter()
-            .map(|l| (l.key.clone(), l.usual_error_mm))
+    /// The placing covariance that a reading of these points uses, in film pixels: the point's own, else the
+    /// reader's, else the landmark's usual one. Empty where the points do not say how the foot lies.
+    pub fn placing_covariances_px2(
+        &self,
+        set: &PointSet,
+        facts: &FilmFacts,
+    ) -> BTreeMap<LandmarkKey, Covariance2> {
+        let film = self.film(set, facts, &mut Vec::new());
+        let Ok(frame) = &film.frame else {
+            return BTreeMap::new();
+        };
+        let back = frame.linear_back();
+        film.good_points()
+            .map(|(i, key)| (key.clone(), film.covariances[i].through(back)))
+            .collect()
+    }
+
+    /// Film pixels to frame for these points, with the usual placing covariances there in mm².
+    pub(crate) fn usual_in_frame(
+        &self,
+        set: &PointSet,
+        facts: &FilmFacts,
+    ) -> BTreeMap<LandmarkKey, Covariance2> {
+        let film = self.film(set, facts, &mut Vec::new());
+        let per_mm = film.gathered.unit_per_mm;
+        let to_mm = [[1.0 / per_mm, 0.0], [0.0, 1.0 / per_mm]];
+        film.good_points()
+            .map(|(i, key)| (key.clone(), film.usual_covariance(i).through(to_mm)))
             .collect()
     }
 
@@ -305,19 +328,62 @@ impl Film<'_> {
     /// Points and covariances in the frame, once for all measures.
     fn carry_into_frame(&mut self) {
         let Ok(frame) = &self.frame else { return };
+        let linear = frame.linear;
+        for (point, (state, px)) in self
+            .points
+            .iter_mut()
+            .zip(self.gathered.state.iter().zip(&self.gathered.px))
+        {
+            if matches!(state, State::Good(_)) {
+                *point = frame.frame_from_px(*px);
+            }
+        }
         let per_mm = self.gathered.unit_per_mm;
-        for (i, known) in self.gathered.table.iter().enumerate() {
+        let widened = [[per_mm, 0.0], [0.0, per_mm]];
+        for i in 0..self.gathered.table.len() {
             let State::Good(given) = &self.gathered.state[i] else {
                 continue;
             };
-            self.points[i] = frame.frame_from_px(self.gathered.px[i]);
-            let widened = [[per_mm, 0.0], [0.0, per_mm]];
-            (self.covariances[i], self.guessed[i]) = match (given, known.own_mm2) {
-                (Some(px2), _) => (px2.through(frame.linear), false),
+            (self.covariances[i], self.guessed[i]) = match (given, self.gathered.table[i].own_mm2) {
+                (Some(px2), _) => (px2.through(linear), false),
                 (None, Some(own)) => (own.through(widened), false),
-                (None, None) => (Covariance2::round(known.usual_error_mm * per_mm), true),
+                (None, None) => (self.usual_covariance(i), true),
             };
         }
+    }
+
+    /// The usual placing covariance of a point that is there, in the frame. Without the point that says where
+    /// its border runs, the larger error holds in every direction.
+    fn usual_covariance(&self, i: usize) -> Covariance2 {
+        let (known, per_mm) = (&self.gathered.table[i], self.gathered.unit_per_mm);
+        let across = known.usual_error_mm * per_mm;
+        let Some((towards, along_mm)) = known.border else {
+            return Covariance2::round(across);
+        };
+        let (along, way) = (
+            along_mm * per_mm,
+            self.points[towards].minus(self.points[i]),
+        );
+        let length = way.length();
+        // A point that is not there is NaN, and so is its way.
+        if length.is_nan() || length == 0.0 {
+            return Covariance2::round(along);
+        }
+        let u = way.scaled(1.0 / length);
+        Covariance2 {
+            xx: across * across + (along * along - across * across) * u.x * u.x,
+            xy: (along * along - across * across) * u.x * u.y,
+            yy: across * across + (along * along - across * across) * u.y * u.y,
+        }
+    }
+
+    fn good_points(&self) -> impl Iterator<Item = (usize, &LandmarkKey)> {
+        self.gathered
+            .table
+            .iter()
+            .enumerate()
+            .filter(|(i, _)| matches!(self.gathered.state[*i], State::Good(_)))
+            .map(|(i, known)| (i, &known.key))
     }
 
     fn measure(&self, plan: &Plan) -> Result<Measured, Refusal> {

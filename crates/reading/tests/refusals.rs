@@ -280,11 +280,7 @@ fn a_measure_that_names_an_unknown_line_is_refused_with_its_fault() {
     let knowledge = Knowledge::built_in();
     let mut measure: Measure = knowledge.measures(View::Lateral)[0].clone();
     measure.lines.clear();
-    let landmarks: Vec<_> = knowledge
-        .landmarks(View::Lateral)
-        .iter()
-        .map(|l| (l.key.clone(), l.view, l.usual_error_mm))
-        .collect();
+    let landmarks = knowledge.landmarks(View::Lateral);
     let reader = Reader::from_parts(View::Lateral, &landmarks, &[&measure]);
     let sheet = reader.read(&invented_points(View::Lateral), &invented_film());
     assert!(

@@ -275,7 +275,7 @@ fn turned() -> Result<(), Box<dyn Error>> {
             let model = curve
                 .iter()
                 .find(|p| p.measure.as_str() == key && p.yaw_deg == yaw)
-                .map(|p| serde_json::to_value(p))
+                .map(serde_json::to_value)
                 .transpose()?;
             rows.push(json!({ "yaw_deg": yaw, "phantom_film": film, "model": model }));
         }

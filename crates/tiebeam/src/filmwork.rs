@@ -19,6 +19,20 @@ pub struct ReadFilm {
     pub comparisons: Vec<Comparison>,
 }
 
+/// What the readings need to know of an opened film; `stance` overrules what its file says.
+pub fn film_facts(film: &Film, scale: &ScaleAnswer, stance: Option<Stance>) -> FilmFacts {
+    FilmFacts {
+        pixel_aspect: Some(scale.pixel_aspect()),
+        scale: scale.known(),
+        no_scale_reason: match scale {
+            ScaleAnswer::Unknown { reason, .. } => Some(reason.clone()),
+            ScaleAnswer::Known { .. } => None,
+        },
+        stance: stance.unwrap_or(film.header.stance),
+        ..FilmFacts::of_size(film.width, film.height)
+    }
+}
+
 /// Reads points on a film's bytes. `stance` overrules what the file says.
 pub fn read_film(
     knowledge: &Knowledge,
@@ -45,16 +59,7 @@ pub fn read_film(
         ));
     }
     let scale = film::scale::choose(&film.spacing, &ScaleWish::File { object: None });
-    let facts = FilmFacts {
-        pixel_aspect: Some(scale.pixel_aspect()),
-        scale: scale.known(),
-        no_scale_reason: match &scale {
-            ScaleAnswer::Unknown { reason, .. } => Some(reason.clone()),
-            ScaleAnswer::Known { .. } => None,
-        },
-        stance: stance.unwrap_or(film.header.stance),
-        ..FilmFacts::of_size(film.width, film.height)
-    };
+    let facts = film_facts(&film, &scale, stance);
     let sheet = reading::read_all(knowledge, &set, &facts);
     let comparisons = sheet
         .readings

@@ -12,7 +12,7 @@ use crate::sheet::FloorFrom;
 use geometry::Vec2;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
-use terms::{LandmarkKey, MeasureKey, View};
+use terms::{MeasureKey, View};
 
 /// True points of one film with the true values.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -59,7 +59,7 @@ pub fn coverage(reader: &Reader, truth: &TruthFile, draws: usize, seed: u64) -> 
     let Some(frame) = reader.frame_of(&truth.points, &truth.film) else {
         return Vec::new();
     };
-    let usual = reader.usual_errors_mm();
+    let placing = reader.placing_covariances_px2(&truth.points, &truth.film);
     let exact = reader.estimates(&truth.points, &truth.film);
     let mut random = Draws::new(seed);
     let mut tallies: Vec<Tally> = exact.iter().map(|_| Tally::default()).collect();
@@ -98,7 +98,8 @@ pub fn coverage(reader: &Reader, truth: &TruthFile, draws: usize, seed: u64) -> 
             let mut set = truth.points.clone();
             for ((key, point), slip) in set.points.iter_mut().zip(&slips) {
                 let at = frame.px_from_frame(seen(frame.frame_from_px([point.x_px, point.y_px])));
-                *point = placed(at, covariance(key, point, &usual, &truth.film), *slip);
+                let missed_by = placing.get(key).map_or([[0.0; 2]; 2], |c| c.to_matrix());
+                *point = placed(at, missed_by, *slip);
             }
             reader.estimates(&set, &film)
         });
@@ -128,23 +129,6 @@ fn wrong_scale(film: &FilmFacts, error: f64) -> FilmFacts {
         scale.mm_per_px_y *= factor;
     }
     film
-}
-
-/// The point's own covariance, else the landmark's usual one; the jitter and the reader use the same.
-fn covariance(
-    key: &LandmarkKey,
-    point: &PlacedPoint,
-    usual: &BTreeMap<LandmarkKey, f64>,
-    film: &FilmFacts,
-) -> [[f64; 2]; 2] {
-    if let Some(given) = point.covariance_px2 {
-        return given;
-    }
-    let mm = usual.get(key).copied().unwrap_or(0.0);
-    let (x, y) = film
-        .scale
-        .map_or((1.0, 1.0), |s| (mm / s.mm_per_px_x, mm / s.mm_per_px_y));
-    [[x * x, 0.0], [0.0, y * y]]
 }
 
 /// A point at `at` missed by the covariance's square root times `slip`.

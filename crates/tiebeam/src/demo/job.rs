@@ -5,17 +5,17 @@ use super::people::{
     ADDRESS, CLINICIANS, Invented, InventedFilm, InventedVisit, PEOPLE, PRACTICE, foot,
 };
 use crate::clock;
-use crate::filmwork::{CSV_HEAD, ReadFilm, read_film};
+use crate::filmwork::{CSV_HEAD, ReadFilm, film_facts, read_film};
 use anyhow::{Context, Result};
 use exam::{Examination, RedFlags, Story};
-use film::ScaleWish;
+use film::{Limits, ScaleWish};
 use knowledge::{Knowledge, Person};
 use phantom::expose::dicom::Paper;
 use phantom::expose::{Exposure, expose};
 use rand::SeedableRng;
 use rand::rngs::StdRng;
-use rand_distr::{Distribution, Normal};
-use reading::{PlacedPoint, PointSet};
+use rand_distr::{Distribution, Normal, StandardNormal};
+use reading::{FilmFacts, PlacedPoint, PointSet, Reader};
 use record::{
     Clinician, ClinicianId, ContentHash, DisplayTurn, ExamineOf, FilmId, FilmRecord, Kept, Patient,
     PatientId, PointsId, PointsToSave, Practice, Visit, VisitId, VisitState,
@@ -393,8 +393,12 @@ async fn one_film(
     };
     let mut read = None;
     if wanted.placed {
+        let opened = film::open(&bytes, &Limits::default())?;
+        let scale = film::scale::choose(&opened.spacing, &ScaleWish::File { object: None });
+        let facts = film_facts(&opened, &scale, None);
+        let usual = Reader::new(knowledge, truth.view);
         for (attempt, reader) in [(1, by[0]), (2, by[0]), (3, by[1])] {
-            let set = placed_by_hand(knowledge, &truth, seed * 10 + attempt);
+            let set = placed_by_hand(&usual, &truth, &facts, seed * 10 + attempt);
             let done = read_film(knowledge, &bytes, set, None, &who)?;
             let points = PointsToSave {
                 id: PointsId::new(Uuid::now_v7()),
@@ -422,17 +426,23 @@ fn jitter(seed: u64, sd: f64) -> f64 {
         .unwrap_or(0.0)
 }
 
-/// The true points, each moved by its usual placing error (detector pixels of 0.1 mm).
-fn placed_by_hand(knowledge: &Knowledge, truth: &PointSet, seed: u64) -> PointSet {
+/// The true points, each missed as readers usually miss it.
+fn placed_by_hand(usual: &Reader, truth: &PointSet, facts: &FilmFacts, seed: u64) -> PointSet {
+    let placing = usual.placing_covariances_px2(truth, facts);
     let mut rng = StdRng::seed_from_u64(seed);
     let mut set = truth.clone();
     for (key, point) in &mut set.points {
-        let sd_px = knowledge.landmark(key).map_or(0.5, |l| l.usual_error_mm) / 0.1;
-        if let Ok(normal) = Normal::new(0.0, sd_px) {
-            let moved =
-                |v: f64, rng: &mut StdRng| ((v + normal.sample(rng)) * 100.0).round() / 100.0;
-            *point = PlacedPoint::at(moved(point.x_px, &mut rng), moved(point.y_px, &mut rng));
-        }
+        let Some(c) = placing.get(key) else { continue };
+        let mut draw = || StandardNormal.sample(&mut rng);
+        let (first, second): (f64, f64) = (draw(), draw());
+        // Cholesky of a 2 × 2 matrix.
+        let a = c.xx.sqrt();
+        let b = if a > 0.0 { c.xy / a } else { 0.0 };
+        let hundredth = |v: f64| (v * 100.0).round() / 100.0;
+        *point = PlacedPoint::at(
+            hundredth(point.x_px + a * first),
+            hundredth(point.y_px + b * first + (c.yy - b * b).max(0.0).sqrt() * second),
+        );
     }
     set
 }
