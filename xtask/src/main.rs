@@ -30,7 +30,7 @@ fn main() {
         Some("test") => steps::test(&rest),
         Some("figures") => measured::figures(&rest),
         Some("bench") => measured::bench(&rest),
-        Some("setup") => setup::for_tests(),
+        Some("setup") => setup::all(),
         None | Some("help" | "--help" | "-h") => {
             print!("{HELP}");
             Ok(())

@@ -28,12 +28,17 @@ pub fn for_build() -> Outcome {
     page()
 }
 
-/// What the whole test run needs.
+/// What tests and measurements need; the licence check brings its own program.
 pub fn for_tests() -> Outcome {
     debian(&PROGRAMS.iter().map(|p| p.0).collect::<Vec<_>>())?;
     page()?;
     browser_tests()?;
-    python()?;
+    python()
+}
+
+/// Everything that any command needs.
+pub fn all() -> Outcome {
+    for_tests()?;
     cargo_deny()
 }
 
@@ -57,6 +62,10 @@ fn debian(programs: &[&str]) -> Outcome {
             list.join(", ")
         ));
     }
+    debian_install(&packages)
+}
+
+fn debian_install(packages: &[&str]) -> Outcome {
     let (program, first): (&str, &[&str]) = if is_root() {
         ("apt-get", &[])
     } else {
@@ -68,7 +77,7 @@ fn debian(programs: &[&str]) -> Outcome {
         &[
             first,
             &["install", "-y", "-qq", "--no-install-recommends"],
-            packages.as_slice(),
+            packages,
         ]
         .concat(),
     )
@@ -150,6 +159,14 @@ pub fn python() -> Outcome {
     if !have("python3") {
         return Err("found no python3; the second implementations need Python 3.11 or newer with its venv module".into());
     }
+    // Debian keeps the module that a virtual environment is made with in a package of its own.
+    let makes_venvs = std::process::Command::new("python3")
+        .args(["-c", "import ensurepip"])
+        .output()
+        .is_ok_and(|done| done.status.success());
+    if !makes_venvs && have("apt-get") {
+        debian_install(&["python3-venv"])?;
+    }
     run("python3", &["-m", "venv", ".venv"])?;
     let pip = ["-m", "pip", "install", "-q", "--disable-pip-version-check"];
     let with = |more: &[&str]| run(&python_path(), &[&pip[..], more].concat());
@@ -172,7 +189,7 @@ pub fn cargo_deny_path() -> String {
     }
 }
 
-fn cargo_deny() -> Outcome {
+pub fn cargo_deny() -> Outcome {
     if have("cargo-deny") || root().join("target/tools/bin/cargo-deny").is_file() {
         return Ok(());
     }

@@ -114,6 +114,7 @@ fn browser() -> Outcome {
 
 /// The advisory list lives outside the registries; where it cannot be reached the other checks still run.
 fn deny() -> Outcome {
+    setup::cargo_deny()?;
     let deny = setup::cargo_deny_path();
     run(
         &deny,
