@@ -336,11 +336,16 @@ fn corrects(k: &Known<'_>) -> Check {
             CheckState::Against,
             "The heel does not correct: a device would have to force it",
         ),
-        Some("partly") => done(
-            "corrects",
-            CheckState::Caution,
-            "The heel corrects only in part: post no further than it goes",
-        ),
+        // As the stage has it: neither flexible nor rigid, until somebody looks again.
+        Some("partly") => {
+            let mut check = done(
+                "corrects",
+                CheckState::Caution,
+                "The heel corrects only in part, which is neither flexible nor rigid: post no further than it goes, and look again whether all of the drift comes back",
+            );
+            check.ask.push("heel_corrects".to_owned());
+            check
+        }
         Some(_) => done("corrects", CheckState::Clear, "The heel corrects"),
         None => open(
             "corrects",

@@ -10,13 +10,17 @@
 //! * [`landmark`]: the small drawing that shows where a point belongs
 //! * [`trend`]: readings over visits
 //! * [`of_reading`]: from readings and yardsticks to these models
+//! * [`paper`]: how large a film is printed at least, and the type on it
 //! * [`raster`]: the same drawings, and films under them, as PNG
 
 pub mod agreement;
 pub mod colour;
+mod ground;
+mod labels;
 pub mod landmark;
 pub mod of_reading;
 pub mod overlay;
+pub mod paper;
 pub mod raster;
 pub mod strip;
 pub mod svg;

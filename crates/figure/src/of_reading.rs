@@ -4,6 +4,7 @@ use crate::overlay::{OverlayFigure, OverlayModel, OverlayPoint, PointState};
 use crate::strip::{Place, StripModel};
 use knowledge::{Knowledge, Yardstick, YardstickKind};
 use reading::{Comparison, PointSet, Reading, ReadingSheet, Summary, YardstickRow};
+use std::collections::BTreeSet;
 use terms::LandmarkKey;
 
 /// The word and the shape for where a reading lies.
@@ -15,6 +16,29 @@ pub fn place(summary: Summary) -> Place {
         Summary::SourcesDiffer => Place::SourcesDiffer,
         Summary::NoYardstick => Place::NoYardstick,
     }
+}
+
+/// `−6.5° ± 9.2°`: value and half its 95 % interval, with a proper minus sign.
+pub fn value_words(estimate: &impl std::fmt::Display) -> String {
+    signed(&estimate.to_string())
+}
+
+/// The hyphen before a digit as a minus sign; between letters it stays.
+pub fn signed(words: &str) -> String {
+    let mut out = String::with_capacity(words.len());
+    let mut before = None;
+    let mut rest = words.chars().peekable();
+    while let Some(c) = rest.next() {
+        let leads = before.is_none_or(|b: char| b.is_whitespace() || "([~".contains(b));
+        let number = rest.peek().is_some_and(char::is_ascii_digit);
+        out.push(if c == '-' && leads && number {
+            '−'
+        } else {
+            c
+        });
+        before = Some(c);
+    }
+    out
 }
 
 /// The strip of one reading against the rows that may judge it.
@@ -37,7 +61,7 @@ pub fn strip(
         }
     }
     StripModel {
-        title: format!("{name}: {}", reading.estimate),
+        title: format!("{name}: {}", value_words(&reading.estimate)),
         value: reading.estimate.value,
         interval_95: reading.estimate.interval_95(),
         bands,
@@ -66,7 +90,7 @@ pub fn yardstick_words(y: &Yardstick) -> String {
         .map(|c| format!(" = {c}"))
         .unwrap_or_default();
     let n = y.n.map(|n| format!(", n {n}")).unwrap_or_default();
-    format!("{numbers}{calls} ({}{n})", y.population)
+    signed(&format!("{numbers}{calls} ({}{n})", y.population))
 }
 
 /// Rows worth printing beside a value: first those that decide, then the others that set limits.
@@ -104,18 +128,26 @@ pub fn overlay(
     wish: &OverlayWish<'_>,
 ) -> OverlayModel {
     let map = wish.shown_from_film;
+    // On paper only what carries its value is drawn; on the desk the other lines stay, thin.
+    let shown = |r: &&Reading| !wish.with_points || (wish.labelled)(r);
+    let drawn: BTreeSet<&LandmarkKey> = sheet
+        .readings
+        .iter()
+        .filter(shown)
+        .flat_map(|r| &r.points_used)
+        .collect();
     let figures = sheet
         .readings
-        // On paper only what carries its value is drawn; on the desk the other lines stay, thin.
         .iter()
-        .filter(|r| !wish.with_points || (wish.labelled)(r))
+        .filter(shown)
         .map(|r| {
             let short = knowledge
                 .measure(&r.measure)
                 .map_or_else(|| r.measure.to_string(), |m| m.short.clone());
             OverlayFigure {
                 key: r.measure.to_string(),
-                label: format!("{short} {}", r.estimate),
+                name: short,
+                value: value_words(&r.estimate),
                 label_at: map(r.drawing.label_at),
                 lines: r
                     .drawing
@@ -136,7 +168,8 @@ pub fn overlay(
     let points = set
         .points
         .iter()
-        .filter(|_| wish.with_points)
+        // Without a reading there is nothing yet to leave out.
+        .filter(|(key, _)| wish.with_points && (drawn.is_empty() || drawn.contains(key)))
         .map(|(key, p)| OverlayPoint {
             key: key.to_string(),
             name: knowledge
@@ -154,7 +187,7 @@ pub fn overlay(
     let spoken: Vec<String> = sheet
         .readings
         .iter()
-        .map(|r| format!("{} {}", r.measure, r.estimate))
+        .map(|r| format!("{} {}", r.measure, value_words(&r.estimate)))
         .collect();
     OverlayModel {
         width_px: wish.shown_size.0,

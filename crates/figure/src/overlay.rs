@@ -5,6 +5,8 @@
 //! unit in film pixels, so that lines stay 1.5 units thick however large the film is shown.
 
 use crate::colour::*;
+use crate::ground::{Area, Ground};
+use crate::labels::{self, Around, Wanted};
 use crate::svg::{Svg, Text, number, polyline};
 
 /// Everything drawn over one film.
@@ -43,8 +45,11 @@ pub enum PointState {
 #[derive(Debug, Clone, Default)]
 pub struct OverlayFigure {
     pub key: String,
-    /// Value with error, as printed at the arc.
-    pub label: String,
+    /// The measure's short name.
+    pub name: String,
+    /// Value with error.
+    pub value: String,
+    /// Where name and value belong: at the arc, or at the line where there is none.
     pub label_at: [f64; 2],
     pub lines: Vec<([f64; 2], [f64; 2])>,
     /// Points along the arc, already in film pixels.
@@ -63,37 +68,49 @@ pub fn overlay_svg(model: &OverlayModel) -> String {
         &model.title,
         &model.description,
     );
-    draw(&mut svg, model);
+    draw(&mut svg, model, &Sheet::screen(model));
     svg.finish()
 }
 
-/// Draws into a drawing that has the film under it already.
-pub(crate) fn draw(svg: &mut Svg, model: &OverlayModel) {
-    let pen = if model.pen.is_finite() && model.pen > 0.0 {
-        model.pen
+/// What the drawing is put on.
+pub(crate) struct Sheet<'a> {
+    /// The part that is shown: left, top, right, bottom.
+    pub area: Area,
+    pub pen: f64,
+    /// Size of names and values; `None` takes the screen's own.
+    pub type_size: Option<f64>,
+    pub ground: Option<&'a Ground>,
+}
+
+impl Sheet<'_> {
+    fn screen(model: &OverlayModel) -> Self {
+        Sheet {
+            area: [0.0, 0.0, model.width_px, model.height_px],
+            pen: model.pen,
+            type_size: None,
+            ground: None,
+        }
+    }
+}
+
+/// Draws into a drawing that may have the film under it already.
+pub(crate) fn draw(svg: &mut Svg, model: &OverlayModel, sheet: &Sheet<'_>) {
+    let pen = if sheet.pen.is_finite() && sheet.pen > 0.0 {
+        sheet.pen
     } else {
         1.0
     };
     for figure in &model.figures {
-        svg.open(
-            "g",
-            &[
-                (
-                    "class",
-                    if figure.emphasised {
-                        "figure strong"
-                    } else {
-                        "figure"
-                    },
-                ),
-                ("data-measure", &figure.key),
-            ],
-        );
+        let class = if figure.emphasised {
+            "figure strong"
+        } else {
+            "figure"
+        };
+        svg.open("g", &[("class", class), ("data-measure", &figure.key)]);
         let width = if figure.emphasised { 1.8 } else { 1.1 };
         for (from, to) in &figure.lines {
             svg.open("g", &[]);
-            svg.line(*from, *to, FILM_EDGE, (width + 1.8) * pen);
-            svg.line(*from, *to, FILM_LINE, width * pen);
+            edged(svg, *from, *to, width * pen, pen);
             svg.close();
         }
         if figure.arc.len() > 1 {
@@ -106,56 +123,60 @@ pub(crate) fn draw(svg: &mut Svg, model: &OverlayModel) {
     for point in &model.points {
         cross(svg, point, pen);
     }
-    let mut taken: Vec<[f64; 4]> = Vec::new();
-    for figure in model
+    write_labels(svg, model, sheet, pen);
+}
+
+fn edged(svg: &mut Svg, from: [f64; 2], to: [f64; 2], width: f64, pen: f64) {
+    svg.line(from, to, FILM_EDGE, width + 1.8 * pen);
+    svg.line(from, to, FILM_LINE, width);
+}
+
+fn write_labels(svg: &mut Svg, model: &OverlayModel, sheet: &Sheet<'_>, pen: f64) {
+    let named = |f: &&OverlayFigure| f.labelled && !(f.name.is_empty() && f.value.is_empty());
+    let wanted: Vec<Wanted<'_>> = model
         .figures
         .iter()
-        .filter(|f| f.labelled && !f.label.is_empty())
-    {
-        let size = if figure.emphasised { 15.0 } else { 12.5 } * pen;
-        let at = free_place(
-            figure.label_at,
-            figure.label.chars().count(),
-            size,
-            model,
-            &mut taken,
-        );
-        svg.text(
-            at,
-            &figure.label,
-            Text::new(size, FILM_LINE).bold().halo(FILM_EDGE),
-        );
+        .filter(named)
+        .map(|figure| Wanted {
+            name: &figure.name,
+            value: &figure.value,
+            anchor: figure
+                .arc
+                .get(figure.arc.len() / 2)
+                .copied()
+                .unwrap_or(figure.label_at),
+            size: sheet
+                .type_size
+                .unwrap_or(if figure.emphasised { 15.0 } else { 12.5 } * pen),
+        })
+        .collect();
+    let around = Around {
+        area: sheet.area,
+        crosses: model.points.iter().map(|p| p.at).collect(),
+        reach: 7.0 * pen,
+        lines: model.figures.iter().flat_map(strokes).collect(),
+        ground: sheet.ground,
+    };
+    let placed = labels::place(&wanted, &around);
+    for label in &placed {
+        if let Some((from, to)) = label.leader {
+            svg.open("g", &[("class", "leader")]);
+            edged(svg, from, to, 0.7 * pen, pen);
+            svg.close();
+        }
+    }
+    for label in &placed {
+        for (line, at) in &label.lines {
+            let look = Text::new(label.size, FILM_LINE).bold().halo(FILM_EDGE);
+            svg.text(*at, line, look);
+        }
     }
 }
 
-/// Moves a label down, then up, until it covers no label written before it.
-fn free_place(
-    wanted: [f64; 2],
-    letters: usize,
-    size: f64,
-    model: &OverlayModel,
-    taken: &mut Vec<[f64; 4]>,
-) -> [f64; 2] {
-    let width = letters as f64 * size * 0.56;
-    let inside = |x: f64, low: f64, high: f64| if high > low { x.clamp(low, high) } else { low };
-    let x = inside(wanted[0], size * 0.3, model.width_px - width - size * 0.3);
-    let mut best = None;
-    for step in 0..24 {
-        let shift =
-            f64::from((step + 1) / 2) * size * 1.15 * if step % 2 == 0 { 1.0 } else { -1.0 };
-        let y = inside(wanted[1] + shift, size, model.height_px - size * 0.4);
-        let area = [x, y - size, x + width, y + size * 0.25];
-        let clear = taken
-            .iter()
-            .all(|t| area[2] < t[0] || area[0] > t[2] || area[3] < t[1] || area[1] > t[3]);
-        if clear {
-            best = Some((y, area));
-            break;
-        }
-    }
-    let (y, area) = best.unwrap_or((wanted[1], [x, wanted[1] - size, x + width, wanted[1]]));
-    taken.push(area);
-    [x, y]
+/// Lines and arc of a reading as stretches.
+fn strokes(figure: &OverlayFigure) -> impl Iterator<Item = ([f64; 2], [f64; 2])> + '_ {
+    let arc = figure.arc.windows(2).map(|w| (w[0], w[1]));
+    figure.lines.iter().copied().chain(arc)
 }
 
 /// A small cross with a gap in its middle, so that the bone's edge under it stays visible.
@@ -221,7 +242,8 @@ mod tests {
             figures: vec![
                 OverlayFigure {
                     key: "calc_pitch".into(),
-                    label: "14.2° ± 1.8°".into(),
+                    name: "Calcaneal pitch".into(),
+                    value: "14.2° ± 1.8°".into(),
                     label_at: [300.0, 400.0],
                     lines: vec![([0.0, 0.0], [10.0, 10.0])],
                     arc: vec![[1.0, 1.0], [2.0, 2.0]],
@@ -230,7 +252,8 @@ mod tests {
                 },
                 OverlayFigure {
                     key: "meary_lat".into(),
-                    label: "11.0° ± 2.0°".into(),
+                    name: "Talo–first-metatarsal".into(),
+                    value: "11.0° ± 2.0°".into(),
                     label_at: [300.0, 402.0],
                     labelled: true,
                     ..Default::default()
@@ -240,15 +263,11 @@ mod tests {
     }
 
     #[test]
-    fn two_labels_wanted_at_one_place_do_not_cover_each_other() {
+    fn a_drawing_names_each_labelled_reading_with_its_value() {
         let text = overlay_svg(&model());
-        let heights: Vec<f64> = text
-            .split("<text ")
-            .filter(|t| t.contains("±"))
-            .filter_map(|t| t.split("y=\"").nth(1)?.split('"').next()?.parse().ok())
-            .collect();
-        assert_eq!(heights.len(), 2);
-        assert!((heights[0] - heights[1]).abs() >= 24.0, "{heights:?}");
+        for words in ["Calcaneal pitch", "14.2° ± 1.8°", "11.0° ± 2.0°"] {
+            assert!(text.contains(words), "{words}");
+        }
     }
 
     #[test]

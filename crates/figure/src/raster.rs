@@ -1,7 +1,9 @@
 //! Drawings, and films under them, as pictures: PNG through resvg with our own font files only, so that
 //! the same drawing gives the same picture on every machine.
 
-use crate::overlay::{self, OverlayModel};
+use crate::ground::Ground;
+use crate::overlay::{self, OverlayModel, Sheet};
+use crate::paper;
 use crate::svg::{Svg, number};
 use resvg::{tiny_skia, usvg};
 use std::sync::{Arc, OnceLock};
@@ -61,14 +63,17 @@ pub fn png(svg: &str, width: u32) -> Result<Vec<u8>, RasterError> {
         .map_err(|e| RasterError::NotPacked(e.to_string()))
 }
 
-/// The film with its overlay as one SVG; the film is carried inside as PNG.
+/// The film with its overlay as one SVG; the film is carried inside as PNG. A flat border around the film
+/// is cut away, and the type is sized for paper (see [`crate::paper`]).
 pub fn annotated_film_svg(film_png: &[u8], model: &OverlayModel) -> String {
-    let mut svg = Svg::new(
-        model.width_px,
-        model.height_px,
-        &model.title,
-        &model.description,
-    );
+    let ground = Ground::of_png(film_png, [model.width_px, model.height_px]);
+    let area = ground
+        .as_ref()
+        .map_or([0.0, 0.0, model.width_px, model.height_px], |g| {
+            g.area_with(drawn_points(model))
+        });
+    let (size, pen) = paper::type_and_pen(area[2] - area[0], area[3] - area[1]);
+    let mut svg = Svg::with_view(area, &model.title, &model.description);
     let data = format!("data:image/png;base64,{}", base64(film_png));
     svg.element(
         "image",
@@ -81,11 +86,25 @@ pub fn annotated_film_svg(film_png: &[u8], model: &OverlayModel) -> String {
             ("href", &data),
         ],
     );
-    overlay::draw(&mut svg, model);
+    let sheet = Sheet {
+        area,
+        pen,
+        type_size: Some(size),
+        ground: ground.as_ref(),
+    };
+    overlay::draw(&mut svg, model, &sheet);
     svg.finish()
 }
 
-/// The film with its overlay as PNG of the given width.
+/// Every point that the drawing must not lose to a cut border.
+fn drawn_points(model: &OverlayModel) -> impl Iterator<Item = [f64; 2]> + '_ {
+    let lines = model.figures.iter().flat_map(|f| &f.lines);
+    let ends = lines.flat_map(|(a, b)| [*a, *b]);
+    let arcs = model.figures.iter().flat_map(|f| f.arc.iter().copied());
+    model.points.iter().map(|p| p.at).chain(ends).chain(arcs)
+}
+
+/// The film with its overlay as PNG of the given width, cut and set as in [`annotated_film_svg`].
 pub fn annotated_film_png(
     film_png: &[u8],
     model: &OverlayModel,
@@ -147,6 +166,30 @@ mod tests {
             with.len(),
             without.len()
         );
+    }
+
+    #[test]
+    fn an_annotated_film_is_cut_to_its_film_and_keeps_its_points() {
+        let mut under = Svg::new(200.0, 100.0, "f", "");
+        under.rect([0.0, 0.0], [200.0, 100.0], "#000000");
+        under.rect([40.0, 20.0], [120.0, 60.0], "#505050");
+        under.rect([90.0, 40.0], [20.0, 20.0], "#f0f0f0");
+        let film = png(&under.finish(), 400).unwrap();
+        let model = OverlayModel {
+            width_px: 200.0,
+            height_px: 100.0,
+            pen: 1.0,
+            points: vec![crate::overlay::OverlayPoint {
+                key: "p".into(),
+                name: "p".into(),
+                at: [30.0, 50.0],
+                state: crate::overlay::PointState::Placed,
+                named: false,
+            }],
+            ..OverlayModel::default()
+        };
+        let svg = annotated_film_svg(&film, &model);
+        assert!(svg.contains(r#"viewBox="26 20 134 60""#), "{}", &svg[..160]);
     }
 
     #[test]

@@ -11,15 +11,22 @@ pub struct Svg {
 impl Svg {
     /// Starts a drawing of the given user units, with a title and a description for those who listen.
     pub fn new(width: f64, height: f64, title: &str, description: &str) -> Self {
+        Self::with_view([0.0, 0.0, width, height], title, description)
+    }
+
+    /// The same, of a part of the plane: left, top, right, bottom.
+    pub fn with_view(view: [f64; 4], title: &str, description: &str) -> Self {
         let mut svg = Self {
             text: String::with_capacity(4096),
             open: vec!["svg"],
         };
         let _ = write!(
             svg.text,
-            r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {w} {h}" width="{w}" height="{h}" role="img" font-family="{family}">"#,
-            w = number(width),
-            h = number(height),
+            r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="{x} {y} {w} {h}" width="{w}" height="{h}" role="img" font-family="{family}">"#,
+            x = number(view[0]),
+            y = number(view[1]),
+            w = number(view[2] - view[0]),
+            h = number(view[3] - view[1]),
             family = crate::FONT_FAMILY
         );
         let _ = write!(svg.text, "<title>{}</title>", escape(title));

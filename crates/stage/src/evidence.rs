@@ -7,6 +7,7 @@
 
 use crate::facts::{Facts, FilmReading};
 use crate::report::Cite;
+use crate::text;
 use crate::thresholds::{Threshold, laxity_limit};
 use crate::truth::Truth;
 use exam::score;
@@ -55,6 +56,8 @@ pub(crate) struct Witness {
     /// With unconfirmed cuts let in where no confirmed one speaks.
     pub would_be: Truth,
     pub says: String,
+    /// The same for an alarm sign, where an unconfirmed limit counts.
+    pub says_as_alarm: Option<String>,
     pub film: Option<FilmWitness>,
 }
 
@@ -206,7 +209,7 @@ pub(crate) fn in_words(key: &str, answer: &exam::Answer) -> String {
         (exam::Kind::Number { unit, .. }, _) => with_unit(&answer.as_text(), unit),
         _ => answer.as_text(),
     };
-    format!("{}: {value}", q.words)
+    format!("{}: {}", q.words, text::signed(&value))
 }
 
 fn with_unit(number: &str, unit: &str) -> String {
@@ -222,6 +225,7 @@ fn plain(truth: Truth, says: String) -> Witness {
         truth,
         would_be: truth,
         says,
+        says_as_alarm: None,
         film: None,
     }
 }
@@ -260,10 +264,27 @@ fn choice_witness(key: &'static str, yes: &[&str], no: &[&str], facts: &Facts<'_
     let says = match truth {
         // A question that can only speak on one side is silent on the other.
         Truth::Unknown if yes.is_empty() || no.is_empty() => String::new(),
-        Truth::Unknown => format!("{}, which settles neither", in_words(key, answer)),
+        Truth::Unknown => unsettled(key, in_words(key, answer)),
         _ => in_words(key, answer),
     };
     Ok(plain(truth, says))
+}
+
+/// An answer between yes and no, and what would settle it where that can be said.
+fn unsettled(key: &str, told: String) -> String {
+    let needed = match key {
+        "heel_corrects" => {
+            ": neither flexible nor rigid; look again whether all of the drift comes back"
+        }
+        "forefoot_varus_corrects" => {
+            ": neither flexible nor fixed; look again, heel held neutral, whether all of it comes down"
+        }
+        "forefoot_drift_corrects" | "ankle_tilt_corrects" => {
+            ": neither flexible nor rigid; look again whether all of it comes back"
+        }
+        _ => ", which settles neither",
+    };
+    format!("{told}{needed}")
 }
 
 fn number_witness(criterion: &'static str, key: &'static str, facts: &Facts<'_>) -> Looked {
@@ -275,15 +296,13 @@ fn number_witness(criterion: &'static str, key: &'static str, facts: &Facts<'_>)
     };
     let cuts = cuts_for(facts, criterion, key);
     let (truth, would_be) = (against(&cuts, number, true), against(&cuts, number, false));
-    let says = format!(
-        "{}; {}",
-        in_words(key, answer),
-        place(&cuts, truth, would_be)
-    );
+    let told = in_words(key, answer);
+    let says = format!("{told}; {}", place(&cuts, number, truth, would_be));
     Ok(Witness {
         truth,
         would_be,
         says,
+        says_as_alarm: recalled_as_alarm(&told, &cuts),
         film: None,
     })
 }
@@ -313,15 +332,16 @@ fn total_witness(criterion: &'static str, key: &'static str, facts: &Facts<'_>) 
         if low == high { low } else { Truth::Unknown }
     };
     let (truth, would_be) = (both(true), both(false));
+    let told = format!("{name}: {}", text::signed(&total.words()));
     let says = format!(
-        "{name}: {}; {}",
-        total.words(),
-        place(&cuts, truth, would_be)
+        "{told}; {}",
+        place(&cuts, f64::from(total.low), truth, would_be)
     );
     Ok(Witness {
         truth,
         would_be,
         says,
+        says_as_alarm: recalled_as_alarm(&told, &cuts),
         film: None,
     })
 }
@@ -333,14 +353,14 @@ fn film_witness(criterion: &'static str, measure: &'static str, facts: &Facts<'_
     let Some(reading) = facts.readings.get(measure) else {
         return Err(vec![measure]);
     };
-    let name = crate::text::measure_name(measure);
+    let name = text::measure_name(measure);
     if !reading.usable() {
         let says = if reading.stance == terms::Stance::Standing {
             format!("{name} has no usable value or error: shown, does not decide")
         } else {
             format!(
                 "{name} {}, {}: shown, does not decide",
-                reading.estimate,
+                text::signed(&reading.estimate.to_string()),
                 reading.stance.words()
             )
         };
@@ -361,8 +381,8 @@ fn film_witness(criterion: &'static str, measure: &'static str, facts: &Facts<'_
     let (truth, would_be) = (sure(true), sure(false));
     let says = format!(
         "{name} {}; {}",
-        reading.estimate,
-        place_film(&cuts, reading, truth, would_be)
+        text::signed(&reading.estimate.to_string()),
+        place(&cuts, reading.estimate.value, truth, would_be)
     );
     let film = Some(FilmWitness {
         measure,
@@ -373,6 +393,7 @@ fn film_witness(criterion: &'static str, measure: &'static str, facts: &Facts<'_
         truth,
         would_be,
         says,
+        says_as_alarm: None,
         film,
     })
 }
@@ -445,60 +466,95 @@ fn laxity_witness(facts: &Facts<'_>) -> Looked {
     ))
 }
 
-/// Where a number lies, in words that name the cuts.
-fn place(cuts: &[Threshold], truth: Truth, would_be: Truth) -> String {
-    let list = |confirmed: bool| {
-        let named: Vec<String> = cuts
-            .iter()
-            .filter(|c| c.confirmed() == confirmed)
-            .map(Threshold::words)
-            .collect();
-        named.join(", ")
+/// Where a number lies, in words that name the limits and who says so.
+fn place(cuts: &[Threshold], value: f64, truth: Truth, would_be: Truth) -> String {
+    let of = |confirmed: bool| -> Vec<&Threshold> {
+        cuts.iter().filter(|c| c.confirmed() == confirmed).collect()
     };
+    let (firm, recalled) = (of(true), of(false));
     if cuts.is_empty() {
-        "no published cut to hold it against".to_owned()
-    } else if cuts.iter().all(|c| !c.confirmed()) {
-        format!(
-            "cannot tell from confirmed sources; by {} it would be {}",
-            list(false),
-            would_be.word()
-        )
-    } else {
-        match truth {
-            Truth::True => format!("yes by {}", list(true)),
-            Truth::False => format!("no by {}", list(true)),
-            Truth::Unknown => format!("not sure either way of {}", list(true)),
+        return "no published limit to hold it against".to_owned();
+    }
+    if firm.is_empty() {
+        return only_recalled(&recalled, would_be);
+    }
+    let named = |say: &dyn Fn(&Threshold) -> String| {
+        let parts: Vec<String> = firm.iter().map(|c| say(c)).collect();
+        text::listed(&parts)
+    };
+    match truth {
+        Truth::True => named(&Threshold::words),
+        Truth::False => named(&Threshold::words_not),
+        Truth::Unknown => {
+            let holding = firm.iter().filter(|c| c.holds(value)).count();
+            let limits = named(&Threshold::words);
+            match (firm.len(), holding) {
+                (1, _) => format!("too close to the limit to tell: {limits}"),
+                (n, k) if k == 0 || k == n => {
+                    format!("too close to the limits to tell: {limits}")
+                }
+                _ => {
+                    let sides: Vec<String> = firm
+                        .iter()
+                        .map(|c| {
+                            if c.holds(value) {
+                                c.words()
+                            } else {
+                                c.words_not()
+                            }
+                        })
+                        .collect();
+                    format!("between the limits: {}", text::listed(&sides))
+                }
+            }
         }
     }
 }
 
-fn place_film(cuts: &[Threshold], reading: &FilmReading, truth: Truth, would_be: Truth) -> String {
-    if cuts.is_empty() || !(truth.is_unknown() && would_be.is_unknown()) {
-        return place(cuts, truth, would_be);
+/// An alarm sign may be raised on an unconfirmed limit; the reader is told that it was.
+fn recalled_as_alarm(told: &str, cuts: &[Threshold]) -> Option<String> {
+    if cuts.is_empty() || cuts.iter().any(Threshold::confirmed) {
+        return None;
     }
-    let confirmed_only = cuts.iter().any(Threshold::confirmed);
-    let p = crate::chance::of_cuts(cuts, reading.estimate, confirmed_only);
-    let placed = place(cuts, truth, would_be);
-    if (p.possible - p.holds).abs() < 0.005 {
-        format!("{placed}; yes with probability {:.2}", p.holds)
+    let named: Vec<String> = cuts.iter().map(Threshold::words).collect();
+    Some(format!(
+        "{told}; {}: unconfirmed, and enough for an alarm sign",
+        text::listed(&named)
+    ))
+}
+
+fn only_recalled(cuts: &[&Threshold], would_be: Truth) -> String {
+    let named: Vec<String> = cuts.iter().map(|c| c.words()).collect();
+    let named = text::listed(&named);
+    let would = match would_be {
+        Truth::True => "; it would say yes",
+        Truth::False => "; it would say no",
+        Truth::Unknown => "",
+    };
+    if cuts.len() == 1 {
+        format!("the only yardstick, {named}, is unconfirmed and does not decide{would}")
     } else {
-        format!(
-            "{placed}; yes by all of them with probability {:.2}, by one of them with {:.2}",
-            p.holds, p.possible
-        )
+        let would = would.replace("; it", "; they");
+        format!("the only yardsticks, {named}, are unconfirmed and do not decide{would}")
     }
 }
 
 impl Threshold {
-    /// `above 8 mm (Saltzman1995, a: 80 % of healthy adults lie within 8 mm)`.
+    /// `more than 8 mm (Saltzman1995 a)`.
     pub fn words(&self) -> String {
+        format!("{} {}", self.direction.words(), self.shown_with_source())
+    }
+
+    /// `at most 8 mm (Saltzman1995 a)` for a cut above 8 mm that is not passed.
+    pub fn words_not(&self) -> String {
         format!(
-            "{} {} ({}, {}: {})",
-            self.direction.words(),
-            self.cut,
-            self.cite.key,
-            self.cite.letter,
-            self.says
+            "{} {}",
+            self.direction.words_not(),
+            self.shown_with_source()
         )
+    }
+
+    fn shown_with_source(&self) -> String {
+        format!("{} ({} {})", self.shown, self.cite.key, self.cite.letter)
     }
 }

@@ -14,6 +14,7 @@ pub mod chance;
 mod criteria;
 mod evidence;
 mod facts;
+mod items;
 pub mod missing;
 pub mod red_flags;
 mod report;

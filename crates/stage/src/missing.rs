@@ -130,9 +130,10 @@ fn why(leaf: &Leaf) -> String {
     } else if leaf.disagree() {
         "answers and readings disagree".to_owned()
     } else if leaf.would_be() != leaf.truth() {
-        "cannot tell from confirmed sources".to_owned()
+        "its only yardstick is unconfirmed".to_owned()
     } else if leaf.films().next().is_some() {
-        "the reading with its error lies between the cuts or across one; place the points again or take a better film".to_owned()
+        "the reading is too close to a limit; place the points again or take a better film"
+            .to_owned()
     } else if leaf.any_of && !leaf.open.is_empty() {
         "only in part looked at".to_owned()
     } else {

@@ -208,7 +208,7 @@ fn told(knowledge: &Knowledge, flag: &Flag, leaves: &[Leaf], truth: Truth) -> Ra
             l.witnesses
                 .iter()
                 .filter(|w| w.would_be.is_true())
-                .map(|w| w.says.clone())
+                .map(|w| w.says_as_alarm.as_ref().unwrap_or(&w.says).clone())
         });
     let open = used()
         .filter(|l| l.would_be().is_unknown())

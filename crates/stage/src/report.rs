@@ -403,6 +403,7 @@ fn notes(facts: &Facts<'_>, leaves: &[Leaf]) -> Vec<String> {
     if facts.exam.yes("coalition_seen") == Some(true) {
         notes.push("A bridge between bones is seen or suspected: it explains a stiff foot by itself; CT shows it best (OrthoVellum, r).".to_owned());
     }
+    notes.extend(crate::items::notes(facts));
     let sore = leaves
         .iter()
         .any(|l| l.key == "pain_medial" && l.truth().is_true());

@@ -6,6 +6,7 @@
 
 use crate::report::Cite;
 use knowledge::{CriterionKind, Cut, Knowledge, Yardstick, YardstickKind};
+use quantity::Unit;
 use serde::Serialize;
 use terms::YardstickKey;
 
@@ -21,10 +22,20 @@ pub enum Direction {
 impl Direction {
     pub fn words(self) -> &'static str {
         match self {
-            Above => "above",
+            Above => "more than",
             AtLeast => "at least",
-            Below => "below",
+            Below => "less than",
             AtMost => "at most",
+        }
+    }
+
+    /// For a number on the other side.
+    pub fn words_not(self) -> &'static str {
+        match self {
+            Above => "at most",
+            AtLeast => "less than",
+            Below => "at least",
+            AtMost => "more than",
         }
     }
 }
@@ -38,6 +49,8 @@ pub struct Threshold {
     pub subject: &'static str,
     pub direction: Direction,
     pub cut: f64,
+    /// The cut as printed, with its unit: `11.4°`.
+    pub shown: String,
     pub cite: Cite,
     /// May it decide?
     pub confirmed: bool,
@@ -317,11 +330,12 @@ pub(crate) fn of_folder(knowledge: &Knowledge) -> (Vec<Threshold>, Vec<&'static 
 
 fn threshold(knowledge: &Knowledge, row: &Row) -> Result<Threshold, &'static str> {
     let Row(criterion, subject, direction, from) = row;
-    let whole = |cut, cite, confirmed, says| Threshold {
+    let whole = |cut, unit, cite, confirmed, says| Threshold {
         criterion,
         subject,
         direction: *direction,
         cut,
+        shown: shown(cut, unit),
         cite,
         confirmed,
         says,
@@ -329,6 +343,7 @@ fn threshold(knowledge: &Knowledge, row: &Row) -> Result<Threshold, &'static str
     match *from {
         Rule(cut, source, letter, says) => Ok(whole(
             cut,
+            None,
             Cite::new(source, letter),
             letter != 'u',
             says.to_owned(),
@@ -338,8 +353,13 @@ fn threshold(knowledge: &Knowledge, row: &Row) -> Result<Threshold, &'static str
             let cut = cut_of_criterion(&c.kind).ok_or(key)?;
             let source = c.sources.first().map_or("", |s| s.as_str());
             let confirmed = c.provenance.may_decide_alone();
+            let unit = match &c.kind {
+                CriterionKind::Reading { measure, .. } => knowledge.measure(measure),
+                _ => None,
+            };
             Ok(whole(
                 cut,
+                unit.map(|m| m.unit),
                 Cite::new(source, c.provenance.letter()),
                 confirmed,
                 c.words.trim_end_matches('.').to_owned(),
@@ -354,12 +374,23 @@ fn threshold(knowledge: &Knowledge, row: &Row) -> Result<Threshold, &'static str
             let held = matches!(from, HoldsBack(_)) && y.provenance.may_decide_alone();
             Ok(whole(
                 cut,
+                Some(y.unit),
                 Cite::new(y.source.as_str(), y.provenance.letter()),
                 y.may_decide() || held,
                 words_of(y),
             ))
         }
     }
+}
+
+/// A cut as far as its unit is worth printing, without empty decimals.
+fn shown(cut: f64, unit: Option<Unit>) -> String {
+    let decimals = unit.map_or(2, Unit::decimals);
+    let mut number = format!("{cut:.decimals$}");
+    if number.contains('.') {
+        number.truncate(number.trim_end_matches('0').trim_end_matches('.').len());
+    }
+    crate::text::signed(&format!("{number}{}", unit.map_or("", Unit::suffix)))
 }
 
 fn cut_of_criterion(kind: &CriterionKind) -> Option<f64> {
@@ -432,6 +463,14 @@ mod tests {
             );
             assert!(t.cut.is_finite());
         }
+    }
+
+    #[test]
+    fn a_derived_cut_is_printed_as_far_as_its_unit_goes() {
+        assert_eq!(shown(11.381_502_398, Some(Unit::Degree)), "11.4°");
+        assert_eq!(shown(15.0, Some(Unit::Millimetre)), "15 mm");
+        assert_eq!(shown(-4.0, Some(Unit::Degree)), "−4°");
+        assert_eq!(shown(0.5, None), "0.5");
     }
 
     #[test]

@@ -196,3 +196,24 @@ fn a_known_joint_disease_is_no_new_alarm() {
     ];
     assert!(sound().and(answers).report().red_flags.is_empty());
 }
+
+#[test]
+fn an_alarm_raised_on_an_unconfirmed_limit_says_that_it_counts_here() {
+    let report = sound()
+        .and(&[
+            ("filament_great_toe", "not_felt"),
+            ("temperature_difference_c", "3.1"),
+        ])
+        .report();
+    let reasons: Vec<&String> = report.red_flags.iter().flat_map(|f| &f.reasons).collect();
+    assert!(
+        reasons
+            .iter()
+            .any(|r| r.contains("3.1 °C") && r.contains("enough for an alarm sign")),
+        "{reasons:?}"
+    );
+    assert!(
+        reasons.iter().all(|r| !r.contains("does not decide")),
+        "{reasons:?}"
+    );
+}

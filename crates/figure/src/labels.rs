@@ -1,0 +1,386 @@
+//! Where does a value go, so that it can be read and covers nothing that matters?
+//!
+//! Every label is tried at many places around its arc, on one line or several. A place costs what it
+//! covers: other labels most, then crosses and measured lines, then bright bone; and it costs its way to
+//! the arc. The cheapest place is taken; where it lies apart, a thin line leads to the arc.
+
+use crate::ground::{Area, Ground};
+
+/// Mean width of a letter by the size of its type, on the safe side for the carried bold font.
+const LETTER: f64 = 0.56;
+/// From one line of a label to the next, by size.
+const LEADING: f64 = 1.16;
+const DIRECTIONS: usize = 24;
+/// Gaps between arc and label that are tried, by size.
+const GAPS: [f64; 12] = [
+    0.5, 1.0, 1.6, 2.4, 3.4, 4.6, 6.0, 8.0, 10.5, 13.5, 17.0, 21.0,
+];
+/// A label this far from its arc gets a line to it, by size.
+const LED: f64 = 0.9;
+
+const COST_CROSS: f64 = 5.0;
+const COST_LINE: f64 = 6.0;
+const COST_BRIGHT: f64 = 9.0;
+const COST_GAP: f64 = 0.22;
+const COST_LEAD_OVER_LABEL: f64 = 8.0;
+const COST_LEAD_OVER_LINE: f64 = 0.7;
+const COST_MORE_LINES: f64 = 0.15;
+
+/// A label to place.
+pub(crate) struct Wanted<'a> {
+    pub name: &'a str,
+    pub value: &'a str,
+    /// The middle of the arc, or of the line where there is none.
+    pub anchor: [f64; 2],
+    pub size: f64,
+}
+
+/// A placed label: its lines with the left end of each base line.
+pub(crate) struct Placed {
+    pub lines: Vec<(String, [f64; 2])>,
+    pub size: f64,
+    pub area: Area,
+    pub leader: Option<([f64; 2], [f64; 2])>,
+}
+
+/// What labels keep clear of.
+pub(crate) struct Around<'a> {
+    pub area: Area,
+    pub crosses: Vec<[f64; 2]>,
+    /// How far a cross reaches from its middle.
+    pub reach: f64,
+    pub lines: Vec<([f64; 2], [f64; 2])>,
+    pub ground: Option<&'a Ground>,
+}
+
+/// Places all labels, the first ones first.
+pub(crate) fn place(wanted: &[Wanted<'_>], around: &Around<'_>) -> Vec<Placed> {
+    let mut out: Vec<Placed> = Vec::new();
+    for label in wanted.iter().filter(|w| finite(w.anchor) && w.size > 0.0) {
+        let placed = best(label, around, &out);
+        out.push(placed);
+    }
+    out
+}
+
+fn finite(p: [f64; 2]) -> bool {
+    p.iter().all(|v| v.is_finite())
+}
+
+fn best(label: &Wanted<'_>, around: &Around<'_>, taken: &[Placed]) -> Placed {
+    let room = around.area[2] - around.area[0];
+    let mut best: Option<(f64, Placed)> = None;
+    for lines in wordings(label, room) {
+        let (w, h) = size_of(&lines, label.size);
+        let wordy = COST_MORE_LINES * (lines.len() - 1) as f64;
+        for gap in GAPS {
+            for turn in 0..DIRECTIONS {
+                let angle = std::f64::consts::TAU * turn as f64 / DIRECTIONS as f64;
+                let (ux, uy) = (angle.cos(), angle.sin());
+                // From the label's middle to its edge in this direction.
+                let half = (0.5 * w / ux.abs()).min(0.5 * h / uy.abs());
+                let far = gap * label.size + half;
+                let middle = [label.anchor[0] + ux * far, label.anchor[1] + uy * far];
+                let area = [
+                    middle[0] - 0.5 * w,
+                    middle[1] - 0.5 * h,
+                    middle[0] + 0.5 * w,
+                    middle[1] + 0.5 * h,
+                ];
+                if !within(area, around.area, 0.3 * label.size) {
+                    continue;
+                }
+                let leader = leader(area, label);
+                let Some(cost) = cost(area, leader, label, around, taken) else {
+                    continue;
+                };
+                let cost = cost + wordy + COST_GAP * gap;
+                if best.as_ref().is_none_or(|(least, _)| cost < *least) {
+                    best = Some((cost, set(&lines, area, label.size, leader)));
+                }
+            }
+        }
+    }
+    best.map_or_else(|| squeezed(label, around), |(_, placed)| placed)
+}
+
+/// Where nothing fits: at the arc, pushed into the picture.
+fn squeezed(label: &Wanted<'_>, around: &Around<'_>) -> Placed {
+    let room = around.area[2] - around.area[0];
+    let lines = wordings(label, room).pop().unwrap_or_default();
+    let (w, h) = size_of(&lines, label.size);
+    let push = |v: f64, low: f64, high: f64| if high > low { v.clamp(low, high) } else { low };
+    let x = push(label.anchor[0], around.area[0], around.area[2] - w);
+    let y = push(label.anchor[1], around.area[1], around.area[3] - h);
+    set(&lines, [x, y, x + w, y + h], label.size, None)
+}
+
+/// On one line, name over value, and a long name on two lines.
+fn wordings(label: &Wanted<'_>, room: f64) -> Vec<Vec<String>> {
+    let fits = |text: &str| text.chars().count() as f64 * LETTER * label.size < 0.6 * room;
+    let whole = format!("{} {}", label.name, label.value);
+    let whole = whole.trim().to_owned();
+    let mut out = Vec::new();
+    if fits(&whole) {
+        out.push(vec![whole]);
+    }
+    if label.name.is_empty() || label.value.is_empty() {
+        return if out.is_empty() {
+            vec![vec![format!("{}{}", label.name, label.value)]]
+        } else {
+            out
+        };
+    }
+    if fits(label.name) || !label.name.contains(' ') {
+        out.push(vec![label.name.to_owned(), label.value.to_owned()]);
+    } else {
+        let middle = label.name.len() / 2;
+        let cut = label
+            .name
+            .match_indices(' ')
+            .map(|(at, _)| at)
+            .min_by_key(|at| at.abs_diff(middle))
+            .unwrap_or(0);
+        let (a, b) = label.name.split_at(cut);
+        out.push(vec![
+            a.to_owned(),
+            b.trim_start().to_owned(),
+            label.value.to_owned(),
+        ]);
+    }
+    out
+}
+
+fn size_of(lines: &[String], size: f64) -> (f64, f64) {
+    let longest = lines.iter().map(|l| l.chars().count()).max().unwrap_or(0);
+    (
+        longest as f64 * LETTER * size,
+        (lines.len() as f64 - 1.0) * LEADING * size + 1.15 * size,
+    )
+}
+
+fn set(lines: &[String], area: Area, size: f64, leader: Option<([f64; 2], [f64; 2])>) -> Placed {
+    let lines = lines
+        .iter()
+        .enumerate()
+        .map(|(i, l)| {
+            let y = area[1] + 0.9 * size + i as f64 * LEADING * size;
+            (l.clone(), [area[0], y])
+        })
+        .collect();
+    Placed {
+        lines,
+        size,
+        area,
+        leader,
+    }
+}
+
+/// From the nearest edge of the label to its arc.
+fn leader(area: Area, label: &Wanted<'_>) -> Option<([f64; 2], [f64; 2])> {
+    let [x, y] = label.anchor;
+    let from = [x.clamp(area[0], area[2]), y.clamp(area[1], area[3])];
+    let long = (from[0] - x).hypot(from[1] - y);
+    (long > LED * label.size).then_some((from, label.anchor))
+}
+
+fn within(area: Area, all: Area, margin: f64) -> bool {
+    area[0] >= all[0] + margin
+        && area[1] >= all[1] + margin
+        && area[2] <= all[2] - margin
+        && area[3] <= all[3] - margin
+}
+
+fn grown(area: Area, by: f64) -> Area {
+    [area[0] - by, area[1] - by, area[2] + by, area[3] + by]
+}
+
+pub(crate) fn overlap(a: Area, b: Area) -> bool {
+    a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3]
+}
+
+/// What a place covers; `None` where it covers another label.
+fn cost(
+    area: Area,
+    leader: Option<([f64; 2], [f64; 2])>,
+    label: &Wanted<'_>,
+    around: &Around<'_>,
+    taken: &[Placed],
+) -> Option<f64> {
+    let padded = grown(area, 0.35 * label.size);
+    if taken.iter().any(|t| overlap(padded, t.area)) {
+        return None;
+    }
+    let mut cost = 0.0;
+    let crosses = grown(area, around.reach + 0.1 * label.size);
+    let covered = around
+        .crosses
+        .iter()
+        .filter(|c| inside(**c, crosses))
+        .count();
+    cost += COST_CROSS * covered as f64;
+    let hit = around
+        .lines
+        .iter()
+        .filter(|(a, b)| through(padded, *a, *b))
+        .count();
+    cost += COST_LINE * hit as f64;
+    if taken
+        .iter()
+        .filter_map(|t| t.leader)
+        .any(|(a, b)| through(padded, a, b))
+    {
+        cost += COST_LINE;
+    }
+    if let Some(ground) = around.ground {
+        cost += COST_BRIGHT * ground.brightness(padded);
+    }
+    if let Some((from, to)) = leader {
+        let over = taken.iter().filter(|t| through(t.area, from, to)).count();
+        cost += COST_LEAD_OVER_LABEL * over as f64;
+        // The last stretch may touch the label's own arc and lines.
+        let near = [
+            from[0] + 0.92 * (to[0] - from[0]),
+            from[1] + 0.92 * (to[1] - from[1]),
+        ];
+        let crossed = around
+            .lines
+            .iter()
+            .filter(|(a, b)| cross(from, near, *a, *b))
+            .count();
+        cost += COST_LEAD_OVER_LINE * crossed as f64;
+    }
+    Some(cost)
+}
+
+fn inside(p: [f64; 2], area: Area) -> bool {
+    p[0] > area[0] && p[0] < area[2] && p[1] > area[1] && p[1] < area[3]
+}
+
+/// Does a stretch of line pass through an area?
+fn through(area: Area, a: [f64; 2], b: [f64; 2]) -> bool {
+    // Liang and Barsky: the part of the stretch that lies between each pair of edges.
+    let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
+    let (mut from, mut to) = (0.0_f64, 1.0_f64);
+    for (d, low, high) in [
+        (dx, area[0] - a[0], area[2] - a[0]),
+        (dy, area[1] - a[1], area[3] - a[1]),
+    ] {
+        if d == 0.0 {
+            if low > 0.0 || high < 0.0 {
+                return false;
+            }
+        } else {
+            let (one, two) = (low / d, high / d);
+            from = from.max(one.min(two));
+            to = to.min(one.max(two));
+        }
+    }
+    from <= to
+}
+
+/// Do two stretches cross?
+fn cross(a: [f64; 2], b: [f64; 2], c: [f64; 2], d: [f64; 2]) -> bool {
+    let side = |p: [f64; 2], q: [f64; 2], r: [f64; 2]| {
+        (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+    };
+    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn around(lines: Vec<([f64; 2], [f64; 2])>, crosses: Vec<[f64; 2]>) -> Around<'static> {
+        Around {
+            area: [0.0, 0.0, 1000.0, 800.0],
+            crosses,
+            reach: 7.0,
+            lines,
+            ground: None,
+        }
+    }
+
+    fn label(anchor: [f64; 2]) -> Wanted<'static> {
+        Wanted {
+            name: "Calcaneal pitch",
+            value: "16.0° ± 2.5°",
+            anchor,
+            size: 20.0,
+        }
+    }
+
+    #[test]
+    fn a_label_keeps_off_lines_and_crosses_and_stays_in_the_picture() {
+        let lines = vec![
+            ([0.0, 400.0], [1000.0, 380.0]),
+            ([0.0, 300.0], [1000.0, 520.0]),
+        ];
+        let crosses = vec![[520.0, 330.0], [480.0, 470.0], [990.0, 10.0]];
+        let around = around(lines, crosses);
+        for anchor in [[500.0, 395.0], [3.0, 395.0], [998.0, 4.0], [998.0, 797.0]] {
+            let placed = place(&[label(anchor)], &around);
+            let area = placed[0].area;
+            assert!(within(area, around.area, 0.0), "{area:?}");
+            assert!(
+                around.lines.iter().all(|(a, b)| !through(area, *a, *b)),
+                "{area:?}"
+            );
+            assert!(
+                around.crosses.iter().all(|c| !inside(*c, grown(area, 7.0))),
+                "{area:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn many_labels_at_one_arc_all_find_their_own_place() {
+        let around = around(Vec::new(), Vec::new());
+        let wanted: Vec<Wanted<'_>> = (0..6).map(|_| label([500.0, 400.0])).collect();
+        let placed = place(&wanted, &around);
+        for (i, a) in placed.iter().enumerate() {
+            for b in &placed[i + 1..] {
+                assert!(!overlap(a.area, b.area), "{:?} {:?}", a.area, b.area);
+            }
+        }
+    }
+
+    #[test]
+    fn a_label_that_lies_apart_is_led_to_its_arc() {
+        let blocked: Vec<_> = (0..40)
+            .map(|i| {
+                (
+                    [300.0, 300.0 + 5.0 * f64::from(i)],
+                    [700.0, 300.0 + 5.0 * f64::from(i)],
+                )
+            })
+            .collect();
+        let placed = place(&[label([500.0, 400.0])], &around(blocked, Vec::new()));
+        let (_, to) = placed[0].leader.expect("a line to the arc");
+        assert_eq!(to, [500.0, 400.0]);
+    }
+
+    #[test]
+    fn a_label_wider_than_the_picture_is_broken_and_never_lost() {
+        let narrow = Around {
+            area: [0.0, 0.0, 260.0, 800.0],
+            ..around(Vec::new(), Vec::new())
+        };
+        let long = Wanted {
+            name: "Talo–first-metatarsal, dp",
+            value: "17.3° ± 12.8°",
+            anchor: [130.0, 400.0],
+            size: 20.0,
+        };
+        let placed = place(&[long], &narrow);
+        let words: Vec<&str> = placed[0].lines.iter().map(|(l, _)| l.as_str()).collect();
+        assert_eq!(words.join(" "), "Talo–first-metatarsal, dp 17.3° ± 12.8°");
+        assert!(words.len() > 1);
+    }
+
+    #[test]
+    fn a_place_that_is_no_number_is_left_out() {
+        let placed = place(&[label([f64::NAN, 1.0])], &around(Vec::new(), Vec::new()));
+        assert!(placed.is_empty());
+    }
+}
