@@ -2,7 +2,7 @@
 
 use crate::overlay::{OverlayFigure, OverlayModel, OverlayPoint, PointState};
 use crate::strip::{Place, StripModel};
-use knowledge::{Knowledge, Yardstick, YardstickKind};
+use knowledge::{Applies, Knowledge, Yardstick, YardstickKind};
 use reading::{Comparison, PointSet, Reading, ReadingSheet, Summary, YardstickRow};
 use std::collections::BTreeSet;
 use terms::LandmarkKey;
@@ -16,6 +16,30 @@ pub fn place(summary: Summary) -> Place {
         Summary::SourcesDiffer => Place::SourcesDiffer,
         Summary::NoYardstick => Place::NoYardstick,
     }
+}
+
+/// The same, telling a reading that only unfit yardsticks stand beside from one that has none at all.
+pub fn place_of(comparison: &Comparison) -> Place {
+    match place(comparison.summary) {
+        Place::NoYardstick if not_judged_because(comparison).is_some() => Place::NotJudged,
+        other => other,
+    }
+}
+
+/// Why no yardstick judges, where there is one that would: its row, and the reason.
+pub fn not_judged_because(comparison: &Comparison) -> Option<(&YardstickRow, &str)> {
+    if comparison.summary != Summary::NoYardstick {
+        return None;
+    }
+    comparison
+        .rows
+        .iter()
+        .filter(|r| r.yardstick.limits().is_some())
+        .find_map(|r| match (&r.applies, &r.shown_only_because) {
+            (Applies::Yes, Some(why)) => Some((r, why.as_str())),
+            (Applies::CannotTell(why), _) => Some((r, why.as_str())),
+            _ => None,
+        })
 }
 
 /// `−6.5° ± 9.2°`: value and half its 95 % interval, with a proper minus sign.
@@ -66,7 +90,7 @@ pub fn strip(
         interval_95: reading.estimate.interval_95(),
         bands,
         cuts,
-        place: place(comparison.summary),
+        place: place_of(comparison),
         size,
     }
 }
@@ -197,5 +221,48 @@ pub fn overlay(
         description: spoken.join("; "),
         points,
         figures,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use reading::figures::{invented_film, invented_points};
+    use reading::{Person, against, read_all};
+    use terms::{Side, View};
+
+    #[test]
+    fn a_minus_stands_before_a_number_and_a_hyphen_between_letters() {
+        assert_eq!(
+            signed("Talo-first -6.5° (-2 to 3)"),
+            "Talo-first −6.5° (−2 to 3)"
+        );
+    }
+
+    #[test]
+    fn no_yardstick_is_said_only_where_no_yardstick_is_shown() {
+        let knowledge = Knowledge::built_in();
+        let (mut judged, mut not_judged) = (0, 0);
+        for view in [View::Lateral, View::Dorsoplantar] {
+            let mut points = invented_points(view);
+            points.side = Some(Side::Left);
+            let person = Person {
+                age_years: Some(58.0),
+                sex: None,
+            };
+            for reading in read_all(knowledge, &points, &invented_film()).readings {
+                let compared = against(knowledge, &reading, &person);
+                match place_of(&compared) {
+                    Place::NoYardstick => assert!(not_judged_because(&compared).is_none()),
+                    Place::NotJudged => {
+                        let (row, why) = not_judged_because(&compared).unwrap();
+                        assert!(!row.decides && !why.is_empty());
+                        not_judged += 1;
+                    }
+                    _ => judged += 1,
+                }
+            }
+        }
+        assert!(judged > 2 && not_judged > 1, "{judged} {not_judged}");
     }
 }

@@ -168,6 +168,7 @@ fn write_labels(svg: &mut Svg, model: &OverlayModel, sheet: &Sheet<'_>, pen: f64
     for label in &placed {
         for (line, at) in &label.lines {
             let look = Text::new(label.size, FILM_LINE).bold().halo(FILM_EDGE);
+            let look = if label.from_right { look.end() } else { look };
             svg.text(*at, line, look);
         }
     }

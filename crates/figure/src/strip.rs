@@ -11,6 +11,8 @@ pub enum Place {
     Outside,
     Straddles,
     SourcesDiffer,
+    /// There is a yardstick, but none that may judge.
+    NotJudged,
     NoYardstick,
 }
 
@@ -21,6 +23,7 @@ impl Place {
             Place::Outside => "outside",
             Place::Straddles => "straddles",
             Place::SourcesDiffer => "sources differ",
+            Place::NotJudged => "not judged",
             Place::NoYardstick => "no yardstick",
         }
     }
@@ -82,7 +85,7 @@ pub fn strip_svg(model: &StripModel) -> String {
 }
 
 /// Inside: filled dot. Outside: filled diamond. Straddles: half-filled diamond. Sources differ: split
-/// dot. No yardstick: open ring.
+/// dot. Not judged, or no yardstick: open ring.
 pub fn mark(svg: &mut Svg, at: [f64; 2], place: Place, r: f64) {
     let [x, y] = at;
     let n = crate::svg::number;
@@ -127,7 +130,7 @@ pub fn mark(svg: &mut Svg, at: [f64; 2], place: Place, r: f64) {
             svg.circle(at, r * 0.86, PAPER, OCHRE, 1.4);
             svg.line([x, y - r * 0.86], [x, y + r * 0.86], OCHRE, 1.4);
         }
-        Place::NoYardstick => {
+        Place::NotJudged | Place::NoYardstick => {
             svg.circle(at, r * 0.86, PAPER, INK, 1.4);
         }
     }
@@ -153,9 +156,10 @@ pub fn legend_svg(width: f64) -> String {
         width,
         18.0,
         "Key to the marks",
-        "dot inside, filled diamond outside, half-filled diamond straddles, split dot sources differ, ring no yardstick",
+        "dot inside, filled diamond outside, half-filled diamond straddles, split dot sources differ, ring not judged or no yardstick",
     );
-    let step = width / 5.0;
+    // The last words are longer than the others.
+    let step = width / 6.0;
     for (i, place) in [
         Place::Inside,
         Place::Outside,
@@ -168,7 +172,12 @@ pub fn legend_svg(width: f64) -> String {
     {
         let x = 8.0 + step * i as f64;
         mark(&mut svg, [x, 9.0], place, 4.6);
-        svg.text([x + 9.0, 12.5], place.word(), Text::new(10.0, INK));
+        let word = if place == Place::NoYardstick {
+            "not judged, or no yardstick"
+        } else {
+            place.word()
+        };
+        svg.text([x + 9.0, 12.5], word, Text::new(10.0, INK));
     }
     svg.finish()
 }

@@ -3,16 +3,14 @@
 use crate::compose::{self, LetterFacts, SheetFacts};
 use crate::render::{LetterError, Pdf, render};
 
-/// Widths of the film on a sheet, in percent of its column, that are tried until all fits on one page.
-const WIDTHS: [f64; 4] = [100.0, 80.0, 62.0, 48.0];
-
-/// The sheet of one film, on one page wherever its words allow that: the film gives way, never a word.
+/// The sheet of one film, on one page wherever its words allow that: the film
+/// gives way as far as its values can be read, never a word.
 ///
 /// # Errors
 /// What [`render`] refuses.
 pub fn reading_sheet(facts: &SheetFacts<'_>) -> Result<Pdf, LetterError> {
     let mut last = None;
-    for width in WIDTHS {
+    for width in compose::sheet_picture_widths(facts) {
         let composed = compose::sheet_with_picture_width(facts, width);
         let pdf = render(&composed.document, &composed.pictures)?;
         if pdf.pages <= 1 {

@@ -61,7 +61,10 @@ fn a_visit_at_which_nothing_was_looked_at_finds_nothing() {
     let empty = visit(&[], &[(Side::Left, &[]), (Side::Right, &[])], &[], &[]);
     let text = referrer_letter(&empty.letter_facts()).document.text();
     assert!(text.contains("No story is recorded."), "{text}");
-    assert!(text.contains("No finding is recorded."), "{text}");
+    assert!(
+        text.contains("Left foot: no finding is recorded."),
+        "{text}"
+    );
     assert!(text.contains("No film was read at this visit."), "{text}");
     assert!(!text.contains("Found:"), "{text}");
     assert!(!text.contains("| yes |"), "{text}");
@@ -70,7 +73,7 @@ fn a_visit_at_which_nothing_was_looked_at_finds_nothing() {
         plain.contains("nothing is written down from this visit"),
         "{plain}"
     );
-    assert!(plain.contains("we cannot yet say whether"), "{plain}");
+    assert!(plain.contains("We cannot yet say whether"), "{plain}");
     assert!(!plain.contains("stage I"), "{plain}");
 }
 

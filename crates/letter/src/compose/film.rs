@@ -50,11 +50,40 @@ pub fn picture(
         alt: alt(knowledge, film),
         caption: format!(
             "{}, {}. Points and lines as placed.",
-            film.title,
+            words::capital(film.title),
             film.sheet.stance.words()
         ),
         width_percent,
     })
+}
+
+/// The least width on paper, in millimetres, at which the values on the picture can be read.
+pub fn least_width_mm(film: &Film<'_>) -> f64 {
+    let (w, h) = film
+        .picture
+        .and_then(|p| png_size(p.bytes))
+        .unwrap_or((5.0, 4.0));
+    figure::paper::least_width_mm(w, h)
+}
+
+/// Width and height from the head of a PNG file.
+fn png_size(bytes: &[u8]) -> Option<(f64, f64)> {
+    let number = |at: usize| {
+        let four: [u8; 4] = bytes.get(at..at + 4)?.try_into().ok()?;
+        Some(f64::from(u32::from_be_bytes(four)))
+    };
+    (bytes.get(12..16)? == b"IHDR")
+        .then(|| Some((number(16)?, number(20)?)))
+        .flatten()
+}
+
+/// The share of a page's width, in percent, that a column of this width takes beside another.
+pub fn column_percent(width_mm: f64, page_mm: f64) -> f64 {
+    // The gap between the columns, as the template sets it.
+    const GAP_MM: f64 = 5.0;
+    (100.0 * width_mm / (page_mm - GAP_MM))
+        .clamp(20.0, 80.0)
+        .round()
 }
 
 /// What a person who cannot see the picture has to know of it.

@@ -7,22 +7,28 @@
 //! * [`referrer_letter`]: to the referring doctor
 //! * [`patient_letter`]: the same visit in plain words
 
+mod brief;
 mod cites;
 mod film;
 mod findings;
 mod patient;
 mod plain;
 mod plan;
+mod record;
 mod referrer;
 mod rows;
 mod sheet;
 mod staging;
+mod steps;
 mod story;
 mod words;
 
 pub use patient::patient_letter;
+pub use record::TITLE as RECORD_TITLE;
 pub use referrer::referrer_letter;
-pub use sheet::{reading_sheet, with_picture_width as sheet_with_picture_width};
+pub use sheet::{
+    reading_sheet, widths as sheet_picture_widths, with_picture_width as sheet_with_picture_width,
+};
 
 use crate::document::{Document, Pictures};
 use care::Proposal;

@@ -1,17 +1,18 @@
-//! To the patient, or to whoever looks after a child: what was found, what to do, when to come back.
+//! To the patient, or to whoever looks after a child: what is going on, what to do, when to call.
 //!
-//! Short sentences, one thing each. Sources stay in the other letter; what is told here is the same.
+//! Short sentences, one thing each, on two pages at most. Sources stay in the other letter; what is told
+//! here is the same.
 
 use super::plain::{self, Voice};
 use super::plan::{self, Chosen};
-use super::referrer::{document, heading, is_child, signature};
-use super::{Composed, Film, Foot, LetterFacts, film, findings, words};
+use super::referrer::{PAGE_MM, document, heading, is_child, paragraph, signature};
+use super::{Composed, Foot, LetterFacts, film, findings, steps, words};
 use crate::document::{Block, Notice, Pictures};
 use care::CheckState;
 use stage::RaisedFlag;
 
 /// Readings that are told; more would not be read.
-const MOST_READINGS: usize = 3;
+const MOST_READINGS: usize = 2;
 
 pub fn patient_letter(facts: &LetterFacts<'_>) -> Composed {
     let voice = Voice {
@@ -19,16 +20,21 @@ pub fn patient_letter(facts: &LetterFacts<'_>) -> Composed {
     };
     let mut pictures = Pictures::new();
     let mut blocks = alarm(facts);
-    blocks.extend(found(facts, voice, &mut pictures));
-    blocks.extend(means(facts, voice));
+    blocks.push(paragraph(if voice.child {
+        "Thank you for bringing your child to us. This letter tells you what we found and what helps now."
+    } else {
+        "Thank you for coming to see us. This letter tells you what we found and what helps now."
+    }));
+    blocks.extend(going_on(facts, voice));
+    blocks.extend(on_film(facts, &mut pictures));
     blocks.extend(to_do(facts, voice));
-    blocks.extend(come_back(facts));
     blocks.extend(warnings(voice));
+    blocks.extend(come_back(facts));
     blocks.push(signature(facts));
     let title = if voice.child {
-        "Your child’s feet: what we found and what to do"
+        "Your child’s feet: what is going on, and what to do"
     } else {
-        "Your feet: what we found and what to do"
+        "Your feet: what is going on, and what to do"
     };
     Composed {
         document: document(facts, title, blocks),
@@ -60,30 +66,55 @@ fn alarm(facts: &LetterFacts<'_>) -> Vec<Block> {
         .collect()
 }
 
-fn found(facts: &LetterFacts<'_>, voice: Voice, pictures: &mut Pictures) -> Vec<Block> {
-    let mut out = vec![heading("What we found")];
+/// For each foot what was found and what it means, as one paragraph.
+fn going_on(facts: &LetterFacts<'_>, voice: Voice) -> Vec<Block> {
+    let mut out = vec![heading("What is going on")];
     for foot in findings::in_order(&facts.feet) {
-        let items = plain::findings(foot.exam);
         let whose = words::capital(&voice.foot(foot.side));
-        if items.is_empty() {
-            out.push(Block::Paragraph {
-                text: format!("{whose}: nothing is written down from this visit."),
-            });
+        let found = plain::findings(foot.exam);
+        let mut lines = if found.is_empty() {
+            vec![format!("{whose}: nothing is written down from this visit.")]
         } else {
-            out.push(Block::Paragraph {
-                text: format!("{whose}:"),
-            });
-            out.push(Block::List { items });
-        }
-    }
-    for film in &facts.films {
-        out.extend(on_film(facts, film, pictures));
+            vec![format!("{whose}: {}", words::small(&found.join(" ")))]
+        };
+        lines.extend(means(foot, voice));
+        out.push(paragraph(lines.join(" ")));
     }
     out
 }
 
-fn on_film(facts: &LetterFacts<'_>, film: &Film<'_>, pictures: &mut Pictures) -> Vec<Block> {
-    let items: Vec<String> = film
+fn means(foot: &Foot<'_>, voice: Voice) -> Option<String> {
+    let report = foot.stage?;
+    if !report.may_carry_plan {
+        return Some("First comes what stands at the top of this letter. How far the arch has gone is a later question.".into());
+    }
+    if let Some(words) = plain::stage(report) {
+        return Some(format!("What it means: {}", words::small(&words)));
+    }
+    let whose = if voice.child {
+        "your child’s"
+    } else {
+        "your"
+    };
+    Some(format!(
+        "We cannot yet say whether and how far the arch of {whose} {} foot has gone. We need to look at more first.",
+        foot.side.word()
+    ))
+}
+
+/// One picture with the few readings that a lay reader can follow.
+fn on_film(facts: &LetterFacts<'_>, pictures: &mut Pictures) -> Vec<Block> {
+    // The first film with a picture is shown, since it is the one that the clinician put first.
+    let Some(film) = facts
+        .films
+        .iter()
+        .find(|f| f.picture.is_some())
+        .or(facts.films.first())
+    else {
+        return Vec::new();
+    };
+    let standing = film.sheet.stance == terms::Stance::Standing;
+    let told: Vec<String> = film
         .sheet
         .readings
         .iter()
@@ -94,85 +125,77 @@ fn on_film(facts: &LetterFacts<'_>, film: &Film<'_>, pictures: &mut Pictures) ->
         })
         .take(MOST_READINGS)
         .map(|(what, i, r)| {
-            let value = super::rows::value(r);
-            let place = film::comparison(film, i).map_or("", |c| plain::place(c.summary));
-            let place = if film.sheet.stance == terms::Stance::Standing {
-                place
-            } else {
-                ""
-            };
-            format!("{what}: {value}. {place}").trim_end().to_owned()
+            let place = film::comparison(film, i)
+                .filter(|_| standing)
+                .map_or("", |c| plain::where_it_lies(r.measure.as_str(), c.summary));
+            format!("{what}: {}. {place}", super::rows::value(r))
+                .trim_end()
+                .to_owned()
         })
         .collect();
-    let mut out = Vec::new();
-    if items.is_empty() && film.picture.is_none() {
-        return out;
+    let side = film.side.or(film.sheet.side);
+    let seen = match side {
+        Some(side) => format!("{} foot, {}", side.word(), plain::view(film.sheet.view)),
+        None => plain::view(film.sheet.view).to_owned(),
+    };
+    let mut picture = film::picture(facts.knowledge, film, 100.0, pictures);
+    if let Some(Block::Figure { caption, .. }) = &mut picture {
+        *caption = format!(
+            "{}, {}. The lines are how we measure it.",
+            words::capital(&seen),
+            film.sheet.stance.words()
+        );
     }
-    out.push(Block::Paragraph {
-        text: format!("On the X-ray ({}):", words::small(film.title)),
-    });
-    out.extend(film::stance_caution(film).map(|_| Block::Paragraph {
-        text: "It is not known to have been taken standing, so its numbers say little about the arch under load.".into(),
-    }));
+    if told.is_empty() && picture.is_none() {
+        return Vec::new();
+    }
     let mut said: Vec<Block> = Vec::new();
-    if !items.is_empty() {
-        said.push(Block::List { items });
+    if !standing {
+        said.push(paragraph(
+            "It is not known to have been taken standing, so its numbers say little about the arch under load.",
+        ));
+    }
+    if !told.is_empty() {
+        said.push(paragraph(format!("This is your {seen}.").replace(
+            "your",
+            if is_child(facts) {
+                "your child’s"
+            } else {
+                "your"
+            },
+        )));
+        said.extend(told.into_iter().map(paragraph));
         said.push(Block::Small {
-            text: "Every measurement has an error. The number behind ± says how far off it may be, 19 times in 20.".into(),
+            text: "No measurement is perfect. The number behind ± says how far off it may be, 19 times in 20.".into(),
         });
     }
-    match film::picture(facts.knowledge, film, 100.0, pictures) {
+    let mut out = vec![heading("What the X-ray shows")];
+    match picture {
         Some(picture) => out.push(Block::Columns {
-            left: said,
-            right: vec![picture],
-            left_percent: 52.0,
+            left: vec![picture],
+            right: said,
+            left_percent: film::column_percent(film::least_width_mm(film), PAGE_MM),
         }),
         None => out.extend(said),
     }
     out
 }
 
-fn means(facts: &LetterFacts<'_>, voice: Voice) -> Vec<Block> {
-    let mut out = Vec::new();
-    for foot in findings::in_order(&facts.feet) {
-        let Some(report) = foot.stage else { continue };
-        let whose = words::capital(&voice.foot(foot.side));
-        if !report.may_carry_plan {
-            out.push(Block::Paragraph {
-                text: format!("{whose}: first comes what stands at the top of this letter. How far the arch has gone is a later question."),
-            });
-        } else if let Some(words) = plain::stage(report) {
-            out.push(Block::Paragraph {
-                text: format!("{whose}: {}", words::small(&words)),
-            });
-        } else {
-            let open = report
-                .missing
-                .first()
-                .map(|m| format!(" Still open: “{}”.", words::small(&m.words)))
-                .unwrap_or_default();
-            out.push(Block::Paragraph {
-                text: format!("{whose}: we cannot yet say whether and how far it has gone.{open}"),
-            });
-        }
-    }
-    if !out.is_empty() {
-        out.insert(0, heading("What it means"));
-    }
-    out
-}
-
 fn to_do(facts: &LetterFacts<'_>, voice: Voice) -> Vec<Block> {
-    let mut out = vec![heading("What to do now")];
+    let mut out = vec![heading(if voice.child {
+        "What we do now, and what helps at home"
+    } else {
+        "What we do now, and what you do at home"
+    })];
     if !facts.decision.trim().is_empty() {
         out.push(Block::Paragraph {
-            text: words::sentence(facts.decision),
+            text: format!("Decided: {}", words::sentence(facts.decision)),
         });
     }
     let feet = findings::in_order(&facts.feet);
     let any = feet.iter().any(|f| !f.chosen.is_empty());
     for foot in feet {
-        out.extend(steps(foot, voice));
+        out.extend(steps_of(foot, voice));
     }
     if !any && facts.decision.trim().is_empty() {
         out.push(Block::Paragraph {
@@ -190,29 +213,40 @@ fn to_do(facts: &LetterFacts<'_>, voice: Voice) -> Vec<Block> {
     out
 }
 
-fn steps(foot: &Foot<'_>, voice: Voice) -> Vec<Block> {
+fn steps_of(foot: &Foot<'_>, voice: Voice) -> Vec<Block> {
     let chosen = plan::chosen(foot);
     if chosen.is_empty() {
         return Vec::new();
     }
     let rows = chosen
         .iter()
-        .map(|step| (plan::title(step).to_owned(), step_words(step)))
+        .zip(foot.chosen)
+        .map(|(step, key)| {
+            let title = steps::plain(key).map_or(plan::title(step), |p| p.title);
+            (title.to_owned(), step_words(step, key))
+        })
         .collect();
     vec![Block::Pairs {
-        caption: format!("For {}", voice.foot(foot.side)),
-        header: ("Step".into(), "What to do".into()),
+        caption: String::new(),
+        header: (
+            words::capital(&format!("{} foot", foot.side.word())),
+            if voice.child {
+                "What helps"
+            } else {
+                "What to do"
+            }
+            .into(),
+        ),
         rows,
     }]
 }
 
-fn step_words(step: &Chosen<'_>) -> String {
-    let Chosen::Proposed(rung) = step else {
+fn step_words(step: &Chosen<'_>, key: &str) -> String {
+    let (Chosen::Proposed(rung), Some(plain)) = (step, steps::plain(key)) else {
         return "As we talked about.".into();
     };
-    let mut lines = vec![words::sentence(&rung.words)];
-    lines.extend(rung.dose.iter().map(|d| words::sentence(d)));
-    lines.push(format!("How long: {}.", rung.how_long));
+    let mut lines = vec![format!("{} {}", plain.what, plain.home)];
+    lines.push(plain.care.to_owned());
     let open: Vec<String> = rung
         .checks
         .iter()
@@ -221,62 +255,57 @@ fn step_words(step: &Chosen<'_>) -> String {
         .collect();
     if !open.is_empty() {
         lines.push(format!(
-            "Before it starts we still have to look at: {}.",
+            "Before you start, we still have to find out {}.",
             words::listed(&open)
         ));
     }
-    lines.extend(
-        rung.cautions
-            .iter()
-            .map(|c| format!("Take care: {}", words::small(&c.words))),
-    );
     lines.join("\n")
 }
 
+/// The next visit, and when each step is looked at again.
 fn come_back(facts: &LetterFacts<'_>) -> Vec<Block> {
     let mut items: Vec<String> = Vec::new();
     if let Some(next) = facts.next_visit {
-        items.push(format!("Next visit: {}", words::sentence(next)));
+        items.push(format!("We see you again: {}", words::sentence(next)));
     }
+    let mut looks: Vec<String> = Vec::new();
     for foot in findings::in_order(&facts.feet) {
-        for step in plan::chosen(foot) {
-            let Chosen::Proposed(rung) = step else {
+        for (step, key) in plan::chosen(foot).iter().zip(foot.chosen) {
+            let (Chosen::Proposed(rung), Some(plain)) = (step, steps::plain(key)) else {
                 continue;
             };
-            for look in &rung.look {
-                let line = format!(
-                    "{}, for “{}”, we look at: {}.",
-                    words::capital(&look.when),
-                    words::small(&rung.title),
-                    words::small(&look.what)
-                );
-                if !items.contains(&line) {
-                    items.push(line);
-                }
+            let when: Vec<String> = rung.look.iter().map(|l| words::small(&l.when)).collect();
+            let line = format!("{} {}", words::small(plain.title), words::listed(&when));
+            if !when.is_empty() && !looks.contains(&line) {
+                looks.push(line);
             }
         }
+    }
+    if !looks.is_empty() {
+        items.push(format!("We check how it goes: {}.", looks.join("; ")));
     }
     if items.is_empty() {
         items.push("No date is written down. Ask us for one.".into());
     }
-    vec![heading("When to come back"), Block::List { items }]
+    vec![heading("Your next visit"), paragraph(items.join(" "))]
 }
 
 fn warnings(voice: Voice) -> Vec<Block> {
-    let mut out = vec![heading("Do not wait for the next visit if")];
-    for (title, lines) in plain::WARNINGS {
-        let mut lines: Vec<String> = lines.iter().map(|l| (*l).to_owned()).collect();
-        if voice.child && title.contains("same day") {
-            lines.extend(plain::WARNINGS_CHILD.map(String::from));
-        }
+    let mut out = vec![heading("When to call at once")];
+    let signs = if voice.child {
+        plain::WARNINGS_CHILD
+    } else {
+        plain::WARNINGS
+    };
+    for (title, lines) in signs {
         out.push(Block::Notice {
             notice: Notice::Alarm,
             title: title.into(),
-            lines,
+            lines: lines.iter().map(|l| format!("– {l}")).collect(),
         });
     }
     out.push(Block::Small {
-        text: "These signs are common practice and are given to everybody; they do not mean that you have them. Where local rules say otherwise, follow them.".into(),
+        text: "Everybody gets this list. It does not mean that you have these signs. It is common practice; where local rules say otherwise, follow them.".into(),
     });
     out
 }

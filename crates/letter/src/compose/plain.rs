@@ -5,6 +5,7 @@
 
 use exam::Examination;
 use reading::Summary;
+use reading::against::Beyond;
 use stage::StageReport;
 use terms::Side;
 
@@ -220,17 +221,118 @@ const FINDINGS: [(&str, &str, &str); 47] = [
     ),
 ];
 
+/// School years after which a text can be read, by the formula of Flesch and Kincaid (common practice).
+#[cfg(test)]
+pub fn school_grade(text: &str) -> f64 {
+    let sentences = text
+        .split(['.', '!', '?'])
+        .filter(|s| s.split_whitespace().count() > 1)
+        .count()
+        .max(1);
+    let words: Vec<&str> = text
+        .split_whitespace()
+        .filter(|w| w.chars().any(char::is_alphabetic))
+        .collect();
+    let syllables: usize = words.iter().map(|w| syllables(w)).sum();
+    let n = words.len().max(1) as f64;
+    0.39 * n / sentences as f64 + 11.8 * syllables as f64 / n - 15.59
+}
+
+/// Runs of vowels, less a silent e at the end.
+#[cfg(test)]
+fn syllables(word: &str) -> usize {
+    let letters: Vec<char> = word
+        .to_lowercase()
+        .chars()
+        .filter(char::is_ascii_alphabetic)
+        .collect();
+    let vowel = |c: &char| "aeiouy".contains(*c);
+    let mut runs = 0;
+    for (i, c) in letters.iter().enumerate() {
+        if vowel(c) && (i == 0 || !vowel(&letters[i - 1])) {
+            runs += 1;
+        }
+    }
+    if letters.ends_with(&['e']) && !letters.ends_with(&['l', 'e']) && runs > 1 {
+        runs -= 1;
+    }
+    runs.max(1)
+}
+
 const FILAMENTS: [&str; 3] = ["filament_great_toe", "filament_mt1", "filament_mt5"];
 
-/// What was found on one foot, one sentence each.
+/// Findings that are told before others; one of each line at most.
+const FIRST: [&str; 16] = [
+    "pain_inner_ankle",
+    "pain_outer",
+    "pain_navicular",
+    "swelling_inner",
+    "heel_line",
+    "arch_standing",
+    "arch_on_tiptoe",
+    "arch_sitting",
+    "heel_rise_single",
+    "heel_corrects",
+    "forefoot_drifts_out",
+    "tendon_image",
+    "coalition_seen",
+    "skin_infection",
+    "skin_fragile",
+    "pain_sole",
+];
+/// Findings that are never left out: they change what is safe.
+const SAFETY: [(&str, &str); 6] = [
+    ("skin_ulcer", "yes"),
+    ("skin_infection", "yes"),
+    ("pulse_dorsal", "weak"),
+    ("pulse_dorsal", "absent"),
+    ("pulse_tibial", "weak"),
+    ("pulse_tibial", "absent"),
+];
+/// Sentences on one foot besides those on safety; more would not be read.
+const MOST: usize = 5;
+
+fn sentence(exam: &Examination, key: &str) -> Option<(&'static str, &'static str)> {
+    let answer = exam.choice(key).value()?;
+    FINDINGS
+        .iter()
+        .find(|(k, choice, _)| *k == key && *choice == answer)
+        .map(|(_, choice, words)| (*choice, *words))
+}
+
+/// What was found on one foot: a few sentences that belong together, what hurts first.
 pub fn findings(exam: &Examination) -> Vec<String> {
     let mut out = Vec::new();
     if let Some(level) = exam.number("pain_level").value() {
-        out.push(format!("Pain at its worst this week: {level} of 10."));
+        out.push(if level == 0.0 {
+            "It did not hurt this week.".to_owned()
+        } else {
+            format!("The pain was {level} out of 10 at its worst this week.")
+        });
     }
-    for (key, choice, sentence) in FINDINGS {
-        if exam.choice(key).value() == Some(choice) {
-            out.push(sentence.to_owned());
+    let told: Vec<(&str, &str, &str)> = FIRST
+        .iter()
+        .filter_map(|key| sentence(exam, key).map(|(c, w)| (*key, c, w)))
+        .filter(|(key, choice, _)| !SAFETY.contains(&(*key, *choice)))
+        .collect();
+    // What is not as usual comes first; of the rest only as much as fits.
+    let usual = |(key, choice, _): &&(&str, &str, &str)| {
+        matches!(*choice, "no" | "none" | "usual" | "normal" | "sound")
+            || (*key == "heel_rise_single" && *choice == "able")
+    };
+    let unusual = told.iter().filter(|t| !usual(t)).take(MOST);
+    let mut chosen: Vec<&str> = unusual.map(|(_, _, words)| *words).collect();
+    let room = MOST.saturating_sub(chosen.len()).min(3);
+    chosen.extend(
+        told.iter()
+            .filter(usual)
+            .take(room)
+            .map(|(_, _, words)| *words),
+    );
+    out.extend(chosen.into_iter().map(str::to_owned));
+    for (key, choice, words) in FINDINGS {
+        if SAFETY.contains(&(key, choice)) && exam.choice(key).value() == Some(choice) {
+            out.push(words.to_owned());
         }
     }
     let felt: Vec<bool> = FILAMENTS
@@ -238,13 +340,11 @@ pub fn findings(exam: &Examination) -> Vec<String> {
         .filter_map(|k| exam.choice(k).value())
         .map(|c| c == "felt")
         .collect();
-    let lost = felt.iter().filter(|f| !**f).count();
-    match (felt.len(), lost) {
-        (0, _) => {}
-        (n, 0) => out.push(format!("A light touch is felt at {n} of {n} places tested.")),
-        (n, lost) => out.push(format!(
-            "A light touch is not felt at {lost} of {n} places tested. A foot that does not feel can be hurt without notice."
-        )),
+    if felt.iter().any(|f| !f) {
+        out.push(
+            "The foot does not feel a light touch everywhere, so it can be hurt without you noticing."
+                .to_owned(),
+        );
     }
     out
 }
@@ -277,13 +377,57 @@ pub fn measure(key: &str) -> Option<&'static str> {
     MEASURES.iter().find(|(k, _)| *k == key).map(|(_, w)| *w)
 }
 
-pub fn place(summary: Summary) -> &'static str {
+/// A view as somebody says it who does not read films.
+pub fn view(view: terms::View) -> &'static str {
+    match view {
+        terms::View::Lateral => "from the side",
+        terms::View::Dorsoplantar => "from above",
+        terms::View::HindfootAlignment => "from behind",
+        terms::View::AnkleFront => "the ankle from the front",
+    }
+}
+
+/// Above and below the usual, for the measures where that can be said in plain words.
+const BEYOND: [(&str, &str, &str); 4] = [
+    (
+        "meary_lat",
+        "The arch has sunk more than is usual.",
+        "The arch is higher than is usual.",
+    ),
+    (
+        "calc_pitch",
+        "The heel bone stands steeper than is usual.",
+        "The heel bone lies flatter than is usual.",
+    ),
+    (
+        "tnca",
+        "That is further out than is usual.",
+        "That is further in than is usual.",
+    ),
+    (
+        "hma",
+        "That is further out than is usual.",
+        "That is further in than is usual.",
+    ),
+];
+
+/// Where a reading lies, in plain words.
+pub fn where_it_lies(measure: &str, summary: Summary) -> &'static str {
+    let words = BEYOND.iter().find(|(key, ..)| *key == measure);
+    match (summary, words) {
+        (Summary::Outside(Beyond::Above), Some((_, above, _))) => above,
+        (Summary::Outside(Beyond::Below), Some((_, _, below))) => below,
+        _ => place(summary),
+    }
+}
+
+fn place(summary: Summary) -> &'static str {
     match summary {
         Summary::Inside => "That is within what is published as usual.",
         Summary::Outside(_) => "That is outside what is published as usual.",
         Summary::Straddles => "That is too close to the limit to say whether it is usual.",
         Summary::SourcesDiffer => "Published limits differ: by some it is usual, by others not.",
-        Summary::NoYardstick => "There is no published limit that fits.",
+        Summary::NoYardstick => "",
     }
 }
 
@@ -359,29 +503,45 @@ pub fn check(key: &str) -> &'static str {
 /// When to seek help without waiting for the next visit. Common practice.
 pub const WARNINGS: [(&str, &[&str]); 2] = [
     (
-        "Call the emergency number",
+        "Call the emergency number if",
         &[
-            "The foot turns cold, pale or blue and hurts when at rest.",
-            "The calf swells and hurts, and breath is short or the chest hurts.",
+            "the foot turns cold, pale or blue and hurts while you rest,",
+            "your calf swells and hurts, and you are short of breath or your chest hurts.",
         ],
     ),
     (
-        "Get help the same day",
+        "Call us, or get help the same day, if",
         &[
-            "The foot or ankle becomes hot, red and swollen, or there is fever.",
-            "The calf swells and hurts.",
-            "There is a snap in the ankle, or the arch is gone from one day to the next.",
-            "No weight can be put on the foot any more.",
-            "There is a new sore, blister or wound, above all under a support, boot or wrap: take it off.",
-            "Toes go numb, blue or cold in a boot or wrap: take it off.",
+            "the foot or ankle gets hot, red and swollen, or you have a fever,",
+            "your calf swells and hurts,",
+            "you feel a snap in the ankle, or the arch is suddenly gone,",
+            "you cannot put any weight on the foot,",
+            "you find a new sore, blister or wound, above all under an insole, boot or wrap: take it off,",
+            "your toes go numb, blue or cold in a boot or wrap: take it off.",
         ],
     ),
 ];
 
-/// The same for a child, in addition.
-pub const WARNINGS_CHILD: [&str; 2] = [
-    "Your child limps with fever, or will not walk.",
-    "Pain wakes your child at night.",
+/// The same when a child is meant.
+pub const WARNINGS_CHILD: [(&str, &[&str]); 2] = [
+    (
+        "Call the emergency number if",
+        &[
+            "the foot turns cold, pale or blue and hurts at rest,",
+            "the calf swells and hurts, and your child is short of breath or the chest hurts.",
+        ],
+    ),
+    (
+        "Call us, or get help the same day, if",
+        &[
+            "the foot or ankle gets hot, red and swollen,",
+            "your child limps with a fever, or will not walk,",
+            "pain wakes your child at night,",
+            "there is a snap in the ankle, or the arch is suddenly gone,",
+            "you find a new sore, blister or wound, above all under an insole, boot or wrap: take it off,",
+            "toes go numb, blue or cold in a boot or wrap: take it off.",
+        ],
+    ),
 ];
 
 #[cfg(test)]
@@ -403,7 +563,8 @@ mod tests {
 
     #[test]
     fn every_plain_measure_exists() {
-        for (key, _) in MEASURES {
+        let beyond = BEYOND.iter().map(|(key, ..)| *key);
+        for key in MEASURES.iter().map(|(key, _)| *key).chain(beyond) {
             let key = terms::MeasureKey::new(key).unwrap();
             assert!(
                 knowledge::Knowledge::built_in().measure(&key).is_some(),

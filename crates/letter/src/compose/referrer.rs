@@ -1,15 +1,24 @@
-//! To the referring doctor: alarm first, then the answer, then everything it rests on.
+//! To the referring doctor: what a busy colleague needs on two pages, then the record it rests on.
+//!
+//! Alarm signs, cautions, uncertainty, and what was not looked at stand in the letter itself; the record
+//! behind the signature holds the full table, every criterion and the sources.
 
 use super::cites::Cites;
 use super::sheet::{foot_line, patient_line};
-use super::{Composed, Film, LetterFacts, film, findings, plan, rows, staging, story, words};
-use crate::document::{Block, Document, Notice, Pictures};
+use super::{
+    Composed, Film, LetterFacts, brief, film, findings, plan, record, rows, staging, story, words,
+};
+use crate::document::{Block, Document, Notice, Pictures, ReadingRow};
 use knowledge::Knowledge;
+use reading::{Reading, Summary};
+use terms::Side;
 
-/// Readings of one film that stand in a letter; the others stand on the film's sheet.
-const KEY_READINGS: usize = 5;
-/// Open criteria that are told in full.
-const KEY_MISSING: usize = 4;
+/// Readings that stand in the letter at most; the record has them all.
+const MOST_READINGS: usize = 8;
+/// Measures of this weight lead: they carry their value on the film, and stand in the table.
+const LEAD: u32 = 80;
+/// Width of the text on a letter's page.
+pub const PAGE_MM: f64 = 170.0;
 
 pub fn referrer_letter(facts: &LetterFacts<'_>) -> Composed {
     let knowledge = facts.knowledge;
@@ -17,17 +26,21 @@ pub fn referrer_letter(facts: &LetterFacts<'_>) -> Composed {
     let mut pictures = Pictures::new();
     let mut blocks = staging::alarm(knowledge, &facts.feet, &mut cites);
     blocks.extend(in_short(facts));
-    blocks.extend(told(facts));
-    blocks.extend(examined(facts));
+    blocks.push(heading("Story"));
+    blocks.push(paragraph(
+        story::brief(facts.story).unwrap_or_else(|| "No story is recorded.".into()),
+    ));
+    blocks.push(heading("Findings"));
+    blocks.extend(brief::blocks(facts, is_child(facts)));
     blocks.extend(films(facts, &mut cites, &mut pictures));
-    blocks.extend(stages(facts, &mut cites));
+    blocks.extend(stages(facts));
     blocks.extend(planned(facts, &mut cites));
     blocks.push(signature(facts));
-    blocks.extend(cites.block(knowledge));
+    blocks.extend(record::blocks(facts, &mut cites));
     Composed {
         document: document(
             facts,
-            "Collapsing flatfoot: findings, readings, stage and first plan",
+            "Collapsing flatfoot: findings, stage, first plan",
             blocks,
         ),
         pictures,
@@ -55,7 +68,7 @@ pub fn heading(text: &str) -> Block {
     Block::Heading { text: text.into() }
 }
 
-fn paragraph(text: impl Into<String>) -> Block {
+pub fn paragraph(text: impl Into<String>) -> Block {
     Block::Paragraph { text: text.into() }
 }
 
@@ -65,21 +78,23 @@ fn in_short(facts: &LetterFacts<'_>) -> Vec<Block> {
         .iter()
         .filter_map(|f| f.stage.map(staging::in_short))
         .collect();
-    for foot in &feet {
-        let steps: Vec<String> = plan::chosen(foot)
-            .iter()
-            .map(|c| plan::title(c).to_owned())
-            .collect();
-        if !steps.is_empty() {
-            items.push(format!(
-                "Chosen for the {}: {}.",
-                words::foot(foot.side),
-                steps.join("; ")
-            ));
+    let decision = facts.decision.trim();
+    if decision.is_empty() {
+        for foot in &feet {
+            let steps: Vec<String> = plan::chosen(foot)
+                .iter()
+                .map(|c| words::small(plan::title(c)))
+                .collect();
+            if !steps.is_empty() {
+                items.push(format!(
+                    "Chosen for the {}: {}.",
+                    words::foot(foot.side),
+                    words::listed(&steps)
+                ));
+            }
         }
-    }
-    if !facts.decision.trim().is_empty() {
-        items.push(format!("Decision: {}", words::sentence(facts.decision)));
+    } else {
+        items.push(format!("Decision: {}", words::sentence(decision)));
     }
     if let Some(next) = facts.next_visit {
         items.push(format!("Next visit: {}", words::sentence(next)));
@@ -90,22 +105,6 @@ fn in_short(facts: &LetterFacts<'_>) -> Vec<Block> {
     vec![heading("In short"), Block::List { items }]
 }
 
-fn told(facts: &LetterFacts<'_>) -> Vec<Block> {
-    let mut out = vec![heading("Story")];
-    out.push(paragraph(
-        story::paragraph(facts.story).unwrap_or_else(|| "No story is recorded.".into()),
-    ));
-    let rows = story::pairs(facts.story, facts.flags);
-    if !rows.is_empty() {
-        out.push(Block::Pairs {
-            caption: "Asked and answered".into(),
-            header: ("About".into(), "Answer".into()),
-            rows,
-        });
-    }
-    out
-}
-
 pub fn is_child(facts: &LetterFacts<'_>) -> bool {
     facts
         .story
@@ -114,88 +113,113 @@ pub fn is_child(facts: &LetterFacts<'_>) -> bool {
         .is_some_and(|age| age < 18.0)
 }
 
-fn examined(facts: &LetterFacts<'_>) -> Vec<Block> {
-    let mut out = vec![heading("Examination")];
-    out.push(findings::table(&facts.feet).unwrap_or_else(|| paragraph("No finding is recorded.")));
-    for (side, open) in findings::not_looked_at(&facts.feet, is_child(facts)) {
-        out.push(paragraph(format!(
-            "Not looked at on the {}: {}.",
-            words::foot(side),
-            open.join("; ")
-        )));
-    }
-    out
-}
-
 fn films(facts: &LetterFacts<'_>, cites: &mut Cites, pictures: &mut Pictures) -> Vec<Block> {
-    let mut out = vec![heading("Films")];
+    let mut out = vec![heading("Films and readings")];
     if facts.films.is_empty() {
         out.push(paragraph("No film was read at this visit."));
+        return out;
     }
-    for film in &facts.films {
-        out.extend(film::stance_caution(film));
-        out.extend(film::picture(facts.knowledge, film, 64.0, pictures));
-        out.extend(readings(facts.knowledge, film, cites));
+    let shown = pictured(facts);
+    for (at, film) in facts.films.iter().enumerate() {
+        let mut beside = beside(facts.knowledge, film);
+        let picture = shown
+            .contains(&at)
+            .then(|| film::picture(facts.knowledge, film, 100.0, pictures))
+            .flatten();
+        match picture {
+            Some(picture) => out.push(Block::Columns {
+                left: vec![picture],
+                right: beside,
+                left_percent: film::column_percent(film::least_width_mm(film), PAGE_MM),
+            }),
+            // What one has to know of a film is told also where its picture is not shown.
+            None => {
+                beside.retain(|b| matches!(b, Block::Notice { .. }));
+                out.extend(beside);
+            }
+        }
     }
-    if !facts.films.is_empty() {
+    let (rows, left_out) = leading(facts, cites);
+    if rows.is_empty() {
+        out.push(paragraph("No reading that would decide could be made."));
+    } else {
+        let more = if left_out == 0 {
+            String::new()
+        } else {
+            format!("; {left_out} more in the record")
+        };
+        out.push(Block::Readings {
+            caption: format!("Readings that decide{more}"),
+            rows,
+        });
         out.push(Block::Small {
-            text: "± is half the 95 % interval, from placing, scale, turn of the foot and floor. Shaded: accepted by the yardsticks that decide; stroke: a printed limit. Dot: inside; filled diamond: outside; half-filled: the interval straddles a limit; split dot: sources differ.".into(),
+            text: "±: half the 95 % interval, from placing, scale, turn and floor. Shaded: accepted by the yardsticks that decide; stroke: a printed limit. r: source read, a: abstract, c: common practice, u: unconfirmed.".into(),
         });
     }
     out
 }
 
-/// Which readings stand in the letter: those that have a yardstick first, then by their weight.
-fn leading(film: &Film<'_>) -> Vec<usize> {
-    let judged = |i: &usize| {
-        film::comparison(film, *i).is_some_and(|c| c.summary != reading::Summary::NoYardstick)
+/// One film with a picture for each side: the first that leads with a reading outside, else the first.
+fn pictured(facts: &LetterFacts<'_>) -> Vec<usize> {
+    let side_of = |f: &Film<'_>| f.side.or(f.sheet.side);
+    let telling = |at: usize| {
+        let film = &facts.films[at];
+        (0..film.sheet.readings.len()).any(|i| {
+            leads(facts.knowledge, &film.sheet.readings[i])
+                && film::comparison(film, i)
+                    .is_some_and(|c| matches!(c.summary, Summary::Outside(_)))
+        })
     };
-    let mut all: Vec<usize> = (0..film.sheet.readings.len()).collect();
-    all.sort_by_key(|i| !judged(i));
-    all.truncate(KEY_READINGS);
-    all
+    let mut out: Vec<usize> = Vec::new();
+    let mut order: Vec<usize> = (0..facts.films.len())
+        .filter(|i| facts.films[*i].picture.is_some())
+        .collect();
+    order.sort_by_key(|i| !telling(*i));
+    for i in order {
+        let side = side_of(&facts.films[i]);
+        if out.iter().all(|o| side_of(&facts.films[*o]) != side) {
+            out.push(i);
+        }
+    }
+    out.sort_unstable();
+    out
 }
 
-fn readings(knowledge: &Knowledge, film: &Film<'_>, cites: &mut Cites) -> Vec<Block> {
-    let all = &film.sheet.readings;
-    let mut out = Vec::new();
-    if !all.is_empty() {
-        let rows = leading(film)
-            .into_iter()
-            .map(|i| {
-                let compared = film::comparison(film, i);
-                rows::row(knowledge, &all[i], compared, rows::Room::LETTER, cites)
-            })
-            .collect();
-        let more = all.len().saturating_sub(KEY_READINGS);
-        let rest = if more > 0 {
-            format!("; {more} more on the reading sheet")
-        } else {
-            String::new()
-        };
-        out.push(Block::Readings {
-            caption: format!("{}{rest}", film.title),
-            rows,
-        });
-    }
-    if !film.sheet.refused.is_empty() || all.is_empty() {
-        let lines = if film.sheet.refused.is_empty() {
-            vec!["Nothing could be read from this film.".into()]
-        } else {
-            film::refused(knowledge, &film.sheet.refused)
-        };
-        out.push(Block::Notice {
-            notice: Notice::Note,
-            title: format!("Not read: {}", words::small(film.title)),
-            lines,
-        });
-    }
-    let notes: Vec<String> = film
+/// Beside a film: what it is, how it was taken, and what to know before using a number.
+fn beside(knowledge: &Knowledge, film: &Film<'_>) -> Vec<Block> {
+    let facts: Vec<String> = film::facts(film)
+        .into_iter()
+        .map(|(label, value)| format!("{label}: {value}"))
+        .collect();
+    let mut out = vec![Block::Small {
+        text: facts.join("\n"),
+    }];
+    out.extend(film::stance_caution(film));
+    let mut notes: Vec<String> = film
         .sheet
         .warnings
         .iter()
         .map(|w| words::sentence(&words::capital(&w.sentence)))
         .collect();
+    let lost: Vec<reading::Refused> = film
+        .sheet
+        .refused
+        .iter()
+        .filter(|r| {
+            knowledge
+                .measure(&r.measure)
+                .is_some_and(|m| m.importance >= LEAD)
+        })
+        .cloned()
+        .collect();
+    notes.extend(
+        film::refused(knowledge, &lost)
+            .into_iter()
+            .map(|l| format!("Not read: {}", words::small(&l))),
+    );
+    if film.sheet.readings.is_empty() {
+        notes.push("Nothing could be read from this film.".into());
+    }
     if !notes.is_empty() {
         out.push(Block::Notice {
             notice: Notice::Note,
@@ -206,37 +230,99 @@ fn readings(knowledge: &Knowledge, film: &Film<'_>, cites: &mut Cites) -> Vec<Bl
     out
 }
 
-fn stages(facts: &LetterFacts<'_>, cites: &mut Cites) -> Vec<Block> {
+fn leads(knowledge: &Knowledge, reading: &Reading) -> bool {
+    knowledge
+        .measure(&reading.measure)
+        .is_some_and(|m| m.importance >= LEAD)
+}
+
+/// Rows of the readings that lead, then of those outside their limits; and how many stay behind.
+fn leading(facts: &LetterFacts<'_>, cites: &mut Cites) -> (Vec<ReadingRow>, usize) {
+    let all: Vec<(&Film<'_>, usize)> = facts
+        .films
+        .iter()
+        .flat_map(|f| (0..f.sheet.readings.len()).map(move |i| (f, i)))
+        .collect();
+    let outside = |(f, i): &(&Film<'_>, usize)| {
+        film::comparison(f, *i)
+            .is_some_and(|c| matches!(c.summary, Summary::Outside(_) | Summary::SourcesDiffer))
+    };
+    let lead = |(f, i): &(&Film<'_>, usize)| leads(facts.knowledge, &f.sheet.readings[*i]);
+    let mut taken: Vec<usize> = (0..all.len()).filter(|k| lead(&all[*k])).collect();
+    taken.extend((0..all.len()).filter(|k| !lead(&all[*k]) && outside(&all[*k])));
+    taken.truncate(MOST_READINGS);
+    taken.sort_unstable();
+    let sides: Vec<Option<Side>> = facts
+        .films
+        .iter()
+        .map(|f| f.side.or(f.sheet.side))
+        .collect();
+    let several = sides.iter().any(|s| *s != sides[0]);
+    let rows: Vec<ReadingRow> = taken
+        .iter()
+        .map(|k| {
+            let (film, i) = all[*k];
+            let reading = &film.sheet.readings[i];
+            let compared = film::comparison(film, i);
+            let mut row = rows::row(
+                facts.knowledge,
+                reading,
+                compared,
+                rows::Room::LETTER,
+                cites,
+            );
+            // What plus means stands in the record.
+            row.sign.clear();
+            if several {
+                let side = film.side.or(film.sheet.side);
+                let side = side.map_or("side not recorded", Side::word);
+                row.name = format!("{}, {side}", row.name);
+            }
+            row
+        })
+        .collect();
+    let left_out = all.len() - rows.len();
+    (rows, left_out)
+}
+
+fn stages(facts: &LetterFacts<'_>) -> Vec<Block> {
     let feet = findings::in_order(&facts.feet);
     let reports: Vec<_> = feet.iter().filter_map(|f| f.stage).collect();
     let mut out = vec![heading("Stage, with reasons")];
     if reports.is_empty() {
         out.push(paragraph("No stage was worked out."));
     }
-    for report in reports {
-        out.extend(staging::blocks(facts.knowledge, report, cites, KEY_MISSING));
-    }
+    out.extend(
+        reports
+            .iter()
+            .map(|report| staging::brief(facts.knowledge, report)),
+    );
     out
 }
 
 fn planned(facts: &LetterFacts<'_>, cites: &mut Cites) -> Vec<Block> {
     let mut out = vec![heading("First plan")];
-    if !facts.decision.trim().is_empty() {
-        out.push(paragraph(words::sentence(facts.decision)));
+    let feet = findings::in_order(&facts.feet);
+    for foot in &feet {
+        out.extend(plan::blocks(foot));
     }
-    for foot in findings::in_order(&facts.feet) {
-        out.extend(plan::blocks(foot, cites));
+    let mut lines = cautions(facts);
+    if lines.is_empty() {
+        lines.push("The clinician decides; local codes and licensed practice come first.".into());
     }
-    let mut cautions = cautions(facts);
-    if cautions.is_empty() {
-        cautions
-            .push("The clinician decides; local codes and licensed practice come first.".into());
+    for foot in feet {
+        for line in plan::cautions(foot, cites) {
+            if !lines.contains(&line) {
+                lines.push(line);
+            }
+        }
     }
     out.push(Block::Notice {
         notice: Notice::Caution,
         title: "Before anything is done".into(),
-        lines: cautions,
+        lines,
     });
+    out.push(plan::return_advice(is_child(facts)));
     out
 }
 

@@ -22,8 +22,8 @@ impl Room {
         strip: (170.0, 20.0),
     };
     pub const LETTER: Room = Room {
-        yardsticks: 3,
-        strip: (170.0, 26.0),
+        yardsticks: 2,
+        strip: (170.0, 22.0),
     };
 }
 
@@ -77,7 +77,7 @@ pub fn signed(value: f64, decimals: usize) -> String {
 
 /// One word, and for a straddling value how probable it is that it lies outside.
 pub fn place(comparison: &Comparison) -> String {
-    let word = of_reading::place(comparison.summary).word();
+    let word = of_reading::place_of(comparison).word();
     match comparison.summary {
         Summary::Outside(Beyond::Above) => format!("{word}, above"),
         Summary::Outside(Beyond::Below) => format!("{word}, below"),
@@ -147,15 +147,10 @@ fn place_word(place: Place) -> &'static str {
 
 /// The first row that would judge and may not, with the reason.
 fn shown_only(comparison: &Comparison, cites: &mut Cites) -> String {
-    let row = comparison
-        .rows
-        .iter()
-        .find(|r| r.applies.yes() && r.shown_only_because.is_some() && r.limits.is_some());
-    row.map_or_else(String::new, |r| {
-        let y = &r.yardstick;
+    of_reading::not_judged_because(comparison).map_or_else(String::new, |(row, why)| {
+        let y = &row.yardstick;
         let mark = cites.mark([(y.source.as_str(), y.provenance.letter())]);
-        let why = r.shown_only_because.as_deref().unwrap_or_default();
-        format!("shown only: {} {mark}\n{why}", short(y))
+        format!("{} {mark}\nnot used: {why}", short(y))
     })
 }
 

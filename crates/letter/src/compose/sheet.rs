@@ -11,13 +11,26 @@ const KEY_PICTURE: &str = "key-to-the-marks.svg";
 /// What stands on every paper.
 pub const FOOT: &str = "Not a certified medical device. The clinician decides; local codes and licensed practice come first.";
 
+/// Width of the text on a sheet.
+const PAGE_MM: f64 = 180.0;
+/// Width of the film where there is room.
+const FILM_MM: f64 = 105.0;
+
 /// The sheet of one film.
 pub fn reading_sheet(facts: &SheetFacts<'_>) -> Composed {
-    with_picture_width(facts, 100.0)
+    with_picture_width(facts, widths(facts)[0])
 }
 
-/// The sheet with its film drawn narrower, for the page on which much had to be said.
-pub fn with_picture_width(facts: &SheetFacts<'_>, width_percent: f64) -> Composed {
+/// Widths of the film in millimetres, from the one wanted to the least at which its values can be read.
+pub fn widths(facts: &SheetFacts<'_>) -> [f64; 3] {
+    let least = film::least_width_mm(&facts.film);
+    // A tall film would push the table off the page.
+    let most = FILM_MM.min(1.25 * least).max(least);
+    [most, 0.5 * (most + least), least]
+}
+
+/// The sheet with its film of this width in millimetres.
+pub fn with_picture_width(facts: &SheetFacts<'_>, width_mm: f64) -> Composed {
     let knowledge = facts.knowledge;
     let film = &facts.film;
     let mut pictures = Pictures::new();
@@ -34,11 +47,11 @@ pub fn with_picture_width(facts: &SheetFacts<'_>, width_percent: f64) -> Compose
         .collect();
     let mut blocks = Vec::new();
     let aside = aside(facts);
-    match film::picture(knowledge, film, width_percent, &mut pictures) {
+    match film::picture(knowledge, film, 100.0, &mut pictures) {
         Some(picture) => blocks.push(Block::Columns {
             left: vec![picture],
             right: aside,
-            left_percent: 60.0,
+            left_percent: film::column_percent(width_mm, PAGE_MM),
         }),
         None => blocks.extend(aside),
     }
@@ -54,12 +67,12 @@ pub fn with_picture_width(facts: &SheetFacts<'_>, width_percent: f64) -> Compose
             ),
             rows: table,
         });
-        pictures.insert(KEY_PICTURE.into(), legend_svg(430.0).into_bytes());
+        pictures.insert(KEY_PICTURE.into(), legend_svg(520.0).into_bytes());
         blocks.push(Block::Figure {
             picture: KEY_PICTURE.into(),
-            alt: "Key to the marks: dot, inside; filled diamond, outside; half-filled diamond, the interval straddles a limit; split dot, sources differ; open ring, no yardstick.".into(),
+            alt: "Key to the marks: dot, inside; filled diamond, outside; half-filled diamond, the interval straddles a limit; split dot, sources differ; open ring, not judged or no yardstick.".into(),
             caption: String::new(),
-            width_percent: 74.0,
+            width_percent: 78.0,
         });
     }
     let refused = film::refused(knowledge, &film.sheet.refused);

@@ -133,22 +133,178 @@ pub fn in_short(report: &StageReport) -> String {
         .into_iter()
         .flatten()
         .map(|s| {
-            format!(
-                "{}: {}",
-                words::small(s.scheme.words()),
-                words::small(&s.headline)
-            )
+            let name = match s.scheme {
+                stage::Scheme::Tendon => "stage",
+                stage::Scheme::Child => "kind of flat foot",
+                _ => "traffic light",
+            };
+            let colon = if s.scheme == stage::Scheme::Tendon && !s.holding().is_empty() {
+                ""
+            } else {
+                ":"
+            };
+            let headline = words::small(&s.headline);
+            format!("{name}{colon} {headline}")
         })
         .collect();
     if let Some(c) = &report.consensus {
         let string = c.string.as_ref().unwrap_or(&c.so_far);
         parts.push(format!("classes of 2020: {string}"));
     }
+    for later in parts.iter_mut().skip(1) {
+        *later = words::capital(later);
+    }
     format!(
         "{}: {}.",
         words::capital(&words::foot(report.side)),
-        parts.join("; ")
+        parts.join(". ")
     )
+}
+
+/// Open criteria that the letter itself tells; the record tells more.
+const BRIEF_MISSING: usize = 2;
+
+/// One foot's stage for the letter: each answer, what it rests on, what is uncertain and still open.
+pub fn brief(knowledge: &Knowledge, report: &StageReport) -> Block {
+    let mut rows: Vec<(String, String)> = Vec::new();
+    for scheme in [&report.tendon, &report.child, &report.traffic_light]
+        .into_iter()
+        .flatten()
+    {
+        let mut lines = vec![words::sentence(&words::capital(&scheme.headline))];
+        let holding = scheme.candidates.iter().filter(|c| c.truth.is_true());
+        let mut because: Vec<String> = holding
+            .flat_map(|c| &c.because)
+            .map(|b| words::small(b))
+            .collect();
+        let mut seen = std::collections::BTreeSet::new();
+        because.retain(|b| seen.insert(b.clone()));
+        if !because.is_empty() {
+            lines.push(format!("Because: {}.", because.join("; ")));
+        }
+        let chances = chances(&scheme.candidates);
+        if !chances.is_empty() {
+            lines.push(format!(
+                "Chances from the readings’ error alone: {}.",
+                chances.join("; ")
+            ));
+        }
+        rows.push((scheme.scheme.words().to_owned(), lines.join("\n")));
+    }
+    if let Some(row) = consensus_row(report) {
+        let [scheme, answer, rests] = &row[..] else {
+            return uncertain(rows, report);
+        };
+        let answer = answer.replace('\n', "; ");
+        rows.push((
+            scheme.clone(),
+            format!("{}\n{}", words::sentence(&answer), words::sentence(rests)),
+        ));
+    }
+    if let Some(c) = &report.three_column {
+        rows.push((
+            c.scheme.words().to_owned(),
+            words::sentence(&words::capital(&c.headline)),
+        ));
+    }
+    let disagree: Vec<String> = report
+        .criteria
+        .iter()
+        .filter(|c| c.reasons.iter().any(|r| r.contains("these disagree")))
+        .map(|c| words::small(&c.words))
+        .collect();
+    if !disagree.is_empty() {
+        rows.push((
+            "Contradicting".into(),
+            format!("Answers and readings disagree on: {}.", disagree.join("; ")),
+        ));
+    }
+    // What would narrow only an unconfirmed scheme is left to the record.
+    let narrowing: Vec<&Missing> = report
+        .missing
+        .iter()
+        .filter(|m| {
+            m.if_yes
+                .iter()
+                .chain(&m.if_no)
+                .any(|o| o.scheme != stage::Scheme::ThreeColumn)
+        })
+        .collect();
+    let mut open: Vec<String> = narrowing
+        .iter()
+        .take(BRIEF_MISSING)
+        .map(|m| missing_in_brief(knowledge, m))
+        .collect();
+    let more = report.missing.len() - open.len();
+    if more > 0 {
+        let unit = if more == 1 { "criterion" } else { "criteria" };
+        open.push(format!("{more} more open {unit} in the record."));
+    }
+    if !open.is_empty() {
+        rows.push(("Still open".into(), open.join("\n")));
+    }
+    uncertain(rows, report)
+}
+
+fn uncertain(rows: Vec<(String, String)>, report: &StageReport) -> Block {
+    let short = report
+        .tendon
+        .as_ref()
+        .or(report.traffic_light.as_ref())
+        .map_or_else(String::new, |s| {
+            let holding = s.holding();
+            match holding.as_slice() {
+                [] => "not settled".to_owned(),
+                all => format!("stage {}", all.join(" and ")),
+            }
+        });
+    Block::Pairs {
+        caption: String::new(),
+        header: (
+            words::capital(&words::foot(report.side)),
+            words::capital(&short),
+        ),
+        rows,
+    }
+}
+
+/// `Forefoot drifts outwards (not looked at): a yes leaves IV, a no leaves I.`
+fn missing_in_brief(knowledge: &Knowledge, m: &Missing) -> String {
+    let first = |all: &[Outcome]| {
+        all.iter()
+            .find(|o| {
+                !matches!(
+                    o.scheme,
+                    stage::Scheme::ThreeColumn | stage::Scheme::Consensus
+                )
+            })
+            .filter(|o| o.candidates.len() <= MOST_CANDIDATES)
+            .map(|o| match o.candidates.as_slice() {
+                [] => "no stage".to_owned(),
+                some => some.join(" or "),
+            })
+    };
+    let mut out = format!("{} ({}", words::capital(&m.words), m.why);
+    let ask: Vec<String> = m
+        .ask
+        .iter()
+        .take(2)
+        .map(|k| words::asked(knowledge, k))
+        .filter(|a| !a.eq_ignore_ascii_case(&m.words))
+        .collect();
+    if !ask.is_empty() {
+        out.push_str(&format!("; look at: {}", ask.join(", ")));
+    }
+    out.push(')');
+    let effects: Vec<String> = [("yes", first(&m.if_yes)), ("no", first(&m.if_no))]
+        .into_iter()
+        .filter_map(|(answer, left)| left.map(|l| format!("a {answer} leaves {l}")))
+        .collect();
+    if !effects.is_empty() {
+        out.push_str(&format!(": {}", effects.join(", ")));
+    }
+    out.push('.');
+    out
 }
 
 /// Answers of all schemes, the reasons behind them, and what would change them.
@@ -197,8 +353,15 @@ pub fn blocks(
         let more = report.missing.len().saturating_sub(most_missing);
         if more > 0 {
             let unit = if more == 1 { "criterion" } else { "criteria" };
+            let rest: Vec<String> = report
+                .missing
+                .iter()
+                .skip(most_missing)
+                .map(|m| words::small(&m.words))
+                .collect();
             items.push(format!(
-                "{more} more open {unit}, of less weight, are in the record."
+                "{more} more open {unit} of less weight: {}.",
+                rest.join("; ")
             ));
         }
         out.push(Block::Paragraph {
@@ -330,7 +493,13 @@ fn reasons(report: &StageReport, cites: &mut Cites) -> Option<Block> {
             {
                 why.push(format!("Chance from the reading's error: {}", chance(p)));
             }
-            let mark = cites.of_stage(&c.sources);
+            // A source that a reason names is not named again below it.
+            let (named, rest): (Vec<_>, Vec<_>) = c.sources.iter().cloned().partition(|s| {
+                let inline = format!("({} {})", s.key, s.letter);
+                c.reasons.iter().any(|r| r.contains(&inline))
+            });
+            named.iter().for_each(|s| cites.add(&s.key, s.letter));
+            let mark = cites.of_stage(&rest);
             if !mark.is_empty() {
                 why.push(mark);
             }

@@ -33,6 +33,8 @@ pub fn who(story: &Story) -> Option<String> {
         (true, Some("male")) => "A man",
         (true, _) => "An adult",
     };
+    // A grown person's age is told in completed years.
+    let age = if age >= 18.0 { age.floor() } else { age };
     let unit = if age == 1.0 { "year" } else { "years" };
     Some(format!("{noun} of {age} {unit}"))
 }
@@ -67,8 +69,9 @@ fn text<'s>(story: &'s Story, key: &str) -> Option<&'s str> {
     }
 }
 
-/// The story as one paragraph; `None` where nothing was recorded.
-pub fn paragraph(story: &Story) -> Option<String> {
+/// The story in at most three sentences, and what stands on the list of illnesses; `None` where nothing
+/// was recorded.
+pub fn brief(story: &Story) -> Option<String> {
     let mut out: Vec<String> = Vec::new();
     match (who(story), text(story, "complaint")) {
         (Some(who), Some(words)) => out.push(format!("{who}, who says: {}", words::quoted(words))),
@@ -76,23 +79,55 @@ pub fn paragraph(story: &Story) -> Option<String> {
         (None, Some(words)) => out.push(format!("In their words: {}", words::quoted(words))),
         (None, None) => {}
     }
-    out.extend(course(story));
-    match story.yes("trauma") {
-        Some(true) => out.push("There was an injury to this foot or ankle before it began.".into()),
-        Some(false) => out.push("No injury before it began.".into()),
-        None => {}
+    let injury = match story.yes("trauma") {
+        Some(true) => Some("an injury to this foot or ankle came before it"),
+        Some(false) => Some("no injury came before it"),
+        None => None,
+    };
+    match (course(story), injury) {
+        (Some(course), Some(injury)) => {
+            out.push(format!("{}; {injury}.", course.trim_end_matches('.')));
+        }
+        (Some(course), None) => out.push(course),
+        (None, Some(injury)) => out.push(format!("{}.", words::capital(injury))),
+        (None, None) => {}
     }
-    if let Some(tried) = text(story, "tried") {
-        out.push(format!("Tried so far: {}", words::quoted(tried)));
-    }
-    if let Some(weeks) = story.number("tried_weeks").value() {
+    let mut tried: Vec<String> = Vec::new();
+    let weeks = story.number("tried_weeks").value().map(|weeks| {
         let unit = if weeks == 1.0 { "week" } else { "weeks" };
-        out.push(format!("Steady treatment so far: {weeks} {unit}."));
+        format!("{weeks} {unit} of steady treatment so far")
+    });
+    match (weeks, text(story, "tried")) {
+        (Some(weeks), Some(words)) => tried.push(format!("{weeks}: {}", quoted_inside(words))),
+        (Some(weeks), None) => tried.push(weeks),
+        (None, Some(words)) => tried.push(format!("tried so far: {}", quoted_inside(words))),
+        (None, None) => {}
     }
     if let Some(goal) = text(story, "goal") {
-        out.push(format!("Wants to do again: {}", words::quoted(goal)));
+        tried.push(format!("wants to do again: {}", quoted_inside(goal)));
+    }
+    if !tried.is_empty() {
+        out.push(words::sentence(&words::capital(&tried.join("; "))));
+    }
+    let there: Vec<String> = story
+        .answered()
+        .filter(|(q, a)| {
+            !TOLD.contains(&q.key)
+                && !exam::score::LAXITY_ITEMS.contains(&q.key)
+                && yes_no(q)
+                && matches!(a, Answer::Choice { choice } if choice == "yes")
+        })
+        .map(|(q, _)| words::small(q.words))
+        .collect();
+    if !there.is_empty() {
+        out.push(format!("Answered yes: {}.", there.join("; ")));
     }
     (!out.is_empty()).then(|| out.join(" "))
+}
+
+/// Somebody's words within a sentence, without their full stop.
+fn quoted_inside(text: &str) -> String {
+    words::quoted(text.trim().trim_end_matches('.'))
 }
 
 /// Illnesses, medicines, laxity and alarm questions as label and value, answered ones only.
@@ -164,7 +199,7 @@ mod tests {
 
     #[test]
     fn a_story_of_which_nothing_is_recorded_has_no_sentence() {
-        assert_eq!(paragraph(&Story::new()), None);
+        assert_eq!(brief(&Story::new()), None);
         assert!(pairs(&Story::new(), &RedFlags::new()).is_empty());
     }
 
@@ -173,7 +208,7 @@ mod tests {
         let mut story = Story::new();
         story.set("sex", "female").unwrap();
         assert_eq!(
-            paragraph(&story).as_deref(),
+            brief(&story).as_deref(),
             Some("A female patient, age not recorded.")
         );
     }
@@ -182,11 +217,11 @@ mod tests {
     fn the_course_is_told_from_what_was_answered() {
         let mut story = Story::new();
         story.set("course", "worse").unwrap();
-        assert_eq!(paragraph(&story).as_deref(), Some("It is getting worse."));
+        assert_eq!(brief(&story).as_deref(), Some("It is getting worse."));
         story.set("onset", "gradual").unwrap();
         story.set("duration_weeks", "30").unwrap();
         assert_eq!(
-            paragraph(&story).as_deref(),
+            brief(&story).as_deref(),
             Some("It crept in, has lasted 30 weeks and is getting worse.")
         );
     }

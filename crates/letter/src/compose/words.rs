@@ -49,6 +49,10 @@ pub fn foot(side: Side) -> String {
 
 /// A number as it was typed, with its unit.
 fn number(value: f64, unit: &str) -> String {
+    unsigned(value, unit).replace('-', "−")
+}
+
+fn unsigned(value: f64, unit: &str) -> String {
     match unit {
         "deg" => format!("{value}°"),
         "ratio" => format!("{value}"),
