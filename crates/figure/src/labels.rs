@@ -12,12 +12,17 @@ const LETTER: f64 = 0.52;
 /// From one line of a label to the next, by size.
 const LEADING: f64 = 1.16;
 const DIRECTIONS: usize = 24;
+/// Steps across the picture that are tried as well where it is known what is dark.
+const GRID: usize = 32;
 /// Gaps between arc and label that are tried, by size.
 const GAPS: [f64; 12] = [
     0.5, 1.0, 1.6, 2.4, 3.4, 4.6, 6.0, 8.0, 10.5, 13.5, 17.0, 21.0,
 ];
 /// A label this far from its arc gets a line to it, by size.
 const LED: f64 = 0.9;
+
+/// Kept free along the picture's edge, by size.
+const MARGIN: f64 = 0.3;
 
 const COST_CROSS: f64 = 5.0;
 const COST_LINE: f64 = 6.0;
@@ -76,35 +81,58 @@ fn best(label: &Wanted<'_>, around: &Around<'_>, taken: &[Placed]) -> Placed {
     for lines in wordings(label, room) {
         let (w, h) = size_of(&lines, label.size);
         let wordy = COST_MORE_LINES * (lines.len() - 1) as f64;
-        for gap in GAPS {
-            for turn in 0..DIRECTIONS {
-                let angle = std::f64::consts::TAU * turn as f64 / DIRECTIONS as f64;
-                let (ux, uy) = (angle.cos(), angle.sin());
-                // From the label's middle to its edge in this direction.
-                let half = (0.5 * w / ux.abs()).min(0.5 * h / uy.abs());
-                let far = gap * label.size + half;
-                let middle = [label.anchor[0] + ux * far, label.anchor[1] + uy * far];
-                let area = [
-                    middle[0] - 0.5 * w,
-                    middle[1] - 0.5 * h,
-                    middle[0] + 0.5 * w,
-                    middle[1] + 0.5 * h,
-                ];
-                if !within(area, around.area, 0.3 * label.size) {
-                    continue;
-                }
-                let leader = leader(area, label);
-                let Some(cost) = cost(area, leader, label, around, taken) else {
-                    continue;
-                };
-                let cost = cost + wordy + COST_GAP * gap;
-                if best.as_ref().is_none_or(|(least, _)| cost < *least) {
-                    best = Some((cost, set(&lines, area, label.size, leader)));
-                }
+        for middle in middles(label, around, w, h) {
+            let area = [
+                middle[0] - 0.5 * w,
+                middle[1] - 0.5 * h,
+                middle[0] + 0.5 * w,
+                middle[1] + 0.5 * h,
+            ];
+            if !within(area, around.area, MARGIN * label.size) {
+                continue;
+            }
+            let leader = leader(area, label);
+            let Some(cost) = cost(area, leader, label, around, taken) else {
+                continue;
+            };
+            let cost = cost + wordy + COST_GAP * gap(area, label) / label.size;
+            if best.as_ref().is_none_or(|(least, _)| cost < *least) {
+                best = Some((cost, set(&lines, area, label.size, leader)));
             }
         }
     }
     best.map_or_else(|| squeezed(label, around), |(_, placed)| placed)
+}
+
+/// Middles of the places that are tried: around the arc, and over a known ground everywhere.
+fn middles(label: &Wanted<'_>, around: &Around<'_>, w: f64, h: f64) -> Vec<[f64; 2]> {
+    let mut out = Vec::with_capacity(GAPS.len() * DIRECTIONS);
+    for gap in GAPS {
+        for turn in 0..DIRECTIONS {
+            let angle = std::f64::consts::TAU * turn as f64 / DIRECTIONS as f64;
+            let (ux, uy) = (angle.cos(), angle.sin());
+            // From the label's middle to its edge in this direction.
+            let half = (0.5 * w / ux.abs()).min(0.5 * h / uy.abs());
+            let far = gap * label.size + half;
+            out.push([label.anchor[0] + ux * far, label.anchor[1] + uy * far]);
+        }
+    }
+    if around.ground.is_some() {
+        let edge = 1.01 * MARGIN * label.size;
+        let [left, top, right, bottom] = grown(around.area, -edge);
+        let across = |from: f64, to: f64, i: usize| from + (to - from) * i as f64 / GRID as f64;
+        for i in 0..=GRID {
+            let x = across(left + 0.5 * w, right - 0.5 * w, i);
+            out.extend((0..=GRID).map(|k| [x, across(top + 0.5 * h, bottom - 0.5 * h, k)]));
+        }
+    }
+    out
+}
+
+/// From the arc to the nearest edge of the label.
+fn gap(area: Area, label: &Wanted<'_>) -> f64 {
+    let [x, y] = label.anchor;
+    (x.clamp(area[0], area[2]) - x).hypot(y.clamp(area[1], area[3]) - y)
 }
 
 /// Where nothing fits: at the arc, pushed into the picture.
@@ -382,6 +410,21 @@ mod tests {
         let words: Vec<&str> = placed[0].lines.iter().map(|(l, _)| l.as_str()).collect();
         assert_eq!(words.join(" "), "Talo–first-metatarsal, dp 17.3° ± 12.8°");
         assert!(words.len() > 1);
+    }
+
+    #[test]
+    fn a_label_goes_to_the_dark_side_of_a_film() {
+        let mut film = crate::svg::Svg::new(1000.0, 800.0, "f", "");
+        film.rect([0.0, 0.0], [1000.0, 800.0], "#101010");
+        film.rect([0.0, 0.0], [620.0, 800.0], "#c0c0c0");
+        let png = crate::png(&film.finish(), 500).unwrap();
+        let ground = Ground::of_png(&png, [1000.0, 800.0]).unwrap();
+        let around = Around {
+            ground: Some(&ground),
+            ..around(Vec::new(), Vec::new())
+        };
+        let placed = place(&[label([400.0, 400.0])], &around);
+        assert!(placed[0].area[0] >= 615.0, "{:?}", placed[0].area);
     }
 
     #[test]

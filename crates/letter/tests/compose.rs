@@ -62,7 +62,7 @@ fn a_visit_at_which_nothing_was_looked_at_finds_nothing() {
     let text = referrer_letter(&empty.letter_facts()).document.text();
     assert!(text.contains("No story is recorded."), "{text}");
     assert!(
-        text.contains("Left foot: no finding is recorded."),
+        text.contains("Both feet alike. No finding is recorded."),
         "{text}"
     );
     assert!(text.contains("No film was read at this visit."), "{text}");
@@ -70,7 +70,7 @@ fn a_visit_at_which_nothing_was_looked_at_finds_nothing() {
     assert!(!text.contains("| yes |"), "{text}");
     let plain = patient_letter(&empty.letter_facts()).document.text();
     assert!(
-        plain.contains("nothing is written down from this visit"),
+        plain.contains("Both of your feet are alike: nothing is written down from this visit."),
         "{plain}"
     );
     assert!(plain.contains("We cannot yet say whether"), "{plain}");
@@ -246,5 +246,137 @@ fn a_patient_letter_keeps_its_sentences_short() {
             .filter(|s| s.split_whitespace().count() > 28)
             .collect();
         assert!(long.is_empty(), "{long:?}");
+    }
+}
+
+/// The letter's text before its record.
+fn proper(composed: &Composed) -> String {
+    let text = composed.document.text();
+    let record = format!("\n## {}\n", letter::compose::RECORD_TITLE);
+    let (letter, _) = text.split_once(&record).expect("a record");
+    letter.to_owned()
+}
+
+#[test]
+fn the_letter_itself_holds_every_caution_and_all_that_was_not_looked_at() {
+    for visit in [adult(), child()] {
+        let text = proper(&referrer_letter(&visit.letter_facts()));
+        for foot in &visit.feet {
+            let proposal = &foot.proposal;
+            for rung in proposal
+                .rungs
+                .iter()
+                .filter(|r| foot.chosen.contains(&r.key))
+            {
+                for caution in &rung.cautions {
+                    // The first letter may have become small behind the step's title.
+                    let (_, rest) = caution.words.split_at(1);
+                    assert!(text.contains(rest), "{rest}\n{text}");
+                }
+                for check in &rung.checks {
+                    if check.state == care::CheckState::NotRecorded {
+                        assert!(text.contains(&check.words), "{}\n{text}", check.words);
+                    }
+                }
+            }
+            for key in proposal.not_recorded.iter().flat_map(|c| &c.ask) {
+                let question = exam::question(key).unwrap();
+                if question.sheet == exam::Sheet::Foot && foot.exam.get(key).is_none() {
+                    let (_, rest) = question.words.split_at(1);
+                    assert!(text.contains(rest), "{key}\n{text}");
+                }
+            }
+        }
+        assert!(text.contains("Send back without waiting"), "{text}");
+    }
+}
+
+#[test]
+fn an_alarm_and_what_is_not_cleared_stand_in_the_letter_itself() {
+    let mut answers = common::ADULT.to_vec();
+    answers.retain(|(k, _)| *k != "mass" && *k != "fever");
+    answers.push(("mass", "yes"));
+    answers.push(("fever", "yes"));
+    let visit = visit(&answers, &[(Side::Left, common::ADULT_LEFT)], &[], &[]);
+    let text = proper(&referrer_letter(&visit.letter_facts()));
+    let report = &visit.feet[0].report;
+    assert!(!report.red_flags.is_empty());
+    for flag in report.red_flags.iter().chain(&report.not_cleared) {
+        assert!(text.contains(&flag.words), "{}\n{text}", flag.words);
+    }
+}
+
+#[test]
+fn no_number_on_any_paper_has_more_decimals_than_its_unit_or_a_hyphen_for_a_minus() {
+    for visit in [adult(), child()] {
+        for paper in all_papers(&visit) {
+            for line in paper.document.text().lines() {
+                for word in line.split([' ', '(', ')']) {
+                    let decimals = word.split_once('.').map_or(0, |(_, rest)| {
+                        rest.chars().take_while(char::is_ascii_digit).count()
+                    });
+                    assert!(decimals <= 3, "{word} in {line}");
+                    let digit = word.chars().nth(1).is_some_and(|c| c.is_ascii_digit());
+                    assert!(!(word.starts_with('-') && digit), "{word} in {line}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn what_limits_the_stage_is_told_in_the_letter_itself() {
+    let answers: Vec<(&str, &str)> = common::ADULT
+        .iter()
+        .copied()
+        .filter(|(k, _)| *k != "age_years")
+        .collect();
+    let visit = visit(&answers, &[(Side::Left, common::ADULT_LEFT)], &[], &[]);
+    let text = proper(&referrer_letter(&visit.letter_facts()));
+    assert!(text.contains("Age is not recorded"), "{text}");
+}
+
+#[test]
+fn a_source_named_in_a_reason_is_not_named_again_below_it() {
+    let letter = referrer_letter(&adult().letter_facts()).document;
+    let mut seen = 0;
+    for block in &letter.blocks {
+        let letter::Block::Table { header, rows, .. } = block else {
+            continue;
+        };
+        if header[0] != "Criterion" {
+            continue;
+        }
+        for why in rows.iter().map(|r| &r[2]) {
+            let Some((said, mark)) = why.rsplit_once("\n[") else {
+                continue;
+            };
+            for source in mark.trim_end_matches(']').split(", ") {
+                assert!(!said.contains(&format!("({source})")), "{why}");
+                seen += 1;
+            }
+        }
+    }
+    assert!(seen > 5, "{seen}");
+}
+
+#[test]
+fn a_patient_letter_can_be_read_after_six_or_seven_years_of_school() {
+    for visit in [adult(), child()] {
+        let text = patient_letter(&visit.letter_facts()).document.text();
+        let said: String = text
+            .lines()
+            .skip_while(|l| !l.starts_with("## "))
+            .filter(|l| !l.starts_with("[figure]") && !l.starts_with("-- "))
+            .collect::<Vec<_>>()
+            .join(". ");
+        let words = said.split_whitespace().count();
+        assert!(words > 150, "{said}");
+        let long = said
+            .split_whitespace()
+            .filter(|w| w.chars().filter(|c| c.is_alphabetic()).count() > 11)
+            .count();
+        // One word in thirty at most is a long one.
+        assert!(long * 30 <= words, "{long} of {words}: {said}");
     }
 }

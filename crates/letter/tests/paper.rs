@@ -2,9 +2,13 @@
 
 mod common;
 
-use common::{Visit, adult, child};
-use letter::{LetterError, Pdf, patient_letter, reading_sheet, referrer_letter};
+use common::{Visit, adult, child, visit};
+use letter::{
+    Block, LetterError, Pdf, compose, patient_letter, reading_sheet, referrer_letter, render,
+};
+use reading::figures::{invented_film, invented_points};
 use std::process::Command;
+use terms::{Side, View};
 
 fn papers(visit: &Visit) -> Vec<(&'static str, Pdf)> {
     let facts = visit.letter_facts();
@@ -32,6 +36,85 @@ fn a_sheet_without_picture_scale_or_points_is_one_page_too() {
     facts.film.scale = None;
     facts.reader = None;
     assert_eq!(reading_sheet(&facts).unwrap().pages, 1);
+}
+
+#[test]
+fn the_sheet_of_every_view_is_one_page_also_with_a_tall_film() {
+    for view in terms::View::ALL {
+        for (width, height) in [(300.0, 220.0), (200.0, 420.0)] {
+            let mut visit = visit(
+                common::ADULT,
+                &[(Side::Left, common::ADULT_LEFT)],
+                &[(invented_points(view), invented_film())],
+                &[],
+            );
+            visit.picture = common::drawn_film_of(width, height);
+            let facts = visit.sheet_facts(0);
+            assert!(!facts.film.sheet.readings.is_empty(), "{view:?}");
+            let pages = reading_sheet(&facts).unwrap().pages;
+            assert_eq!(pages, 1, "{view:?} {width} × {height}");
+        }
+    }
+}
+
+/// Pages before the record.
+fn letter_pages(visit: &Visit) -> usize {
+    let mut composed = compose::referrer_letter(&visit.letter_facts());
+    let blocks = &mut composed.document.blocks;
+    let record = blocks
+        .iter()
+        .position(|b| matches!(b, Block::Heading { text } if text == compose::RECORD_TITLE))
+        .expect("a record");
+    assert!(
+        matches!(blocks[record - 1], Block::Signature { .. }),
+        "the record follows the signature"
+    );
+    // Its heading stays, alone on the page on which it begins.
+    blocks.truncate(record + 1);
+    render(&composed.document, &composed.pictures)
+        .unwrap()
+        .pages
+        - 1
+}
+
+#[test]
+fn the_letter_itself_is_two_pages_for_one_staged_foot_and_three_for_two() {
+    let one = visit(
+        common::ADULT,
+        &[(Side::Left, common::ADULT_LEFT)],
+        &[
+            (invented_points(View::Lateral), invented_film()),
+            (invented_points(View::Dorsoplantar), invented_film()),
+        ],
+        &["calm", "therapy", "orthosis"],
+    );
+    assert!(letter_pages(&one) <= 2, "{}", letter_pages(&one));
+    // The other foot looked at for comparison only.
+    assert!(letter_pages(&adult()) <= 2, "{}", letter_pages(&adult()));
+    let mut both = visit(
+        common::ADULT,
+        &[
+            (Side::Left, common::ADULT_LEFT),
+            (Side::Right, common::ADULT_LEFT),
+        ],
+        &[
+            (invented_points(View::Lateral), invented_film()),
+            (invented_points(View::Lateral), invented_film()),
+        ],
+        &["calm", "therapy", "orthosis"],
+    );
+    both.feet[1].chosen = both.feet[0].chosen.clone();
+    both.sheets[1].1.side = Some(Side::Right);
+    assert!(letter_pages(&both) <= 3, "{}", letter_pages(&both));
+    assert!(letter_pages(&child()) <= 3, "{}", letter_pages(&child()));
+}
+
+#[test]
+fn the_letter_to_the_patient_is_two_pages_at_most() {
+    for visit in [adult(), child()] {
+        let pages = patient_letter(&visit.letter_facts()).unwrap().pages;
+        assert!(pages <= 2, "{pages}");
+    }
 }
 
 #[test]

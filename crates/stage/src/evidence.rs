@@ -531,11 +531,18 @@ fn only_recalled(cuts: &[&Threshold], would_be: Truth) -> String {
         Truth::False => "; it would say no",
         Truth::Unknown => "",
     };
+    // A source that was read may still not judge: its people were picked, or it asks another question.
+    let recalled = cuts.iter().all(|c| c.cite.letter == 'u');
+    let what = if recalled {
+        "unconfirmed"
+    } else {
+        "shown only"
+    };
     if cuts.len() == 1 {
-        format!("the only yardstick, {named}, is unconfirmed and does not decide{would}")
+        format!("the only yardstick, {named}, is {what} and does not decide{would}")
     } else {
         let would = would.replace("; it", "; they");
-        format!("the only yardsticks, {named}, are unconfirmed and do not decide{would}")
+        format!("the only yardsticks, {named}, are {what} and do not decide{would}")
     }
 }
 

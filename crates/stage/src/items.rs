@@ -58,7 +58,7 @@ fn note(facts: &Facts<'_>, key: &str, person: &Person) -> Option<String> {
         .map(|l| l.1)
         .collect();
     if !held.is_empty() {
-        parts.push(format!("unconfirmed, deciding nothing: {}", listed(&held)));
+        parts.push(format!("shown only, deciding nothing: {}", listed(&held)));
     }
     (!parts.is_empty()).then(|| format!("{told}; {}.", parts.join("; ")))
 }
@@ -154,10 +154,7 @@ mod tests {
             told[0].contains("mean 21 in healthy Swedish adults"),
             "{told:?}"
         );
-        assert!(
-            told[0].contains("unconfirmed, deciding nothing"),
-            "{told:?}"
-        );
+        assert!(told[0].contains("shown only, deciding nothing"), "{told:?}");
     }
 
     #[test]

@@ -130,7 +130,7 @@ fn why(leaf: &Leaf) -> String {
     } else if leaf.disagree() {
         "answers and readings disagree".to_owned()
     } else if leaf.would_be() != leaf.truth() {
-        "its only yardstick is unconfirmed".to_owned()
+        "no yardstick of it may decide".to_owned()
     } else if leaf.films().next().is_some() {
         "the reading is too close to a limit; place the points again or take a better film"
             .to_owned()

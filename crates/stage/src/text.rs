@@ -94,6 +94,10 @@ fn with_words(candidates: &[Candidate], key: &str) -> String {
         .iter()
         .find(|c| c.key == key)
         .map_or("", |c| c.words.as_str());
+    // A key of several words says what its words say.
+    if key.contains('-') && !words.is_empty() {
+        return words.to_owned();
+    }
     format!("{key}, {words}")
 }
 

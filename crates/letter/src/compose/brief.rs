@@ -6,25 +6,37 @@ use super::{Foot, LetterFacts, findings, words};
 use crate::document::Block;
 use exam::Examination;
 use exam::score::posture_total;
+use terms::Side;
 
 /// One paragraph for each foot, and one on what nobody looked at.
 pub fn blocks(facts: &LetterFacts<'_>, child: bool) -> Vec<Block> {
-    let mut out = Vec::new();
     let open = findings::not_looked_at(&facts.feet, child);
-    for foot in findings::in_order(&facts.feet) {
-        let side = words::capital(&words::foot(foot.side));
-        let said = sentences(foot);
-        let mut text = if said.is_empty() {
-            format!("{side}: no finding is recorded.")
-        } else {
-            format!("{side}. {}", said.join(" "))
-        };
-        if let Some((_, open)) = open.iter().find(|(s, _)| *s == foot.side) {
-            text.push_str(&format!(" Not looked at: {}.", open.join("; ")));
-        }
-        out.push(Block::Paragraph { text });
+    let told: Vec<(Side, String)> = findings::in_order(&facts.feet)
+        .into_iter()
+        .map(|foot| {
+            let said = sentences(foot);
+            let mut text = if said.is_empty() {
+                "No finding is recorded.".to_owned()
+            } else {
+                said.join(" ")
+            };
+            if let Some((_, open)) = open.iter().find(|(s, _)| *s == foot.side) {
+                text.push_str(&format!(" Not looked at: {}.", open.join("; ")));
+            }
+            (foot.side, text)
+        })
+        .collect();
+    match told.as_slice() {
+        [(_, one), (_, other)] if one == other => vec![Block::Paragraph {
+            text: format!("Both feet alike. {one}"),
+        }],
+        all => all
+            .iter()
+            .map(|(side, text)| Block::Paragraph {
+                text: format!("{}. {text}", words::capital(&words::foot(*side))),
+            })
+            .collect(),
     }
-    out
 }
 
 /// Pain, standing, rise, correction, strength, circulation, feeling, skin: a sentence each.

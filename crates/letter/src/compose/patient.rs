@@ -10,6 +10,7 @@ use super::{Composed, Foot, LetterFacts, film, findings, steps, words};
 use crate::document::{Block, Notice, Pictures};
 use care::CheckState;
 use stage::RaisedFlag;
+use terms::Side;
 
 /// Readings that are told; more would not be read.
 const MOST_READINGS: usize = 2;
@@ -69,16 +70,35 @@ fn alarm(facts: &LetterFacts<'_>) -> Vec<Block> {
 /// For each foot what was found and what it means, as one paragraph.
 fn going_on(facts: &LetterFacts<'_>, voice: Voice) -> Vec<Block> {
     let mut out = vec![heading("What is going on")];
-    for foot in findings::in_order(&facts.feet) {
-        let whose = words::capital(&voice.foot(foot.side));
-        let found = plain::findings(foot.exam);
-        let mut lines = if found.is_empty() {
-            vec![format!("{whose}: nothing is written down from this visit.")]
-        } else {
-            vec![format!("{whose}: {}", words::small(&found.join(" ")))]
-        };
-        lines.extend(means(foot, voice));
-        out.push(paragraph(lines.join(" ")));
+    let told: Vec<(Side, Vec<String>)> = findings::in_order(&facts.feet)
+        .into_iter()
+        .map(|foot| {
+            let found = plain::findings(foot.exam);
+            let first = if found.is_empty() {
+                "nothing is written down from this visit.".to_owned()
+            } else {
+                words::small(&found.join(" "))
+            };
+            let lines = std::iter::once(first).chain(means(foot, voice));
+            (foot.side, lines.collect())
+        })
+        .collect();
+    match told.as_slice() {
+        [(_, one), (_, other)] if one == other => {
+            let whose = if voice.child {
+                "of your child’s"
+            } else {
+                "of your"
+            };
+            out.push(paragraph(format!(
+                "Both {whose} feet are alike: {}",
+                one.join(" ")
+            )));
+        }
+        all => out.extend(all.iter().map(|(side, lines)| {
+            let whose = words::capital(&voice.foot(*side));
+            paragraph(format!("{whose}: {}", lines.join(" ")))
+        })),
     }
     out
 }
@@ -97,8 +117,7 @@ fn means(foot: &Foot<'_>, voice: Voice) -> Option<String> {
         "your"
     };
     Some(format!(
-        "We cannot yet say whether and how far the arch of {whose} {} foot has gone. We need to look at more first.",
-        foot.side.word()
+        "We cannot yet say whether and how far {whose} arch has gone here. We need to look at more first."
     ))
 }
 

@@ -535,6 +535,7 @@ pub const WARNINGS_CHILD: [(&str, &[&str]); 2] = [
         "Call us, or get help the same day, if",
         &[
             "the foot or ankle gets hot, red and swollen,",
+            "the calf swells and hurts,",
             "your child limps with a fever, or will not walk,",
             "pain wakes your child at night,",
             "there is a snap in the ankle, or the arch is suddenly gone,",

@@ -82,11 +82,26 @@ fn films(facts: &LetterFacts<'_>, cites: &mut Cites) -> Vec<Block> {
 }
 
 fn stages(facts: &LetterFacts<'_>, cites: &mut Cites) -> Vec<Block> {
-    findings::in_order(&facts.feet)
+    let feet = findings::in_order(&facts.feet);
+    let reports: Vec<_> = feet.iter().filter_map(|f| f.stage).collect();
+    let mut out: Vec<Block> = reports
         .iter()
-        .filter_map(|f| f.stage)
         .flat_map(|report| staging::blocks(facts.knowledge, report, cites, KEY_MISSING))
-        .collect()
+        .collect();
+    let mut not_asked: Vec<&str> = Vec::new();
+    for sign in reports.iter().flat_map(|r| &r.not_asked) {
+        let sign = sign.trim_end_matches('.');
+        if !not_asked.contains(&sign) {
+            not_asked.push(sign);
+        }
+    }
+    if !not_asked.is_empty() {
+        out.push(paragraph(format!(
+            "Alarm signs that nobody asked about: {}.",
+            not_asked.join("; ")
+        )));
+    }
+    out
 }
 
 fn plans(facts: &LetterFacts<'_>, cites: &mut Cites) -> Vec<Block> {

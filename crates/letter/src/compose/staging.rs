@@ -219,6 +219,21 @@ pub fn brief(knowledge: &Knowledge, report: &StageReport) -> Block {
             format!("Answers and readings disagree on: {}.", disagree.join("; ")),
         ));
     }
+    // A finding held against its yardsticks settles nothing; what limits the stage itself is told here.
+    let held = |note: &&String| {
+        exam::form()
+            .iter()
+            .any(|q| note.starts_with(&format!("{}:", q.words)))
+    };
+    let notes: Vec<&str> = report
+        .notes
+        .iter()
+        .filter(|n| !held(n))
+        .map(String::as_str)
+        .collect();
+    if !notes.is_empty() {
+        rows.push(("To know".into(), notes.join("\n")));
+    }
     // What would narrow only an unconfirmed scheme is left to the record.
     let narrowing: Vec<&Missing> = report
         .missing
@@ -255,7 +270,10 @@ fn uncertain(rows: Vec<(String, String)>, report: &StageReport) -> Block {
             let holding = s.holding();
             match holding.as_slice() {
                 [] => "not settled".to_owned(),
-                all => format!("stage {}", all.join(" and ")),
+                all if s.scheme == stage::Scheme::Tendon => {
+                    format!("stage {}", all.join(" and "))
+                }
+                all => format!("traffic light: {}", all.join(" and ")),
             }
         });
     Block::Pairs {

@@ -284,8 +284,12 @@ fn title(sheet: &ReadingSheet) -> String {
 
 /// Stands in for a film: a dark picture of the usual shape.
 pub fn drawn_film() -> Vec<u8> {
-    let mut svg = figure::svg::Svg::new(300.0, 220.0, "Film", "");
-    svg.path("M0 0H300V220H0Z", "#0c0e11", "none", 0.0);
+    drawn_film_of(300.0, 220.0)
+}
+
+pub fn drawn_film_of(width: f64, height: f64) -> Vec<u8> {
+    let mut svg = figure::svg::Svg::new(width, height, "Film", "");
+    svg.rect([0.0, 0.0], [width, height], "#0c0e11");
     svg.circle([120.0, 120.0], 60.0, "#c8c8c8", "none", 0.0);
     figure::png(&svg.finish(), 600).unwrap()
 }
