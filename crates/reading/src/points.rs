@@ -175,6 +175,8 @@ impl PointSet {
                 .strip_suffix(&place)
                 .unwrap_or(&fault)
                 .chars()
+                // The file's own words may hold line breaks; the sentence stays on one line.
+                .map(|c| if c.is_control() { ' ' } else { c })
                 .take(200)
                 .collect();
             PointsFileError::NotPoints {

@@ -329,3 +329,13 @@ fn hostile_coordinates_never_give_a_value_that_is_not_finite() {
         }
     }
 }
+
+/// Found by the fuzz target of the points file.
+#[test]
+fn a_line_break_in_the_points_file_does_not_break_the_sentence() {
+    let text = "{ \"view\": \"dorso\\nplantar\", \"side\": \"left\", \"points\": {} }";
+    let fault = PointSet::from_json(text).expect_err("there is no such view");
+    let sentence = fault.to_string();
+    assert!(!sentence.contains('\n'), "{sentence}");
+    assert!(sentence.contains("dorso plantar"), "{sentence}");
+}
