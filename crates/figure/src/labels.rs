@@ -26,10 +26,10 @@ const MARGIN: f64 = 0.3;
 
 const COST_CROSS: f64 = 5.0;
 const COST_LINE: f64 = 6.0;
-const COST_BRIGHT: f64 = 22.0;
-const COST_GAP: f64 = 0.22;
-const COST_LEAD_OVER_LABEL: f64 = 8.0;
-const COST_LEAD_OVER_LINE: f64 = 0.7;
+const COST_BRIGHT: f64 = 26.0;
+const COST_GAP: f64 = 0.16;
+const COST_LEAD_OVER_LABEL: f64 = 16.0;
+const COST_LEAD_OVER_LINE: f64 = 3.5;
 const COST_MORE_LINES: f64 = 0.15;
 
 /// A label to place.
@@ -162,24 +162,32 @@ fn wordings(label: &Wanted<'_>, room: f64) -> Vec<Vec<String>> {
             out
         };
     }
-    if fits(label.name) || !label.name.contains(' ') {
+    if fits(label.name) || !label.name.contains(BREAKS) {
         out.push(vec![label.name.to_owned(), label.value.to_owned()]);
-    } else {
-        let middle = label.name.len() / 2;
-        let cut = label
-            .name
-            .match_indices(' ')
-            .map(|(at, _)| at)
-            .min_by_key(|at| at.abs_diff(middle))
-            .unwrap_or(0);
-        let (a, b) = label.name.split_at(cut);
-        out.push(vec![
-            a.to_owned(),
-            b.trim_start().to_owned(),
-            label.value.to_owned(),
-        ]);
+    }
+    if label.name.chars().count() > LONG_NAME
+        && let Some((a, b)) = broken(label.name)
+    {
+        out.push(vec![a, b, label.value.to_owned()]);
     }
     out
+}
+
+/// Where a name may be broken: at a space, or behind a dash.
+const BREAKS: [char; 3] = [' ', '-', '–'];
+/// Names longer than this are tried on two lines as well.
+const LONG_NAME: usize = 15;
+
+/// A name in two, as near its middle as it can be broken.
+fn broken(name: &str) -> Option<(String, String)> {
+    let middle = name.len() / 2;
+    let cut = name
+        .match_indices(BREAKS)
+        .map(|(at, mark)| at + mark.len())
+        .filter(|at| *at < name.len())
+        .min_by_key(|at| at.abs_diff(middle))?;
+    let (a, b) = name.split_at(cut);
+    Some((a.trim_end().to_owned(), b.to_owned()))
 }
 
 fn size_of(lines: &[String], size: f64) -> (f64, f64) {
@@ -264,7 +272,7 @@ fn cost(
         .filter_map(|t| t.leader)
         .any(|(a, b)| through(padded, a, b))
     {
-        cost += COST_LINE;
+        cost += COST_LEAD_OVER_LABEL;
     }
     if let Some(ground) = around.ground {
         cost += COST_BRIGHT * ground.brightness(padded);
@@ -408,7 +416,10 @@ mod tests {
         };
         let placed = place(&[long], &narrow);
         let words: Vec<&str> = placed[0].lines.iter().map(|(l, _)| l.as_str()).collect();
-        assert_eq!(words.join(" "), "Talo–first-metatarsal, dp 17.3° ± 12.8°");
+        assert_eq!(
+            words.concat().replace(' ', ""),
+            "Talo–first-metatarsal,dp17.3°±12.8°"
+        );
         assert!(words.len() > 1);
     }
 

@@ -4,7 +4,7 @@
 //! promised here, and whoever prints it keeps to that width.
 
 /// The box that the smallest print of a film fills, in millimetres.
-const LEAST_BOX_MM: (f64, f64) = (88.0, 74.0);
+const LEAST_BOX_MM: (f64, f64) = (88.0, 80.0);
 /// Size of names and values on that print; larger prints have larger type.
 pub const LEAST_TYPE_PT: f64 = 7.2;
 /// Width of one drawing unit on that print: hair lines of about half a point.
@@ -47,7 +47,7 @@ mod tests {
     #[test]
     fn a_tall_film_is_printed_narrower_than_a_wide_one() {
         assert_eq!(least_width_mm(2.0, 1.0), 88.0);
-        assert_eq!(least_width_mm(1.0, 2.0), 37.0);
+        assert_eq!(least_width_mm(1.0, 2.0), 40.0);
         assert_eq!(least_width_mm(0.0, f64::NAN), 88.0);
     }
 }

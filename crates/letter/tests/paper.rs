@@ -207,6 +207,28 @@ fn every_paper_is_tagged_and_sound() {
     }
 }
 
+/// The box of a word is 1.3 times its type size in the font of the small print.
+#[test]
+fn no_type_on_any_paper_is_smaller_than_seven_points() {
+    for visit in [adult(), child()] {
+        for (name, pdf) in papers(&visit) {
+            let Some(boxes) = outside("pdftotext", &["-bbox", "IN", "-"], &pdf) else {
+                continue;
+            };
+            let number = |line: &str, key: &str| -> Option<f64> {
+                line.split(key).nth(1)?.split('"').next()?.parse().ok()
+            };
+            let heights: Vec<f64> = boxes
+                .lines()
+                .filter_map(|l| Some(number(l, "yMax=\"")? - number(l, "yMin=\"")?))
+                .collect();
+            assert!(heights.len() > 100, "{name}: {}", heights.len());
+            let least = heights.iter().copied().fold(f64::INFINITY, f64::min);
+            assert!(least / 1.3 > 6.99, "{name}: {:.2} pt", least / 1.3);
+        }
+    }
+}
+
 #[test]
 fn a_picture_that_is_none_is_refused_with_a_sentence() {
     let mut visit = adult();

@@ -48,6 +48,17 @@ impl Cites {
         self.mark(notes.iter().map(|n| (n.key.as_str(), n.letter)))
     }
 
+    /// Puts every source on the list that a ready text names as `(HMP2024 r)`.
+    pub fn add_named(&mut self, knowledge: &Knowledge, text: &str) {
+        for source in knowledge.sources() {
+            for letter in ['r', 'a', 'c', 'u'] {
+                if text.contains(&format!("({} {letter})", source.key)) {
+                    self.add(source.key.as_str(), letter);
+                }
+            }
+        }
+    }
+
     /// One line for each source: key, letters, citation.
     pub fn lines(&self, knowledge: &Knowledge) -> Vec<String> {
         self.named

@@ -1,7 +1,7 @@
 //! The enclosure of a letter: everything the letter rests on, for whoever wants to check it.
 
 use super::cites::Cites;
-use super::referrer::{heading, is_child, paragraph};
+use super::referrer::{heading, paragraph};
 use super::{LetterFacts, film, findings, plan, rows, staging, story, words};
 use crate::document::{Block, Notice};
 
@@ -29,15 +29,8 @@ pub fn blocks(facts: &LetterFacts<'_>, cites: &mut Cites) -> Vec<Block> {
 }
 
 fn examined(facts: &LetterFacts<'_>) -> Vec<Block> {
-    let mut out: Vec<Block> = findings::table(&facts.feet).into_iter().collect();
-    for (side, open) in findings::not_looked_at(&facts.feet, is_child(facts)) {
-        out.push(paragraph(format!(
-            "Not looked at on the {}: {}.",
-            words::foot(side),
-            open.join("; ")
-        )));
-    }
-    out
+    // What nobody looked at stands in the letter itself.
+    findings::table(&facts.feet).into_iter().collect()
 }
 
 /// Every reading of every film in a line, and what could not be read.

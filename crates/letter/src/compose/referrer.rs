@@ -13,6 +13,8 @@ use knowledge::Knowledge;
 use reading::{Reading, Summary};
 use terms::Side;
 
+/// How the table of readings is read.
+const KEY: &str = "±: half the 95 % interval, from placing, scale, turn and floor. Shaded: accepted by the yardsticks that decide; stroke: a printed limit. r: source read, a: abstract, c: common practice, u: unconfirmed.";
 /// Readings that stand in the letter at most; the record has them all.
 const MOST_READINGS: usize = 8;
 /// Measures of this weight lead: they carry their value on the film, and stand in the table.
@@ -120,6 +122,7 @@ fn films(facts: &LetterFacts<'_>, cites: &mut Cites, pictures: &mut Pictures) ->
         return out;
     }
     let shown = pictured(facts);
+    let mut key_told = false;
     for (at, film) in facts.films.iter().enumerate() {
         let mut beside = beside(facts.knowledge, film);
         let picture = shown
@@ -129,7 +132,14 @@ fn films(facts: &LetterFacts<'_>, cites: &mut Cites, pictures: &mut Pictures) ->
         match picture {
             Some(picture) => out.push(Block::Columns {
                 left: vec![picture],
-                right: beside,
+                right: {
+                    // Once, where there is room for it.
+                    if !key_told {
+                        beside.push(Block::Small { text: KEY.into() });
+                        key_told = true;
+                    }
+                    beside
+                },
                 left_percent: film::column_percent(film::least_width_mm(film), PAGE_MM),
             }),
             // What one has to know of a film is told also where its picture is not shown.
@@ -152,9 +162,9 @@ fn films(facts: &LetterFacts<'_>, cites: &mut Cites, pictures: &mut Pictures) ->
             caption: format!("Readings that decide{more}"),
             rows,
         });
-        out.push(Block::Small {
-            text: "±: half the 95 % interval, from placing, scale, turn and floor. Shaded: accepted by the yardsticks that decide; stroke: a printed limit. r: source read, a: abstract, c: common practice, u: unconfirmed.".into(),
-        });
+        if !key_told {
+            out.push(Block::Small { text: KEY.into() });
+        }
     }
     out
 }

@@ -388,6 +388,7 @@ pub fn blocks(
         out.push(Block::List { items });
     }
     for note in &report.notes {
+        cites.add_named(knowledge, note);
         out.push(Block::Small { text: note.clone() });
     }
     out
