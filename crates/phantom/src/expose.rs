@@ -152,12 +152,8 @@ impl Exposure {
             width,
             height,
             counting: Counting::default(),
-            // Thick and thin parts lie side by side in every view but the lateral one.
-            tone: Tone {
-                flatten: if view == View::Lateral { 0.5 } else { 0.62 },
-                ..Tone::default()
-            },
-            collimation: Collimation::Border { mm: 9.0 },
+            tone: Tone::default(),
+            collimation: Collimation::Border { mm: 6.0 },
             marker: true,
             ball: None,
             platform: !matches!(view, View::Dorsoplantar),
@@ -324,7 +320,7 @@ fn take(
             .extend(scene::platform(exposure.view, aim, heel_back));
     }
     let mut drawn = crate::render::scene::attenuation_grey(&camera, &scene)?;
-    let open = place::open_field(&camera, field, exposure.pixel_mm);
+    let open = place::opening(&camera, field, exposure.pixel_mm);
     if exposure.marker {
         for text in place::lead_texts(exposure.view, side, &camera, field) {
             LeadText::draw(&text, camera.width, camera.height, &mut drawn.values);

@@ -65,8 +65,8 @@ fn lateral(foot: &Standing<'_>) -> Points {
     let tip = foot.extreme("toe 1 distal", P::x(), all);
     let on_floor = |at: Option<P>, beyond: f64| at.map(|q| P::new(q.x + beyond, 0.0, 0.0));
     vec![
-        ("floor_back", on_floor(back, -4.0)),
-        ("floor_front", on_floor(tip, 4.0)),
+        ("floor_back", on_floor(back, -3.0)),
+        ("floor_front", on_floor(tip, 3.0)),
         (
             "calc_plantar_tuber",
             foot.extreme("calcaneus", -P::y(), |q| q.x < 50.0),
@@ -124,9 +124,10 @@ fn dorsoplantar(foot: &Standing<'_>) -> Points {
     let ahead = P::new(16f64.to_radians().cos(), 0.0, -16f64.to_radians().sin());
     let inwards = P::new(-ahead.z, 0.0, ahead.x) * -1.0;
     let (neck_med, neck_lat) = neck(foot, ahead, inwards);
-    let head = |side: f64| foot.towards("talus", ahead * 0.25 + inwards * (0.97 * side), on_head);
+    // The joint surface ends a little before the head is widest.
+    let head = |side: f64| foot.towards("talus", ahead * 0.45 + inwards * (0.89 * side), on_head);
     let navicular = |side: f64| {
-        let dir = ahead * -0.55 + inwards * (0.83 * side);
+        let dir = ahead * -0.65 + inwards * (0.76 * side);
         foot.edge_towards("navicular", dir, |q| q.y > 57.0)
     };
     let base = |n: usize, bone: &'static str, side: f64| {
@@ -182,15 +183,16 @@ fn dorsoplantar(foot: &Standing<'_>) -> Points {
 /// Inner and outer border of the talar neck where it is narrowest, seen from above.
 fn neck(foot: &Standing<'_>, ahead: P, inwards: P) -> (Option<P>, Option<P>) {
     let head = plan::head();
+    // Below the trochlea's front edge, which lies over the neck on the film.
     let station = |back: f64| {
         let near =
-            move |q: P| ((q - head).dot(&ahead) + back).abs() < 0.9 && q.y > 52.0 && q.y < 72.0;
+            move |q: P| ((q - head).dot(&ahead) + back).abs() < 0.9 && q.y > 54.0 && q.y < 68.0;
         let med = foot.plan_towards("talus", inwards, near)?;
         let lat = foot.plan_towards("talus", -inwards, near)?;
         Some(((med - lat).dot(&inwards), med, lat))
     };
     let narrowest = (0..12)
-        .filter_map(|i| station(7.0 + f64::from(i) * 0.6))
+        .filter_map(|i| station(9.0 + f64::from(i) * 0.4))
         .min_by(|a, b| a.0.total_cmp(&b.0));
     match narrowest {
         Some((_, med, lat)) => (foot.carry("talus", med), foot.carry("talus", lat)),
@@ -222,17 +224,18 @@ fn hindfoot(foot: &Standing<'_>) -> Points {
         ("hf_tibia_low_med", foot.shaft(165.0, -1.0)),
         ("hf_tibia_low_lat", foot.shaft(165.0, 1.0)),
         ("hf_calc_low", low),
-        ("hf_calc_upper_med", wall(26.0, 1.0).map(|(m, _)| m)),
-        ("hf_calc_upper_lat", wall(26.0, 1.0).map(|(_, l)| l)),
-        ("hf_calc_lower_med", wall(11.0, 1.0).map(|(m, _)| m)),
-        ("hf_calc_lower_lat", wall(11.0, 1.0).map(|(_, l)| l)),
+        ("hf_calc_upper_med", wall(34.0, 1.0).map(|(m, _)| m)),
+        ("hf_calc_upper_lat", wall(34.0, 1.0).map(|(_, l)| l)),
+        ("hf_calc_lower_med", wall(9.5, 1.0).map(|(m, _)| m)),
+        ("hf_calc_lower_lat", wall(9.5, 1.0).map(|(_, l)| l)),
         ("hf_lat_mall", foot.extreme("fibula", -P::y(), all)),
     ]
 }
 
 fn ankle(foot: &Standing<'_>) -> Points {
     let centre = plan::ankle();
-    // The flat part reaches 8 mm to either side; both lines are read over the middle of the wheel.
+    // The flat part reaches 12 mm to either side; both lines are read over the middle of the wheel.
+    const REACH: f64 = 12.0;
     let over = |bone: &'static str, z: f64, from: f64| {
         let start = P::new(centre.x, centre.y + from, centre.z + z);
         foot.surface_along(bone, start, -P::y())
@@ -246,15 +249,15 @@ fn ankle(foot: &Standing<'_>) -> Points {
         ("an_tibia_high_lat", foot.shaft(225.0, 1.0)),
         ("an_tibia_low_med", foot.shaft(160.0, -1.0)),
         ("an_tibia_low_lat", foot.shaft(160.0, 1.0)),
-        ("an_plafond_med", ceiling(-8.0)),
-        ("an_plafond_lat", ceiling(8.0)),
+        ("an_plafond_med", ceiling(-REACH)),
+        ("an_plafond_lat", ceiling(REACH)),
         (
             "an_dome_med",
-            over("talus", -8.0, plan::TROCHLEA_RADIUS + 1.8),
+            over("talus", -REACH, plan::TROCHLEA_RADIUS + 1.8),
         ),
         (
             "an_dome_lat",
-            over("talus", 8.0, plan::TROCHLEA_RADIUS + 1.8),
+            over("talus", REACH, plan::TROCHLEA_RADIUS + 1.8),
         ),
         ("an_lat_mall", foot.extreme("fibula", -P::y(), all)),
     ]

@@ -1,8 +1,8 @@
 //! How does the foot stand? Clinical quantities in, one rigid motion for each bone out.
 //!
 //! The chain starts at the upright tibia: the talus dips, tilts and turns inwards with the leg; the
-//! calcaneus turns under it about the subtalar axis; the midfoot hangs on the talar head and points
-//! straight forward; the forefoot is set down on its outer and inner ray. Bones stay rigid, so a joint
+//! calcaneus turns under it about the subtalar axis; the midfoot hangs on the talar head and turns out
+//! with its abduction; the forefoot is set down on its outer and inner ray. Bones stay rigid, so a joint
 //! far from its plain position no longer fits exactly: the cuboid is let down with the calcaneus to keep
 //! its own joint, and gives a little against its inner neighbours.
 
@@ -30,8 +30,8 @@ pub struct Pose {
     pub calcaneal_pitch_deg: f64,
     /// + = head of the talus lower.
     pub talar_declination_deg: f64,
-    /// Navicular (and all before it) to the outer side of the talar head is plus; beyond the turn that it
-    /// makes together with the heel bone.
+    /// Navicular (and all before it) to the outer side of the talar head is plus; beyond what the talus
+    /// turns inwards over the heel bone by itself.
     pub talonavicular_abduction_deg: f64,
     /// + = inner border of the forefoot higher.
     pub forefoot_varus_deg: f64,
@@ -242,6 +242,9 @@ fn shift(by: P, m: &Isometry3<f64>) -> Isometry3<f64> {
     Translation3::from(by) * m
 }
 
+/// How far the talus slips forward over the heel bone for each degree that this turns outwards.
+const SLIP_MM_A_DEGREE: f64 = 0.5;
+
 /// Talus in the ankle, calcaneus under the talus, and by how much leg and talus turn inwards (degrees).
 fn hindfoot(
     pose: &Pose,
@@ -250,22 +253,25 @@ fn hindfoot(
 ) -> (Isometry3<f64>, Isometry3<f64>, f64) {
     let about_axis = |axis: &Unit<P>, deg: f64| Rotation3::from_axis_angle(axis, deg.to_radians());
     let ankle = skeleton.at(plan::ankle());
-    // The heel bone keeps its direction with the forefoot; leg and talus turn in over it instead.
-    let inwards = |evert: f64| pose.talonavicular_abduction_deg + evert * subtalar_axis().y;
+    // The heel bone keeps its direction; leg and talus turn in over it, and the forefoot turns out before it.
+    let inwards = |evert: f64| evert * subtalar_axis().y;
     let talus_of = |evert: f64| {
         let talus_turn = about_axis(&P::y_axis(), inwards(evert))
             * about_axis(&P::x_axis(), -pose.ankle_tilt_deg)
             * about_axis(&P::z_axis(), -pose.talar_declination_deg);
         about(ankle, talus_turn, ankle)
     };
-    // Turning outwards the heel bone also slides back under the talus, 0.15 mm a degree (a screw; Manter 1941,
-    // from memory, unconfirmed). The subtalar axis runs through the neck, a little above the head's centre; pitch is adjusted about
+    // Turning outwards the heel bone also slides back under the talus: 0.15 mm a degree along the axis (a
+    // screw; Manter 1941, from memory, unconfirmed), and as the foot collapses the talus slips forward on
+    // the slope of the posterior facet, so that the line of the midtarsal joints breaks forwards (common
+    // practice; how far is chosen by eye). The subtalar axis runs through the neck, a little above the head's centre; pitch is adjusted about
     // the middle of the posterior facet's bend.
     let hub = skeleton.at(plan::head() + P::new(-6.0, 4.0, 3.0));
     let bend = skeleton.at(plan::facet_centre());
     let motion = |evert: f64, pitch: f64| {
         let talus = talus_of(evert);
-        let slide = subtalar_axis().into_inner() * (-0.15 * evert);
+        let slide = subtalar_axis().into_inner() * (-0.15 * evert)
+            + -P::x() * (SLIP_MM_A_DEGREE * evert.max(0.0));
         let evert = about(hub, about_axis(&subtalar_axis(), -evert), hub + slide);
         let pitch = about(bend, about_axis(&P::z_axis(), pitch), bend);
         talus * evert * pitch
@@ -322,8 +328,12 @@ fn forefoot(
     let (first, fifth) = (skeleton.at(rays[0].head), skeleton.at(rays[4].head));
     let head_now = move_point(&talus, head);
     let cuboid_joint_now = move_point(&calcaneus, cuboid_joint);
+    // A turn about the upright axis carries forward to the inner side.
+    let outwards =
+        Rotation3::from_axis_angle(&P::y_axis(), -pose.talonavicular_abduction_deg.to_radians());
     let turn = |roll: f64, pitch: f64| {
-        Rotation3::from_axis_angle(&P::z_axis(), pitch)
+        outwards
+            * Rotation3::from_axis_angle(&P::z_axis(), pitch)
             * Rotation3::from_axis_angle(&P::x_axis(), roll)
     };
     // Inner block about the talar head; outer block shifted towards the calcaneus.
@@ -378,13 +388,10 @@ fn forefoot(
         &outer_rays,
         &outer_rays,
     ];
-    // Toes lie on the floor whatever the metatarsals do: carried along, not turned.
+    // Toes lie on the floor whatever the metatarsals do: carried along, turned only outwards.
     let toes = [0, 1, 2, 3, 4].map(|n| {
         let at = skeleton.at(rays[n].head);
-        Isometry3::from_parts(
-            Translation3::from(move_point(carried[n], at) - at),
-            UnitQuaternion::identity(),
-        )
+        about(at, outwards, move_point(carried[n], at))
     });
     Stance {
         leg,

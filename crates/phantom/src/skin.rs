@@ -103,6 +103,10 @@ struct Pads {
     leg_from_world: Isometry3<f64>,
     heads: [P; 5],
     base5: P,
+    /// Over the ankle, over the navicular, and under the instep from the cuneiforms to the heads.
+    instep: [P; 4],
+    /// The Achilles tendon, from the heel bone to the calf.
+    tendon: [P; 2],
 }
 
 impl Pads {
@@ -133,39 +137,40 @@ impl Pads {
                 section(262.0, 57.0, 51.0).mid(34.0, -3.0),
             ],
         );
+        let carried = |(bone, at): (&str, P)| foot.world(&foot.stance.of(bone), at) / foot.scale;
         Pads {
             heel: Frame::new(p(heel.x + 1.0, 15.0, heel.z), 0.0, 0.0, 0.0),
             leg,
             leg_from_world: foot.stance.of("tibia").inverse(),
             heads,
             base5,
+            instep: [
+                ("tibia", p(82.0, 104.0, -6.0)),
+                ("navicular", p(112.0, 64.0, -12.0)),
+                ("lateral cuneiform", p(118.0, 48.0, 3.0)),
+                ("metatarsal 3", p(182.0, 24.0, 0.0)),
+            ]
+            .map(carried),
+            tendon: [
+                ("calcaneus", p(16.5, 40.0, 0.0)),
+                ("tibia", p(18.5, 150.0, -3.0)),
+            ]
+            .map(carried),
         }
     }
 
     fn at(&self, q: P) -> f64 {
         let l = (self.leg_from_world * nalgebra::Point3::from(q)).coords;
         let mut d = self.leg.at(p(l.y, l.x, l.z));
-        d = join(
-            d,
-            horn(q, p(16.5, 40.0, 0.0), p(18.5, 150.0, -3.0), 9.0, 10.0),
-            14.0,
-        );
+        d = join(d, horn(q, self.tendon[0], self.tendon[1], 9.0, 10.0), 14.0);
         d = join(d, egg(q, &self.heel, p(27.0, 19.0, 28.0)), 14.0);
         for pair in self.heads.windows(2) {
             let low = |h: P| p(h.x - 3.0, 12.5, h.z);
             d = join(d, horn(q, low(pair[0]), low(pair[1]), 12.0, 12.0), 8.0);
         }
         // The instep: tendons in front of the ankle, the back of the foot.
-        d = join(
-            d,
-            horn(q, p(82.0, 104.0, -6.0), p(112.0, 64.0, -12.0), 10.0, 11.0),
-            16.0,
-        );
-        d = join(
-            d,
-            horn(q, p(118.0, 48.0, 3.0), p(182.0, 24.0, 0.0), 19.0, 13.0),
-            14.0,
-        );
+        d = join(d, horn(q, self.instep[0], self.instep[1], 10.0, 11.0), 16.0);
+        d = join(d, horn(q, self.instep[2], self.instep[3], 19.0, 13.0), 14.0);
         let outer = |from: P, to: P| horn(q, from, to, 12.5, 12.5);
         let heel_front = self.heel.world(p(18.0, -1.5, 8.0));
         let side = p(self.base5.x, 13.0, self.base5.z);

@@ -117,6 +117,81 @@ fn every_landmark_of_every_view_exists_on_an_adult() {
     }
 }
 
+/// Points that lie within a bone or on the floor, and so not on a surface.
+const WITHIN: [&str; 7] = [
+    "floor_back",
+    "floor_front",
+    "mt1_head_centre",
+    "dp_calc_back",
+    "dp_mt1_head_centre",
+    "dp_mt2_head_centre",
+    "dp_mt5_head_centre",
+];
+
+#[test]
+fn every_landmark_lies_on_a_bones_surface_or_says_that_it_lies_within() {
+    for pose in [Pose::neutral(), Pose::arch_collapse(1.0)] {
+        let foot = foot(pose);
+        for (key, at) in foot.landmarks.values().flatten() {
+            if WITHIN.contains(&key.as_str()) {
+                continue;
+            }
+            let nearest = foot
+                .bones
+                .iter()
+                .flat_map(|b| &b.outer.vertices)
+                .map(|v| (0..3).map(|k| (v[k] - at[k]).powi(2)).sum::<f64>())
+                .fold(f64::INFINITY, f64::min)
+                .sqrt();
+            // Vertices lie up to 1 mm apart, so a surface point lies up to 0.7 mm from the next one.
+            assert!(nearest < 0.75, "{key}: {nearest:.2} mm from any bone");
+        }
+    }
+}
+
+#[test]
+fn the_lines_of_the_measures_are_long_enough_to_be_read() {
+    let foot = foot(Pose::neutral());
+    let at = |view: View, key: &str| foot.landmarks[&view][&LandmarkKey::new(key).expect("key")];
+    let middle =
+        |a: [f64; 3], b: [f64; 3]| -> [f64; 3] { std::array::from_fn(|k| (a[k] + b[k]) / 2.0) };
+    let apart =
+        |a: [f64; 3], b: [f64; 3]| (0..3).map(|k| (a[k] - b[k]).powi(2)).sum::<f64>().sqrt();
+    // A plafond is some 28 mm wide; both lines take the flat part of it.
+    let ankle = |key: &str| at(View::AnkleFront, key);
+    for line in ["plafond", "dome"] {
+        let width = apart(
+            ankle(&format!("an_{line}_med")),
+            ankle(&format!("an_{line}_lat")),
+        );
+        assert!((22.0..28.0).contains(&width), "{line}: {width:.1} mm");
+    }
+    let heel = |key: &str| at(View::HindfootAlignment, key);
+    for wall in ["med", "lat"] {
+        let (up, low) = (
+            heel(&format!("hf_calc_upper_{wall}")),
+            heel(&format!("hf_calc_lower_{wall}")),
+        );
+        // The film's own upright is tilted by 20° towards the toes.
+        let height = (up[1] - low[1]) * 20f64.to_radians().cos()
+            + (up[0] - low[0]) * 20f64.to_radians().sin();
+        assert!(height >= 22.0, "{wall}: {height:.1} mm");
+    }
+    let above = |key: &str| at(View::Dorsoplantar, key);
+    let seen = |q: [f64; 3]| [q[0], 0.0, q[2]];
+    let talus = apart(
+        seen(middle(
+            above("dp_talus_neck_med"),
+            above("dp_talus_neck_lat"),
+        )),
+        seen(middle(
+            above("dp_talus_head_med"),
+            above("dp_talus_head_lat"),
+        )),
+    );
+    assert!(talus >= 14.0, "axis of the talus: {talus:.1} mm");
+}
+
 #[test]
 fn inner_points_lie_on_the_inner_side_on_both_feet() {
     for (side, out) in [(Side::Right, 1.0), (Side::Left, -1.0)] {
@@ -161,7 +236,10 @@ fn the_plain_foot_reads_like_a_normal_standing_foot() {
         ("talar_tilt", -1.5, 1.5),
         ("mc_floor", 18.0, 30.0), // medial column 23.6 ± 2.8
         ("nav_height_truncated", 0.18, 0.28),
-        ("cc_abd", -2.0, 5.0),
+        ("cc_abd", 0.0, 5.0),     // recalled 0–5
+        ("lia", -15.0, 5.0),      // left in abduction from 5 (after operations)
+        ("maa", 5.0, 15.5), // adductus above 15 on the film, which shows 3° less than square from above
+        ("cyma_step", -3.0, 3.5), // by eye a whole line; no limit in millimetres is published
     ];
     for (key, low, high) in bands {
         let v = value(&t, key);
@@ -248,6 +326,7 @@ fn a_collapsing_arch_moves_all_readings_the_clinical_way() {
         "haa",
         "cc_abd",
         "lia",
+        "cyma_step",
     ];
     let falling = [
         "calc_pitch",

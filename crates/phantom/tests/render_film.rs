@@ -314,3 +314,161 @@ fn a_square_view_without_rotation_shows_the_angles_that_are_there() {
     );
     assert!((space - seen).abs() < 4.0, "{space} {seen}");
 }
+
+#[test]
+fn the_films_of_a_plain_foot_read_normal_and_those_of_a_collapsed_one_flat() {
+    // On the film: a plain foot lies within the band (the first two numbers), a collapsed one at or beyond
+    // the third, towards the flat side. Where grown feet have a yardstick, the band is that (two SD about a
+    // mean); without one (first-metatarsal declination, navicular and cuboid heights, height over the fifth
+    // metatarsal, step, uncoverage) it is chosen wide by hand. Both talocalcaneal angles open only a little
+    // in this collapsed foot and stay within their wide bands.
+    let rows = [
+        (View::Lateral, "meary_lat", -4.0, 4.0, 15.0),
+        (View::Lateral, "calc_pitch", 18.0, 30.0, 17.0),
+        (View::Lateral, "talar_decl", 21.0, 26.0, 26.0),
+        (View::Lateral, "mt1_decl", 15.0, 30.0, 14.0),
+        (View::Lateral, "tca_lat", 25.0, 50.0, 46.0),
+        (View::Lateral, "c1ma_lat", 124.8, 140.8, 141.7),
+        (View::Lateral, "c5ma_lat", 140.0, 152.0, 155.0),
+        (View::Lateral, "mc_floor", 18.0, 29.2, 17.9),
+        (View::Lateral, "mc_mt5", 5.0, 12.0, 4.5),
+        (View::Lateral, "nav_height", 34.0, 46.0, 30.0),
+        (View::Lateral, "nav_height_truncated", 0.18, 0.28, 0.16),
+        (View::Lateral, "nav_height_foot", 0.14, 0.21, 0.13),
+        (View::Lateral, "cuboid_height", 18.0, 27.0, 17.0),
+        (View::Lateral, "cyma_step", -4.0, 4.0, 5.5),
+        (View::Dorsoplantar, "tca_dp", 15.0, 30.0, 27.0),
+        (View::Dorsoplantar, "tnca", 3.6, 12.4, 20.0),
+        (View::Dorsoplantar, "tn_uncov", 0.0, 15.0, 20.0),
+        (View::Dorsoplantar, "t1mt_dp", 3.4, 12.2, 18.9),
+        (View::Dorsoplantar, "t2mt_dp", 0.7, 25.9, 27.5),
+        (View::Dorsoplantar, "cc_abd", 0.0, 5.0, 8.0),
+        (View::Dorsoplantar, "lia", -15.0, 5.0, 20.0),
+        // No sign of collapse; kept within the norm by both.
+        (View::Dorsoplantar, "maa", 5.0, 15.0, 5.0),
+        (View::HindfootAlignment, "hma", -8.0, 8.0, 8.9),
+        (View::HindfootAlignment, "haa", 2.0, 6.0, 9.7),
+    ];
+    // A collapsed foot here keeps its ankle level.
+    let level = [
+        ("talar_tilt", -1.5, 1.5),
+        ("mdta", 87.7, 96.5),
+        ("tibiotalar", 86.2, 98.6),
+    ];
+    let truths = |pose: phantom::Pose| -> BTreeMap<String, f64> {
+        let spec = phantom::FootSpec {
+            pose,
+            ..phantom::FootSpec::adult()
+        };
+        let foot = phantom::build(&spec).unwrap();
+        View::ALL
+            .into_iter()
+            .flat_map(|view| {
+                let film =
+                    phantom::expose::expose(&foot, &without_noise(small_but_whole(view))).unwrap();
+                film.truth.unwrap().on_film
+            })
+            .map(|v| (v.key, v.true_value))
+            .collect()
+    };
+    let plain = truths(phantom::Pose::neutral());
+    let flat = truths(phantom::Pose::arch_collapse(1.0));
+    assert_eq!((plain.len(), flat.len()), (27, 27));
+    for (_, key, low, high, beyond) in rows {
+        let (plain, flat) = (plain[key], flat[key]);
+        assert!(
+            (low..=high).contains(&plain),
+            "{key}, plain: {plain:.2} is not within {low} to {high}"
+        );
+        let falls = beyond < low;
+        assert!(
+            (flat - beyond) * if falls { -1.0 } else { 1.0 } >= 0.0,
+            "{key}, collapsed: {flat:.2} does not reach {beyond}"
+        );
+    }
+    for (key, low, high) in level {
+        for value in [plain[key], flat[key]] {
+            assert!((low..=high).contains(&value), "{key}: {value:.2}");
+        }
+    }
+}
+
+#[test]
+fn the_great_toe_is_on_the_dorsoplantar_film_of_every_grown_foot() {
+    for length in [200.0, 255.0, 265.0, 280.0, 300.0] {
+        for degree in [0.0, 1.0] {
+            let foot = phantom::build(&phantom::FootSpec {
+                foot_length_mm: length,
+                pose: phantom::Pose::arch_collapse(degree),
+                ..phantom::FootSpec::adult()
+            })
+            .unwrap();
+            for usual in [
+                Exposure::usual(View::Dorsoplantar),
+                Exposure::usual_for_length(View::Dorsoplantar, length),
+            ] {
+                let shrink = 8;
+                let exposure = without_noise(Exposure {
+                    pixel_mm: usual.pixel_mm * shrink as f64,
+                    width: usual.width / shrink,
+                    height: usual.height / shrink,
+                    ..usual
+                });
+                let film = phantom::expose::expose(&foot, &exposure).unwrap();
+                let toe = foot.bone("toe 1 distal").unwrap();
+                let Collimation::Border { mm } = exposure.collimation else {
+                    panic!("the usual film is collimated");
+                };
+                let border = mm / exposure.pixel_mm;
+                let inside = toe.outer.vertices.iter().all(|&v| {
+                    let [x, y] = film.camera.project(v);
+                    x > border && x < film.width as f64 - border && y > border
+                });
+                assert!(inside, "{length} mm, collapsed by {degree}");
+            }
+        }
+    }
+}
+
+#[test]
+fn one_thread_or_three_draw_the_same_film() {
+    let foot = phantom::build(&phantom::FootSpec::adult()).unwrap();
+    let exposure = small_but_whole(View::Dorsoplantar);
+    let film = |threads| {
+        rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .unwrap()
+            .install(|| phantom::expose::expose(&foot, &exposure).unwrap().pixels)
+    };
+    assert!(film(1) == film(3));
+}
+
+#[test]
+fn talus_and_heel_are_seen_through_the_shin_from_above_and_the_toes_beside_them() {
+    let foot = phantom::build(&phantom::FootSpec::adult()).unwrap();
+    let film = phantom::expose::expose(&foot, &without_noise(small_but_whole(View::Dorsoplantar)))
+        .unwrap();
+    let mean = |[x, y]: [f64; 2], reach: i64| {
+        let mut sum = 0.0;
+        for dy in -reach..=reach {
+            for dx in -reach..=reach {
+                let (x, y) = (x as i64 + dx, y as i64 + dy);
+                sum += f64::from(film.pixels[y as usize * film.width + x as usize]);
+            }
+        }
+        sum / f64::from(4095 * ((2 * reach + 1) * (2 * reach + 1)) as i32)
+    };
+    let point = |key: &str| film.landmarks_px[&terms::LandmarkKey::new(key).unwrap()];
+    // Parts of full white: the heel below the shin stays under it, a toe's bone well above black.
+    let heel = mean(point("dp_calc_back"), 3);
+    let toe = mean(point("dp_mt2_head_centre"), 3);
+    let head = mean(point("dp_talus_head_lat"), 3);
+    assert!(heel < 0.97, "heel {heel:.3}");
+    assert!((0.2..0.8).contains(&head), "talar head {head:.3}");
+    assert!((0.15..0.7).contains(&toe), "toe {toe:.3}");
+    // Of the bone against the flesh beside it, between the second and third metatarsal.
+    let [x, y] = point("dp_mt2_head_centre");
+    let beside = mean([x + 14.0, y + 10.0], 1);
+    assert!(toe > beside + 0.05, "{toe:.3} {beside:.3}");
+}

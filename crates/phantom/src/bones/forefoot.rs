@@ -31,9 +31,9 @@ pub(crate) fn metatarsal(n: usize, behind: Vec<Arc<Grid>>, beside: Option<Arc<Gr
         0 => Loft::new(
             3.0,
             &[
-                section(-9.0, 15.0, 10.0).square(2.6).mid(0.0, 0.0),
-                section(0.0, 15.0, 9.8).square(2.6).mid(0.0, 0.0),
-                section(7.0, 12.0, 8.6).square(2.4).mid(0.0, 0.0),
+                section(-9.0, 13.6, 9.8).square(2.6).mid(0.0, 0.0),
+                section(0.0, 13.6, 9.6).square(2.6).mid(0.0, 0.0),
+                section(7.0, 11.4, 8.4).square(2.4).mid(0.0, 0.0),
                 section(18.0, 8.6, 7.4).mid(0.8, 0.0),
                 section(32.0, 7.2, 6.6).mid(1.6, 0.0),
                 section(length - 12.0, 7.8, 7.8).mid(1.2, 0.0),
@@ -92,7 +92,7 @@ pub(crate) fn metatarsal(n: usize, behind: Vec<Arc<Grid>>, beside: Option<Arc<Gr
             // The styloid reaches back and out beyond the joint.
             d = join(
                 d,
-                horn(q, p(116.0, 26.0, 29.0), p(101.5, 24.0, 34.5), 6.0, 3.2),
+                horn(q, p(116.0, 26.0, 29.0), p(103.5, 24.0, 34.5), 6.0, 3.2),
                 4.0,
             );
         }
@@ -124,14 +124,14 @@ const SESAMOID_HALF: P = P::new(5.8, 3.9, 4.6);
 /// Frames of the inner and the outer sesamoid under the first metatarsal's head.
 fn sesamoid_frames() -> [Frame; 2] {
     [
-        Frame::new(p(194.0, 10.6, -39.2), 9.0, -6.0, -12.0),
-        Frame::new(p(195.0, 10.4, -28.2), 9.0, -6.0, 12.0),
+        Frame::new(p(192.1, 10.6, -37.7), 9.0, -6.0, -12.0),
+        Frame::new(p(193.1, 10.4, -26.7), 9.0, -6.0, 12.0),
     ]
 }
 
 pub(crate) fn sesamoids() -> [Sculpt; 2] {
     let names = ["medial sesamoid", "lateral sesamoid"];
-    let centres = [p(194.0, 10.6, -39.2), p(195.0, 10.4, -28.2)];
+    let centres = [p(192.1, 10.6, -37.7), p(193.1, 10.4, -26.7)];
     let frames = sesamoid_frames();
     [0, 1].map(|i| {
         let frame = frames[i];
@@ -180,7 +180,7 @@ fn phalanx_list(rays: &[Ray; 5]) -> Vec<(usize, Phalanx)> {
     // Forward direction of each toe, lengths of its phalanges, half sizes of the first one's base.
     let turn = [0.06f64, 0.01, 0.02, 0.03, 0.00];
     let lengths = [
-        [31.5, 0.0, 23.5],
+        [33.5, 0.0, 25.0],
         [26.5, 11.5, 9.5],
         [25.5, 10.0, 9.5],
         [23.0, 8.5, 9.0],
@@ -247,7 +247,7 @@ fn phalanx(b: Phalanx, head: Option<Arc<Grid>>) -> Sculpt {
     let (w, y, z) = (b.waist, b.base_y, b.base_z);
     let body = if b.last {
         Loft::new(
-            1.5,
+            2.2,
             &[
                 section(0.0, y * 0.9, z * 0.92),
                 section(length * 0.15, y * 0.86, z * 0.88),
@@ -258,7 +258,7 @@ fn phalanx(b: Phalanx, head: Option<Arc<Grid>>) -> Sculpt {
         )
     } else {
         Loft::new(
-            2.0,
+            3.0,
             &[
                 section(0.0, y, z * 0.96),
                 section(length * 0.18, y * 0.95, z * 0.93),

@@ -12,7 +12,7 @@ pub(crate) fn talus() -> Sculpt {
     let ankle = plan::ankle();
     let head = plan::head();
     let head_frame = Frame::new(head, 18.0, -20.0, 35.0);
-    let body_frame = Frame::new(p(61.0, 68.0, -3.0), 6.0, -10.0, 0.0);
+    let body_frame = Frame::new(p(59.6, 68.0, -3.0), 6.0, -10.0, 0.0);
     let facet_axis = p(0.30, 0.10, 0.95).normalize();
     let field = move |q: P| {
         // The trochlea: a pulley, wider in front, its two shoulders a little higher than its groove.
@@ -27,7 +27,7 @@ pub(crate) fn talus() -> Sculpt {
             plane(q, p(64.0, 70.0, 0.0), p(0.10, -1.0, 0.0).normalize()),
             5.0,
         );
-        let body = block(q, &body_frame, p(17.5, 12.5, 14.0), 9.0);
+        let body = block(q, &body_frame, p(15.4, 12.5, 14.0), 9.0);
         let mut d = join(wheel, body, 7.0);
         // Processes.
         d = join(
@@ -41,8 +41,9 @@ pub(crate) fn talus() -> Sculpt {
             6.0,
         );
         // Neck and head.
-        let neck = horn(q, p(70.0, 69.0, -6.5), p(84.0, 63.0, -10.5), 12.0, 10.0);
-        d = join(d, neck, 6.0);
+        let waist = p(76.0, 66.0, -8.2);
+        d = join(d, horn(q, p(69.0, 69.0, -6.2), waist, 11.0, 8.8), 4.0);
+        d = join(d, horn(q, waist, p(86.0, 62.5, -11.0), 8.8, 9.8), 3.0);
         d = join(d, egg(q, &head_frame, p(12.8, 12.5, 14.8)), 3.0);
         // Posterior facet, and the groove of the sinus tarsi before it.
         d = carve(
@@ -67,9 +68,9 @@ pub(crate) fn talus() -> Sculpt {
 
 /// Tuberosity, posterior facet, sustentaculum tali, anterior process, plantar tubercles.
 pub(crate) fn calcaneus(talus: Arc<Grid>) -> Sculpt {
-    let tuber = Frame::new(p(26.0, 36.0, -1.5), -4.0, 18.0, -8.0);
+    let tuber = Frame::new(p(26.0, 36.0, -1.5), -4.0, 18.0, -11.5);
     let middle = Frame::new(p(52.0, 42.0, 3.5), -6.0, 16.0, 0.0);
-    let front = Frame::new(p(74.0, 44.0, 10.0), -8.0, 8.0, 0.0);
+    let front = Frame::new(p(77.0, 44.0, 10.0), -8.0, 8.0, 0.0);
     let shelf = Frame::new(p(64.0, 53.0, -13.0), 8.0, -16.0, -12.0);
     let facet_axis = p(0.30, 0.10, 0.95).normalize();
     let field = move |q: P| {
@@ -91,7 +92,7 @@ pub(crate) fn calcaneus(talus: Arc<Grid>) -> Sculpt {
         // Anterior process.
         d = join(
             d,
-            horn(q, p(72.0, 47.0, 8.0), p(82.5, 53.5, 8.0), 6.0, 3.5),
+            horn(q, p(72.0, 47.0, 8.0), p(86.0, 53.5, 8.0), 6.0, 3.5),
             5.0,
         );
         // Plantar tubercles: medial (large), lateral (small), anterior.
@@ -115,7 +116,7 @@ pub(crate) fn calcaneus(talus: Arc<Grid>) -> Sculpt {
         // The hollow of the inner wall.
         d = carve(d, ball(q, p(46.0, 36.0, -31.0), 23.0), 5.0);
         // The facet for the cuboid: gently convex.
-        d = meet(d, ball(q, p(50.0, 40.0, 7.0), 37.5), 2.0);
+        d = meet(d, ball(q, p(52.0, 40.0, 7.0), 39.2), 2.0);
         // Room for the talus.
         carve(d, talus.at(q) - GAP_MM, 1.2)
     };

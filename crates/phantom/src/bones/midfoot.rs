@@ -11,10 +11,10 @@ const TIGHT_MM: f64 = 2.0;
 
 /// A disc hollow behind and convex in front, with its tuberosity on the inner and lower side.
 pub(crate) fn navicular(talus: Arc<Grid>) -> Sculpt {
-    let disc = Frame::new(p(105.0, 57.2, -11.0), 6.0, -20.0, 28.0);
+    let disc = Frame::new(p(105.0, 57.2, -14.0), 6.0, -20.0, 28.0);
     let field = move |q: P| {
         let l = disc.local(q);
-        let rim = ((l.y / 13.2).abs().powf(2.3) + (l.z / 16.0).abs().powf(2.3)).powf(1.0 / 2.3);
+        let rim = ((l.y / 13.2).abs().powf(2.3) + (l.z / 13.0).abs().powf(2.3)).powf(1.0 / 2.3);
         let mut d = meet((rim - 1.0) * 13.0, l.x.abs() - 9.5, 5.0);
         // Front: a large sphere around the head.
         d = meet(d, ball(q, plan::head() + p(-6.0, 0.0, 0.0), 32.0), 3.0);
@@ -36,8 +36,8 @@ pub(crate) fn navicular(talus: Arc<Grid>) -> Sculpt {
 
 /// Six-sided, its inner length greater than its outer, with the ridge and groove of the long tendon below.
 pub(crate) fn cuboid(calcaneus: Arc<Grid>, navicular: Arc<Grid>) -> Sculpt {
-    let body = Frame::new(p(104.0, 37.5, 18.5), -8.0, -10.0, 14.0);
-    let front = p(0.90, -0.26, 0.36).normalize();
+    let body = Frame::new(p(104.0, 37.5, 18.5), -11.0, -10.0, 14.0);
+    let front = p(0.93, -0.26, 0.18).normalize();
     let field = move |q: P| {
         let l = body.local(q);
         // Thinner to the outer side.
@@ -46,7 +46,7 @@ pub(crate) fn cuboid(calcaneus: Arc<Grid>, navicular: Arc<Grid>) -> Sculpt {
         d = meet(d, l.z.abs() - 11.6, 6.0);
         d = meet(
             d,
-            plane(q, p(89.0, 27.0, 17.0), p(-0.93, -0.35, -0.05).normalize()),
+            plane(q, p(92.5, 27.0, 17.0), p(-0.93, -0.35, -0.05).normalize()),
             4.0,
         );
         // The front face runs backwards to the outer side.

@@ -2,10 +2,9 @@
 
 use super::scene::Subject;
 use super::{BallTruth, BallWish, Collimation, Exposure};
-use crate::render::blur::Grey;
+use crate::render::detector::Opening;
 use crate::render::marks::LeadText;
 use crate::render::{Ball, Camera};
-use rayon::prelude::*;
 use terms::{Side, View};
 
 /// The exposed rectangle, film pixels.
@@ -39,16 +38,9 @@ pub(super) fn slide(subject: &Subject<'_>, exposure: &Exposure, camera: Camera) 
             if i >> k & 1 == 1 { high[k] } else { low[k] }
         }))
     });
-    let (mut left, mut right, mut top, mut bottom) = (
-        f64::INFINITY,
-        f64::NEG_INFINITY,
-        f64::INFINITY,
-        f64::NEG_INFINITY,
-    );
-    for [x, y] in corners {
-        (left, right) = (left.min(x), right.max(x));
-        (top, bottom) = (top.min(y), bottom.max(y));
-    }
+    let (left, right) = corners.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, r), [x, _]| {
+        (l.min(x), r.max(x))
+    });
     let (w, h) = (camera.width as f64 - 1.0, camera.height as f64 - 1.0);
     let to_middle = (w - left - right) / 2.0;
     let floor = |share: f64| h * share - camera.project([low[0], 0.0, (low[2] + high[2]) / 2.0])[1];
@@ -56,15 +48,8 @@ pub(super) fn slide(subject: &Subject<'_>, exposure: &Exposure, camera: Camera) 
         View::Lateral => camera.slid_px(to_middle, floor(0.86)),
         // The toes' flesh 15 mm below the upper edge; the heel and the leg above it fall where they fall.
         View::Dorsoplantar => {
-            let toes = 15.0 / exposure.pixel_mm;
-            camera.slid_px(
-                to_middle,
-                if bottom - top + toes > h {
-                    (h - top - bottom) / 2.0
-                } else {
-                    toes - top
-                },
-            )
+            let toes = subject.highest_near_floor(&camera).unwrap_or(0.0);
+            camera.slid_px(to_middle, 15.0 / exposure.pixel_mm - toes)
         }
         View::HindfootAlignment => camera.slid_px(to_middle, floor(0.88)),
         View::AnkleFront => camera.slid_px(to_middle, floor(0.90)),
@@ -99,26 +84,17 @@ pub(super) fn field(subject: &Subject<'_>, exposure: &Exposure, camera: &Camera)
 }
 
 /// Part of the beam let through to each pixel: 1 inside, falling to next to nothing within 1 mm.
-pub(super) fn open_field(camera: &Camera, f: Field, pixel_mm: f64) -> Grey {
+pub(super) fn opening(camera: &Camera, f: Field, pixel_mm: f64) -> Opening {
     let soft = 0.5 / pixel_mm;
-    let edge = |inside: f64| (0.5 + inside / (2.0 * soft)).clamp(0.0, 1.0);
-    let columns: Vec<f64> = (0..camera.width)
-        .map(|x| edge((x as f64 - f.left).min(f.right - x as f64)))
-        .collect();
-    let mut values = vec![0.0f32; camera.width * camera.height];
-    values
-        .par_chunks_mut(camera.width)
-        .enumerate()
-        .for_each(|(y, row)| {
-            let e = edge((y as f64 - f.top).min(f.bottom - y as f64));
-            for (v, c) in row.iter_mut().zip(&columns) {
-                *v = (0.003 + 0.997 * e * c) as f32;
-            }
-        });
-    Grey {
-        width: camera.width,
-        height: camera.height,
-        values,
+    let edge = |inside: f64| (0.5 + inside / (2.0 * soft)).clamp(0.0, 1.0) as f32;
+    let along = |n: usize, low: f64, high: f64| {
+        (0..n)
+            .map(|i| edge((i as f64 - low).min(high - i as f64)))
+            .collect()
+    };
+    Opening {
+        columns: along(camera.width, f.left, f.right),
+        rows: along(camera.height, f.top, f.bottom),
     }
 }
 

@@ -70,6 +70,21 @@ impl Subject<'_> {
         }))
     }
 
+    /// How far up the film the skin (or, without one, bone) near the floor reaches.
+    pub fn highest_near_floor(&self, camera: &Camera) -> Option<f64> {
+        let bones = self.scene.bodies.iter().map(|body| body.outer);
+        let meshes: Vec<&Mesh> = match self.scene.skin {
+            Some(skin) => vec![skin],
+            None => bones.collect(),
+        };
+        meshes
+            .iter()
+            .flat_map(|mesh| &mesh.vertices)
+            .filter(|v| v[1] < 45.0)
+            .map(|&v| camera.project(v)[1])
+            .reduce(f64::min)
+    }
+
     /// How far down the film the upper end of the lower leg reaches; `None` without a lower leg.
     pub fn leg_cut(&self, camera: &Camera) -> Option<f64> {
         let leg = self
@@ -181,7 +196,7 @@ fn muscle_within(
     calcaneus: Option<&Mesh>,
     tibia: Option<&Mesh>,
 ) -> Result<Mesh, NoFilm> {
-    let mut grid = DistanceGrid::of(&[skin], 2.0, 16.0, 1.5)?;
+    let mut grid = DistanceGrid::of(&[skin], 3.0, 3.0, 1.5)?;
     let triangle = FatTriangle::between(calcaneus, tibia);
     let middle = skin
         .bounds()
@@ -277,7 +292,7 @@ fn neutral_triangle(calcaneus: &Mesh) -> Vec<Filler> {
         .map(|part| Filler {
             mesh: ball([0.0; 3], 1.0, 48)
                 .map(|v| std::array::from_fn(|k| centre[k] + part * half[k] * v[k])),
-            per_mm: -0.0036,
+            per_mm: -0.0030,
         })
         .collect()
 }

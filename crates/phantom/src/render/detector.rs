@@ -1,11 +1,12 @@
 //! What does the detector make of the beam that reaches it?
 //!
 //! Beam → scatter → blur of focus and detector → counted quanta → logarithm → grey levels.
-//! The last step flattens slow differences a little and lifts fine ones, as the processing of a
-//! digital radiograph does: soft tissue and dense bone are both seen, and the skin has a faint dark rim.
+//! The last step presses large dense areas together and lifts fine differences, as the processing of a
+//! digital radiograph does, the same for every view: toes and a heel under the shin are both seen, and the
+//! skin has a faint dark rim.
 
 use super::blur::Grey;
-use rand::{Rng, SeedableRng, rngs::StdRng};
+use rand::{Rng, RngCore};
 use rand_distr::{Distribution, Poisson, StandardNormal};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
@@ -27,9 +28,11 @@ pub struct Counting {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Tone {
     pub bits_stored: u16,
-    /// How much of the slow differences is taken away, 0 to 1, and how slow they are.
-    pub flatten: f64,
-    pub flatten_sigma_mm: f64,
+    /// Attenuation of a large area at which its differences are shown at half their size; the denser the
+    /// area, the more they are pressed together (as c·ln(1 + a/c)). What is finer than an area keeps its size.
+    pub press: f64,
+    /// How large an area is.
+    pub press_sigma_mm: f64,
     /// How much of the fine differences is added, and how fine they are.
     pub sharpen: f64,
     pub sharpen_sigma_mm: f64,
@@ -38,8 +41,9 @@ pub struct Tone {
 impl Default for Counting {
     fn default() -> Counting {
         Counting {
-            counts: 5000.0,
-            scatter_fraction: 0.10,
+            counts: 20_000.0,
+            // What is left of it once the processing has taken most of the veil off again.
+            scatter_fraction: 0.015,
             scatter_sigma_mm: 22.0,
             blur_sigma_mm: 0.11,
             seed: 1,
@@ -51,45 +55,80 @@ impl Default for Tone {
     fn default() -> Tone {
         Tone {
             bits_stored: 12,
-            flatten: 0.50,
-            flatten_sigma_mm: 14.0,
+            press: 0.30,
+            press_sigma_mm: 7.0,
             sharpen: 0.5,
             sharpen_sigma_mm: 0.7,
         }
     }
 }
 
-/// Counts of every pixel for an attenuation picture; `open` is the part of the beam that the
-/// collimator lets through to each pixel (1 in the field). Where it lets next to nothing through the
-/// film stays blank, so nothing is drawn from chance there.
-pub(crate) fn counts(attenuation: Grey, open: &Grey, pixel_mm: f64, how: &Counting) -> Grey {
+/// The part of the beam that the collimator lets through: 1 in the field, next to nothing beside it.
+#[derive(Debug, Clone)]
+pub(crate) struct Opening {
+    pub columns: Vec<f32>,
+    pub rows: Vec<f32>,
+}
+
+impl Opening {
+    fn row(&self, y: usize) -> impl Iterator<Item = f32> + '_ {
+        let row = self.rows[y];
+        self.columns.iter().map(move |c| 0.003 + 0.997 * c * row)
+    }
+
+    fn holds(&self, x: usize, y: usize) -> bool {
+        self.columns[x] >= 0.5 && self.rows[y] >= 0.5
+    }
+
+    /// Which columns and which rows lie in the field, in pixels of twice the size: two pictures one
+    /// pixel high, as the field is a rectangle.
+    fn seen_in_half(&self) -> [Grey; 2] {
+        [&self.columns, &self.rows].map(|open| {
+            let values: Vec<f32> = open
+                .chunks(HALF)
+                .map(|part| part.iter().filter(|o| **o >= 0.5).count() as f32 / part.len() as f32)
+                .collect();
+            Grey {
+                width: values.len(),
+                height: 1,
+                values,
+            }
+        })
+    }
+}
+
+/// Counts of every pixel for an attenuation picture. Where the collimator lets next to nothing through
+/// the film stays blank, so nothing is drawn from chance there.
+pub(crate) fn counts(attenuation: Grey, open: &Opening, pixel_mm: f64, how: &Counting) -> Grey {
     let mut beam = attenuation;
-    beam.values
-        .par_iter_mut()
-        .zip(&open.values)
-        .for_each(|(v, open)| *v = (-*v).exp() * open);
-    if how.scatter_fraction > 0.0 {
-        let share = how.scatter_fraction.min(0.95) as f32;
-        let wide = beam.blurred(how.scatter_sigma_mm / pixel_mm);
-        beam.values
-            .par_iter_mut()
-            .zip(&wide.values)
-            .for_each(|(v, wide)| *v = (1.0 - share) * *v + share * wide);
-    }
-    let mut beam = beam.blurred(how.blur_sigma_mm / pixel_mm);
-    if how.counts <= 0.0 {
-        return beam;
-    }
-    let width = beam.width;
+    let width = beam.width.max(1);
     beam.values
         .par_chunks_mut(width)
-        .zip(open.values.par_chunks(width))
         .enumerate()
-        .for_each(|(y, (row, open))| {
+        .for_each(|(y, row)| {
+            for (v, open) in row.iter_mut().zip(open.row(y)) {
+                *v = (-*v).exp() * open;
+            }
+        });
+    let share = how.scatter_fraction.clamp(0.0, 0.95) as f32;
+    let wide = (share > 0.0).then(|| beam.wide(how.scatter_sigma_mm / pixel_mm));
+    beam.blurred_then(how.blur_sigma_mm / pixel_mm, |y, row| {
+        if let Some(wide) = &wide {
+            let (mut work, mut veil) = (Vec::new(), Vec::new());
+            wide.row(y, &mut work, &mut veil);
+            for (v, veil) in row.iter_mut().zip(&veil) {
+                // Behind metal nothing but the veil arrives, and the processing takes it off.
+                *v = if *v < BEHIND_METAL {
+                    0.0
+                } else {
+                    (1.0 - share) * *v + share * veil
+                };
+            }
+        }
+        if how.counts > 0.0 {
             // Every row has its own seed, so that the order of work does not matter.
-            let seed = how.seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ y as u64;
-            let mut rng = StdRng::seed_from_u64(seed);
-            for (v, &open) in row.iter_mut().zip(open) {
+            let mut rng = Quick::new(how.seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ y as u64);
+            for (v, open) in row.iter_mut().zip(open.row(y)) {
                 let expected = f64::from(*v) * how.counts;
                 *v = if open > BLANK {
                     counted(expected, &mut rng) as f32
@@ -97,12 +136,15 @@ pub(crate) fn counts(attenuation: Grey, open: &Grey, pixel_mm: f64, how: &Counti
                     expected as f32
                 };
             }
-        });
-    beam
+        }
+    })
 }
 
 /// Less of the beam than this, and the shutter leaves the film blank.
 const BLANK: f32 = 0.3;
+
+/// The densest part of a foot lets fifty times as much of the beam through (e to the power of −7.5).
+const BEHIND_METAL: f32 = 1e-5;
 
 /// A Poisson count; above 60 the normal distribution stands in for it.
 fn counted(expected: f64, rng: &mut impl Rng) -> f64 {
@@ -114,86 +156,200 @@ fn counted(expected: f64, rng: &mut impl Rng) -> f64 {
     }
 }
 
+/// Chance for noise, seven million times a film: xoshiro256++ (Blackman and Vigna 2021), several times
+/// quicker than a generator made for secrets.
+struct Quick([u64; 4]);
+
+impl Quick {
+    fn new(seed: u64) -> Quick {
+        let mut state = seed;
+        Quick(std::array::from_fn(|_| {
+            state = state.wrapping_add(0x9E37_79B9_7F4A_7C15);
+            let z = (state ^ (state >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+            let z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+            z ^ (z >> 31)
+        }))
+    }
+}
+
+impl RngCore for Quick {
+    fn next_u32(&mut self) -> u32 {
+        (self.next_u64() >> 32) as u32
+    }
+
+    fn next_u64(&mut self) -> u64 {
+        let s = &mut self.0;
+        let out = s[0].wrapping_add(s[3]).rotate_left(23).wrapping_add(s[0]);
+        let t = s[1] << 17;
+        s[2] ^= s[0];
+        s[3] ^= s[1];
+        s[1] ^= s[2];
+        s[0] ^= s[3];
+        s[2] ^= t;
+        s[3] = s[3].rotate_left(45);
+        out
+    }
+
+    fn fill_bytes(&mut self, bytes: &mut [u8]) {
+        for part in bytes.chunks_mut(8) {
+            let word = self.next_u64().to_le_bytes();
+            part.copy_from_slice(&word[..part.len()]);
+        }
+    }
+}
+
 /// Grey levels of counts, dense bright; outside the exposed field the film is blank (0).
 ///
 /// The levels are stretched between the air beside the foot and its densest parts, as automatic
 /// processing does; lead and steel are left out of that.
 pub(crate) fn grey_levels(
     counts: Grey,
-    open: &Grey,
+    open: &Opening,
     pixel_mm: f64,
     full: f64,
     tone: &Tone,
 ) -> Vec<u16> {
     let mut log = counts;
+    let width = log.width.max(1);
     let per_full = (1.0 / full) as f32;
     log.values
-        .par_iter_mut()
-        .for_each(|v| *v = -(*v * per_full).max(0.002).ln());
-    // Beyond the field's edge the slow picture must not see unexposed detector.
-    let mut field = log.clone();
-    field
-        .values
-        .par_iter_mut()
-        .zip(&open.values)
-        .for_each(|(v, &o)| {
-            *v = if o < 0.5 { 0.0 } else { v.min(METAL) };
+        .par_chunks_mut(width)
+        .enumerate()
+        .for_each(|(y, row)| {
+            // The collimator's own soft edge is known, and taken off.
+            for (v, open) in row.iter_mut().zip(open.row(y)) {
+                *v = -(*v * per_full / open.max(BLANK)).max(LEAST).ln();
+            }
         });
-    let slow = field.blurred(tone.flatten_sigma_mm / pixel_mm);
-    let fine = field.blurred(tone.sharpen_sigma_mm / pixel_mm);
-    let (flatten, sharpen) = (tone.flatten as f32, tone.sharpen as f32);
-    let level = |i: usize| {
-        log.values[i] - flatten * slow.values[i]
-            + sharpen * (log.values[i].min(METAL) - fine.values[i])
+    // Beyond the field's edge, and through metal, the pictures of fine and of large areas see nothing.
+    let half = log.shrunk_as(HALF, |x, y, v| {
+        if v > METAL || !open.holds(x, y) {
+            0.0
+        } else {
+            v
+        }
+    });
+    let seen = open.seen_in_half();
+    let smooth = |sigma_mm: f64| {
+        let sigma_px = sigma_mm / (pixel_mm * HALF as f64);
+        let [mut smooth, columns, rows] =
+            [&half, &seen[0], &seen[1]].map(|grey| grey.wide(sigma_px));
+        smooth.divide(&columns, &rows);
+        smooth.as_part_of(HALF, width)
     };
-    let densest = densest_level(&field, open, level);
+    let fine = smooth(tone.sharpen_sigma_mm);
+    let area = smooth(tone.press_sigma_mm);
+    let (press, sharpen) = (tone.press.max(1e-3) as f32, tone.sharpen as f32);
+    let densest = log
+        .values
+        .par_chunks_mut(width)
+        .enumerate()
+        .fold(Levels::default, |mut levels, (y, row)| {
+            let (mut work, mut fine_row, mut area_row) = (Vec::new(), Vec::new(), Vec::new());
+            fine.row(y, &mut work, &mut fine_row);
+            area.row(y, &mut work, &mut area_row);
+            let pressed = area_row.iter().map(|&a| press * (a / press).ln_1p() - a);
+            for (((v, fine), change), open) in
+                row.iter_mut().zip(&fine_row).zip(pressed).zip(open.row(y))
+            {
+                let (dense, edge) = (*v, *v - fine);
+                *v += change + sharpen * edge;
+                if open > 0.99 && dense > 0.25 && dense < METAL && edge.abs() < STEEP {
+                    levels.add(*v);
+                }
+            }
+            levels
+        })
+        .reduce(Levels::default, Levels::with)
+        .densest();
     let top = ((1u32 << tone.bits_stored.clamp(8, 16)) - 1) as f32;
     let gain = 1.0 / (densest - AIR).max(0.2);
-    (0..log.values.len())
-        .into_par_iter()
-        .map(|i| {
-            let shown = top * response((level(i) - AIR) * gain);
-            // The blank border: a shutter drawn on the field's own soft edge.
-            (shown * ((open.values[i] - BLANK) / 0.6).clamp(0.0, 1.0)).round() as u16
-        })
-        .collect()
+    let curve = Curve::new();
+    let mut pixels = vec![0u16; log.values.len()];
+    pixels
+        .par_chunks_mut(width)
+        .zip(log.values.par_chunks(width))
+        .enumerate()
+        .for_each(|(y, (out, row))| {
+            for ((pixel, &level), open) in out.iter_mut().zip(row).zip(open.row(y)) {
+                let shown = top * curve.at((level - AIR) * gain);
+                // The blank border: a shutter drawn on the field's own soft edge.
+                *pixel = (shown * ((open - BLANK) / 0.6).clamp(0.0, 1.0)).round() as u16;
+            }
+        });
+    pixels
 }
 
+/// Fine and large areas are looked at in half the pixels each way.
+const HALF: usize = 2;
+/// The least part of the beam that is told from none.
+const LEAST: f32 = 2.5e-5;
 /// Attenuation above which there is no bone but metal.
-const METAL: f32 = 3.2;
+const METAL: f32 = 9.0;
+/// A larger step within a millimetre is the edge of metal.
+const STEEP: f32 = 0.8;
 /// The level shown black: a little below plain air, which keeps its own faint grey.
-const AIR: f32 = -0.22;
+const AIR: f32 = -0.10;
 
-/// The level that all but the densest half percent of the foot stays below. Every pixel counts, so that
-/// a mirrored film gets the same grey.
-fn densest_level(field: &Grey, open: &Grey, level: impl Fn(usize) -> f32 + Sync) -> f32 {
+/// How often each level is seen in the foot. Every pixel counts, so that a mirrored film gets the same grey.
+#[derive(Default)]
+struct Levels(Vec<u64>);
+
+impl Levels {
     const BINS: usize = 8192;
-    let (lowest, step) = (-1.0f32, 6.0 / BINS as f32);
-    let empty = || vec![0u64; BINS];
-    let bins = (0..field.values.len())
-        .into_par_iter()
-        .with_min_len(65_536)
-        .filter(|&i| {
-            open.values[i] > 0.99 && field.values[i] > 0.25 && field.values[i] < METAL - 0.1
-        })
-        .fold(empty, |mut bins, i| {
-            let bin = ((level(i) - lowest) / step).clamp(0.0, BINS as f32 - 1.0) as usize;
-            bins[bin] += 1;
-            bins
-        })
-        .reduce(empty, |mut a, b| {
-            a.iter_mut().zip(b).for_each(|(a, b)| *a += b);
-            a
-        });
-    let wanted = bins.iter().sum::<u64>() / 200;
-    let mut above = 0;
-    for (bin, count) in bins.iter().enumerate().rev() {
-        above += count;
-        if above > wanted {
-            return lowest + (bin as f32 + 1.0) * step;
-        }
+    const LOWEST: f32 = -1.0;
+    const STEP: f32 = 6.0 / 8192.0;
+
+    fn add(&mut self, level: f32) {
+        self.0.resize(Levels::BINS, 0);
+        let bin = ((level - Levels::LOWEST) / Levels::STEP).clamp(0.0, Levels::BINS as f32 - 1.0);
+        self.0[bin as usize] += 1;
     }
-    1.0
+
+    fn with(mut self, other: Levels) -> Levels {
+        if self.0.is_empty() {
+            return other;
+        }
+        self.0.iter_mut().zip(other.0).for_each(|(a, b)| *a += b);
+        self
+    }
+
+    /// The level that all but the densest six in a thousand stay below.
+    fn densest(self) -> f32 {
+        let wanted = self.0.iter().sum::<u64>() * 6 / 1000;
+        let mut above = 0;
+        for (bin, count) in self.0.iter().enumerate().rev() {
+            above += count;
+            if above > wanted {
+                return Levels::LOWEST + (bin as f32 + 1.0) * Levels::STEP;
+            }
+        }
+        1.0
+    }
+}
+
+/// The characteristic curve in steps so small that no grey level is missed: its powers are slow.
+struct Curve(Vec<f32>);
+
+impl Curve {
+    const END: f32 = 4.0;
+    const STEPS: usize = 8192;
+
+    fn new() -> Curve {
+        let step = Curve::END / Curve::STEPS as f32;
+        Curve(
+            (0..=Curve::STEPS + 1)
+                .map(|i| response(i as f32 * step))
+                .collect(),
+        )
+    }
+
+    fn at(&self, x: f32) -> f32 {
+        let place = x.clamp(0.0, Curve::END) * (Curve::STEPS as f32 / Curve::END);
+        let low = place as usize;
+        let (a, b) = (self.0[low], self.0[low + 1]);
+        a + (b - a) * (place - low as f32)
+    }
 }
 
 /// The film's characteristic curve from black (0) to the densest bone (1): a foot, a long straight
@@ -219,10 +375,9 @@ mod tests {
                 height: 200,
                 values: vec![(10_000.0f32 / expected as f32).ln(); 40_000],
             };
-            let open = Grey {
-                width: 200,
-                height: 200,
-                values: vec![1.0; 40_000],
+            let open = Opening {
+                columns: vec![1.0; 200],
+                rows: vec![1.0; 200],
             };
             let how = Counting {
                 counts: 10_000.0,
@@ -249,5 +404,47 @@ mod tests {
         let levels: Vec<f32> = (0..300).map(|i| response(i as f32 * 0.01 - 0.4)).collect();
         assert!(levels.windows(2).all(|w| w[1] >= w[0]));
         assert!(levels.iter().all(|v| (0.0..=1.0).contains(v)));
+        let curve = Curve::new();
+        let worst = (-100..1000)
+            .map(|i| i as f32 * 0.0041)
+            .map(|x| (curve.at(x) - response(x.min(4.0))).abs())
+            .fold(0.0f32, f32::max);
+        // A quarter of a grey level of 4,096.
+        assert!(worst < 6e-5, "{worst}");
+    }
+
+    /// An inner area of one attenuation in a wider one of another, and the grey levels half way up.
+    fn greys_of(inner: f32, outer: f32) -> (f64, f64) {
+        let mut log = vec![0.0f32; 400 * 400];
+        for (i, v) in log.iter_mut().enumerate() {
+            let (x, y) = (i % 400, i / 400);
+            if (40..360).contains(&x) && (40..360).contains(&y) {
+                // A checked pattern of 4 mm, a fifth of attenuation high.
+                let fine = if (x / 8 + y / 8) % 2 == 0 { 0.1 } else { -0.1 };
+                *v = if x < 200 { inner } else { outer } + fine;
+            }
+        }
+        let beam = Grey {
+            width: 400,
+            height: 400,
+            values: log.iter().map(|v| (-v).exp()).collect(),
+        };
+        let open = Opening {
+            columns: vec![1.0; 400],
+            rows: vec![1.0; 400],
+        };
+        let pixels = grey_levels(beam, &open, 0.5, 1.0, &Tone::default());
+        let spread = |x0: usize| {
+            let row = &pixels[200 * 400 + x0..200 * 400 + x0 + 48];
+            f64::from(*row.iter().max().unwrap() - *row.iter().min().unwrap())
+        };
+        (spread(90), spread(270))
+    }
+
+    #[test]
+    fn fine_detail_is_seen_in_a_thin_and_in_a_very_dense_area_of_one_film() {
+        let (thin, dense) = greys_of(0.8, 5.5);
+        // Of 4,096 grey levels; the pattern is a fifth of a natural logarithm high.
+        assert!(thin > 150.0 && dense > 150.0, "{thin} {dense}");
     }
 }

@@ -29,13 +29,13 @@ pub struct Tissue {
 impl Default for Tissue {
     fn default() -> Tissue {
         Tissue {
-            cortex_per_mm: 0.078,
-            spongy_per_mm: 0.043,
-            muscle_per_mm: 0.0245,
-            fat_per_mm: 0.0200,
+            cortex_per_mm: 0.066,
+            spongy_per_mm: 0.0357,
+            muscle_per_mm: 0.0203,
+            fat_per_mm: 0.0166,
             steel_per_mm: 0.9,
-            grain: 0.0075,
-            plate: 0.022,
+            grain: 0.0062,
+            plate: 0.0185,
         }
     }
 }
