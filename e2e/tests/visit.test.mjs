@@ -140,7 +140,8 @@ test("a whole visit by keyboard: first start, story, examination, film, points, 
   await page.waitForURL(/\/visit\//);
   assert.match(await page.locator("#films").textContent(), /lateral foot, left/);
   const standing = await page.locator("#standing").textContent();
-  assert.match(standing, /Known/);
+  assert.match(standing, /5 looked at/);
+  assert.match(standing, /Calcaneal pitch/);
   await page.keyboard.press("Tab");
 
   const stage = await page.locator("#stages-left option").first().getAttribute("value");

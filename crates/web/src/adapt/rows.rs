@@ -5,12 +5,14 @@
 
 use crate::{sources, words};
 use figure::of_reading::{place, rows_to_show, strip};
+use figure::strip::Place;
 use knowledge::{Knowledge, yardstick::Person};
-use reading::{Reading, ReadingSheet, Refusal, Refused, against};
+use reading::{Comparison, Reading, ReadingSheet, Refusal, Refused, Summary, against};
 use serde::Serialize;
 
 /// Yardsticks shown beside a value; the rest stands under Sources.
 const MOST_YARDSTICKS: usize = 3;
+const NOT_JUDGED: &str = "not judged";
 const STRIP: (f64, f64) = (208.0, 24.0);
 
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -22,8 +24,13 @@ pub struct Row {
     /// `10.1 to 12.4°`, the 95 % interval.
     pub interval: String,
     pub sign: String,
-    /// inside, outside, straddles, sources differ, no yardstick.
+    /// How much weight the measure carries; the page orders by it.
+    #[serde(skip)]
+    pub importance: u32,
+    /// inside, outside, straddles, sources differ, not judged, no yardstick.
     pub place: &'static str,
+    /// Why it is not judged although yardsticks are listed.
+    pub not_judged: Option<String>,
     pub strip_svg: String,
     pub yardsticks: Vec<YardstickWords>,
     pub notes: Vec<String>,
@@ -71,13 +78,27 @@ fn row(knowledge: &Knowledge, reading: &Reading, person: &Person) -> Row {
     let measure = knowledge.measure(&reading.measure);
     let name = measure.map_or_else(|| reading.measure.to_string(), |m| m.name.clone());
     let comparison = against(knowledge, reading, person);
+    let not_judged = why_not_judged(&comparison);
     let e = &reading.estimate;
     Row {
         value: format!("{} {}", words::value(e), words::plus_minus(e)),
         interval: words::interval(e),
         sign: measure.map(|m| m.sign_words.clone()).unwrap_or_default(),
-        place: place(comparison.summary).word(),
-        strip_svg: figure::strip_svg(&strip(&name, reading, &comparison, STRIP)),
+        importance: measure.map_or(0, |m| m.importance),
+        place: if not_judged.is_some() {
+            NOT_JUDGED
+        } else {
+            place(comparison.summary).word()
+        },
+        strip_svg: {
+            let svg = figure::strip_svg(&strip(&name, reading, &comparison, STRIP));
+            // The drawing speaks the same word as the line it stands in.
+            if not_judged.is_some() {
+                svg.replace(Place::NoYardstick.word(), NOT_JUDGED)
+            } else {
+                svg
+            }
+        },
         yardsticks: rows_to_show(&comparison, MOST_YARDSTICKS)
             .into_iter()
             .map(|r| YardstickWords {
@@ -98,9 +119,29 @@ fn row(knowledge: &Knowledge, reading: &Reading, person: &Person) -> Row {
             .iter()
             .map(ToString::to_string)
             .collect(),
+        not_judged,
         measure: reading.measure.to_string(),
         name,
     }
+}
+
+/// The reason why nothing decides although yardsticks are shown beside the value; `None` where
+/// something decides, or where no yardstick is listed at all.
+fn why_not_judged(comparison: &Comparison) -> Option<String> {
+    if comparison.summary != Summary::NoYardstick {
+        return None;
+    }
+    let shown = rows_to_show(comparison, MOST_YARDSTICKS);
+    let mut reasons: Vec<&str> = shown
+        .iter()
+        .map(|row| {
+            row.shown_only_because
+                .as_deref()
+                .unwrap_or("it sets no limit that may decide")
+        })
+        .collect();
+    reasons.dedup();
+    (!reasons.is_empty()).then(|| format!("Not judged: {}.", reasons.join("; ")))
 }
 
 pub fn refused(knowledge: &Knowledge, sheet: &ReadingSheet) -> Vec<RefusedRow> {

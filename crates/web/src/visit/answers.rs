@@ -2,6 +2,7 @@
 //! taken back.
 
 use super::gather::fill_in_person;
+use super::{inputs, nothing};
 use crate::adapt::person::{FOOT_FORMAT, FOOT_VERSION, PERSON_FORMAT, PERSON_VERSION, PersonSheet};
 use crate::context::Context;
 use crate::error::PageError;
@@ -10,7 +11,7 @@ use axum::{
     extract::Path,
     response::{IntoResponse, Redirect, Response},
 };
-use exam::{ExamError, Examination, Sheet};
+use exam::{ExamError, Examination, Question, Sheet};
 use record::{ExamRecord, ExamineOf, Kept, VisitId, VisitState};
 use serde_json::json;
 use std::collections::BTreeMap;
@@ -30,6 +31,9 @@ pub async fn save(
             sentence: "this visit is closed; open it again to change it".to_owned(),
         });
     }
+    let patient = store.patient(record.patient).await?;
+    let child = patient.age_years_on(record.on).map(|y| y < 18.0);
+    let asked = |q: &Question| inputs::asked(q, child);
     let before = store.exam(visit, of).await?;
     let seen = seen(&fields, before.as_ref())?;
     let reading_back = |e| PageError::ours("reading an examination back", e);
@@ -50,6 +54,10 @@ pub async fn save(
                     exam.set(key, text)
                 }
             })?;
+            let known = exam.clone();
+            nothing_found(&fields, &asked, &|k| known.text_of(k).is_none(), |k, t| {
+                exam.set(k, t)
+            })?;
             Kept::of(FOOT_FORMAT, FOOT_VERSION, &exam).map_err(keeping)?
         }
         ExamineOf::Person => {
@@ -68,7 +76,14 @@ pub async fn save(
                     (_, false) => sheet.story.set(key, text),
                 }
             })?;
-            let patient = store.patient(record.patient).await?;
+            let known = sheet.clone();
+            let open = |k: &str| known.story.text_of(k).or(known.flags.text_of(k)).is_none();
+            nothing_found(&fields, &asked, &open, |key, text| {
+                match exam::question(key).map(|q| q.sheet) {
+                    Some(Sheet::Flags) => sheet.flags.set(key, text),
+                    _ => sheet.story.set(key, text),
+                }
+            })?;
             fill_in_person(&mut sheet, &patient, &record);
             Kept::of(PERSON_FORMAT, PERSON_VERSION, &sheet).map_err(keeping)?
         }
@@ -124,6 +139,25 @@ fn apply(
         }
     }
     Ok(())
+}
+
+/// Only where the field names a section of which that can be said.
+fn nothing_found(
+    fields: &BTreeMap<String, String>,
+    asked: &dyn Fn(&Question) -> bool,
+    is_open: &dyn Fn(&str) -> bool,
+    set: impl FnMut(&str, &str) -> Result<(), ExamError>,
+) -> Result<(), PageError> {
+    let Some(heading) = fields.get("nothing") else {
+        return Ok(());
+    };
+    match nothing::write(heading, asked, is_open, set) {
+        Ok(true) => Ok(()),
+        Ok(false) => Err(PageError::input(format!(
+            "'nothing found' cannot be said of {heading:?} at once; answer its questions one by one"
+        ))),
+        Err(e) => Err(PageError::input(e.to_string())),
+    }
 }
 
 fn answer(

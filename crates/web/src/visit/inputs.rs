@@ -1,15 +1,47 @@
 //! From the examination form to inputs: large segmented choices, numbers with their unit, words.
 //! 'Not looked at' is always the first choice and the default.
+//!
+//! What decides the stage stands in the open, in the order of a visit; the rest of each section is
+//! folded away with a count. Nothing is left out: a folded question is one press or one link away.
 
+use super::nothing::{self, Nothing};
 use exam::{Kind, Question, Sheet, Who, sections};
+
+/// Asked in the open: the story in short, and what the stages are told apart by.
+const FIRST: [&str; 14] = [
+    "complaint",
+    "duration_weeks",
+    "pain_level",
+    "pain_inner_ankle",
+    "pain_outer",
+    "swelling_inner",
+    "toes_seen",
+    "heel_line",
+    "forefoot_drifts_out",
+    "heel_rise_single",
+    "heel_rise_turns_in",
+    "heel_corrects",
+    "forefoot_varus",
+    "forefoot_varus_corrects",
+];
 
 /// One heading with its questions.
 pub struct Section {
     pub heading: &'static str,
-    pub inputs: Vec<Input>,
-    /// How many are answered, in words.
-    pub answered: String,
-    pub open: bool,
+    pub first: Vec<Input>,
+    pub more: Vec<Input>,
+    /// Of all its questions: `2 of 7 looked at`.
+    pub count: String,
+    /// Of those folded away: `5 more, 1 looked at`.
+    pub more_count: String,
+    pub nothing: Option<Nothing>,
+}
+
+impl Section {
+    /// The open questions that have something to say on how to test.
+    pub fn helps(&self) -> Vec<&Input> {
+        self.first.iter().filter(|i| !i.help.is_empty()).collect()
+    }
 }
 
 /// One question as the page shows it.
@@ -19,12 +51,12 @@ pub struct Input {
     pub name: String,
     pub words: &'static str,
     pub help: &'static str,
-    pub sources: Vec<&'static str>,
     pub choices: Vec<ChoiceInput>,
     /// Empty for choices.
     pub unit: &'static str,
-    pub number: bool,
     pub long: bool,
+    /// Stands in the open.
+    pub first: bool,
     pub value: String,
 }
 
@@ -44,29 +76,37 @@ pub fn of_sheet(
 ) -> Vec<Section> {
     sections(sheet)
         .into_iter()
-        .filter_map(|(heading, questions)| {
-            let inputs: Vec<Input> = questions
-                .into_iter()
-                .filter(|q| !skip.contains(&q.key) && asked(q, child))
-                .map(|q| input(q, of, answer(q.key)))
+        .filter_map(|(heading, mut questions)| {
+            questions.retain(|q| !skip.contains(&q.key) && asked(q, child));
+            let open: Vec<&'static Question> = questions
+                .iter()
+                .copied()
+                .filter(|q| answer(q.key).is_none())
                 .collect();
-            let known = inputs.iter().filter(|i| !i.value.is_empty()).count();
-            let answered = match known {
-                0 => "nothing yet".to_owned(),
-                n => format!("{n} of {} answered", inputs.len()),
+            let (known, all) = (questions.len() - open.len(), questions.len());
+            let (first, more): (Vec<Input>, Vec<Input>) = questions
+                .iter()
+                .map(|q| input(q, of, answer(q.key)))
+                .partition(|i| i.first);
+            let more_known = more.iter().filter(|i| !i.value.is_empty()).count();
+            let done = match sheet {
+                Sheet::Foot => "looked at",
+                Sheet::Person | Sheet::Flags => "answered",
             };
-            (!inputs.is_empty()).then_some(Section {
+            (all > 0).then(|| Section {
                 heading,
-                open: known > 0,
-                inputs,
-                answered,
+                count: format!("{known} of {all} {done}"),
+                more_count: format!("{} more, {more_known} {done}", more.len()),
+                nothing: nothing::offered(sheet, heading, &open),
+                first,
+                more,
             })
         })
         .collect()
 }
 
 /// Questions for the other age stay away unless the age is not known.
-fn asked(question: &Question, child: Option<bool>) -> bool {
+pub fn asked(question: &Question, child: Option<bool>) -> bool {
     match (question.who, child) {
         (Who::Adults, Some(true)) | (Who::Children, Some(false)) => false,
         (Who::Everyone | Who::Adults | Who::Children, _) => true,
@@ -86,20 +126,19 @@ fn input(question: &'static Question, of: &str, value: Option<String>) -> Input 
             .collect(),
         Kind::Number { .. } | Kind::Text { .. } => Vec::new(),
     };
-    let (number, unit) = match question.kind {
-        Kind::Number { unit, .. } => (true, unit_words(unit)),
-        Kind::Choice { .. } | Kind::Text { .. } => (false, ""),
+    let unit = match question.kind {
+        Kind::Number { unit, .. } => unit_words(unit),
+        Kind::Choice { .. } | Kind::Text { .. } => "",
     };
     Input {
         id: format!("{of}.{}", question.key),
         name: format!("q.{}", question.key),
         words: question.words,
         help: question.help,
-        sources: question.sources.to_vec(),
         long: matches!(question.kind, Kind::Text { .. }),
         choices,
         unit,
-        number,
+        first: FIRST.contains(&question.key),
         value,
     }
 }
@@ -116,12 +155,41 @@ fn unit_words(unit: &'static str) -> &'static str {
 mod tests {
     use super::*;
 
+    fn inputs_of(section: &Section) -> impl Iterator<Item = &Input> + Clone {
+        section.first.iter().chain(&section.more)
+    }
+
+    #[test]
+    fn what_stands_in_the_open_is_on_the_form_and_in_its_order() {
+        let form: Vec<&str> = exam::form().iter().map(|q| q.key).collect();
+        let place = |key: &&str| form.iter().position(|k| k == key);
+        let places: Vec<Option<usize>> = FIRST.iter().map(place).collect();
+        assert!(
+            places.iter().all(Option::is_some) && places.is_sorted(),
+            "{places:?}"
+        );
+    }
+
+    #[test]
+    fn a_section_counts_what_was_looked_at_also_among_the_folded() {
+        let known = ["pain_inner_ankle", "pain_sole"];
+        let all = of_sheet(Sheet::Foot, "left", None, &[], &|key| {
+            known.contains(&key).then(|| "no".to_owned())
+        });
+        let pain = all
+            .iter()
+            .find(|s| s.heading == "Pain and swelling")
+            .unwrap();
+        assert_eq!(pain.count, "2 of 10 looked at");
+        assert_eq!(pain.more_count, "6 more, 1 looked at");
+    }
+
     #[test]
     fn nothing_is_answered_until_somebody_answers() {
         for sheet in [Sheet::Foot, Sheet::Person, Sheet::Flags] {
             let all = of_sheet(sheet, "left", None, &[], &|_| None);
             assert!(!all.is_empty());
-            let inputs = all.iter().flat_map(|s| &s.inputs);
+            let inputs = all.iter().flat_map(inputs_of);
             assert!(
                 inputs
                     .clone()
@@ -141,7 +209,7 @@ mod tests {
         });
         let checked: Vec<&str> = all
             .iter()
-            .flat_map(|s| &s.inputs)
+            .flat_map(inputs_of)
             .filter(|i| i.choices.iter().any(|c| c.checked))
             .map(|i| i.id.as_str())
             .collect();

@@ -4,7 +4,11 @@
 //! |---|---|
 //! | [`gather`] | what belongs to a visit, and what follows from it? |
 //! | [`inputs`] | which inputs does the examination form need? |
+//! | [`nothing`] | where may 'nothing found' be said of a whole section? |
 //! | [`page`] | what does the page show? |
+//! | [`standing`] | what stands beside it: alarms, stage, plan, what is missing |
+//! | [`reasons`] | what does the report say of a foot, and why? |
+//! | [`rungs`] | which steps could come first, and what stands against them? |
 //! | [`answers`] | how is an answer kept, taken back, refused? |
 //! | [`films`] | how does a film come in? |
 //! | [`decide`] | what did the clinician decide and agree? |
@@ -14,7 +18,11 @@ pub mod decide;
 pub mod films;
 pub mod gather;
 pub mod inputs;
+pub mod nothing;
 pub mod page;
+pub mod reasons;
+pub mod rungs;
+pub mod standing;
 
 use crate::{AppState, shell::FILM_BODY};
 use axum::{
@@ -27,7 +35,7 @@ use axum::{
 pub fn routes() -> Router<AppState> {
     Router::new()
         .route("/visit/{id}", get(page::show))
-        .route("/visit/{id}/standing", get(page::standing))
+        .route("/visit/{id}/standing", get(standing::show))
         .route("/visit/{id}/exam/{of}", post(answers::save))
         .route("/visit/{id}/exam/{of}/undo", post(answers::undo))
         .route("/visit/{id}/decision/{side}", post(decide::decision))

@@ -96,6 +96,9 @@ async function renewStanding(form: HTMLFormElement): Promise<void> {
     if (!response.ok) return;
     const fresh = new DOMParser().parseFromString(await response.text(), "text/html").getElementById("standing");
     if (fresh) place.replaceChildren(...fresh.childNodes);
+    for (const copy of document.querySelectorAll<HTMLElement>("[data-copy]")) {
+      copy.textContent = document.getElementById(copy.dataset["copy"] ?? "")?.textContent ?? copy.textContent;
+    }
   } catch {
     // The summary stays as it was; the save itself was confirmed.
   }
