@@ -132,7 +132,7 @@ impl Wide {
     }
 
     /// The same for a picture of which the one it was made from has one pixel for `step` each way.
-    pub fn as_part_of(self, step: usize, width: usize) -> Wide {
+    pub fn into_part_of(self, step: usize, width: usize) -> Wide {
         Wide::new(self.small, self.step * step, width)
     }
 

@@ -235,7 +235,7 @@ pub(crate) fn grey_levels(
         let [mut smooth, columns, rows] =
             [&half, &seen[0], &seen[1]].map(|grey| grey.wide(sigma_px));
         smooth.divide(&columns, &rows);
-        smooth.as_part_of(HALF, width)
+        smooth.into_part_of(HALF, width)
     };
     let fine = smooth(tone.sharpen_sigma_mm);
     let area = smooth(tone.press_sigma_mm);
