@@ -178,7 +178,7 @@ test("a whole visit by keyboard: first start, story, examination, film, points, 
 
   await press(page, page.getByRole("navigation", { name: "Main" }).getByRole("link", { name: "Letters" }));
   await page.waitForURL(/\/letters$/);
-  assert.match(await page.locator("main").textContent(), /Una Keyes/);
+  assert.match(await page.locator("main").textContent(), /Letter to the referring doctor about Keyes, Una/);
   assert.deepEqual(page.faults, []);
   assert.ok(visit.startsWith(server.address));
   await page.context().close();
