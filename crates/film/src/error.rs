@@ -16,11 +16,11 @@ pub enum FilmError {
     )]
     FileTooLarge { bytes: u64, limit: u64 },
     #[error(
-        "the compressed file grows beyond {limit} bytes when unpacked, far more than a film needs; it was refused, export the film again without 'deflated'"
+        "the compressed file grows beyond {limit} bytes when unpacked; expected a film, which needs far less; export the film again without 'deflated'"
     )]
     InflatesTooFar { limit: u64 },
     #[error(
-        "the file says {width} × {height} pixels and at most {limit} pixels are taken; check that this is a single radiograph"
+        "the file says {width} × {height} pixels and at most {limit} pixels are taken; check that this is a single radiograph and export it again"
     )]
     TooManyPixels { width: u64, height: u64, limit: u64 },
     #[error(

@@ -5,6 +5,7 @@
 
 mod codestream;
 mod facts;
+mod j2k;
 mod jpegls;
 mod lossless;
 mod pixels;

@@ -212,7 +212,7 @@ fn nothing(facts: &SpacingFacts) -> String {
         format!("the file gives no pixel spacing; {remedy}")
     } else {
         format!(
-            "the file's spacing cannot be used: {}; {remedy}",
+            "the file's spacing cannot be used: {}; expected the height and width of a pixel in millimetres; {remedy}",
             facts.refused.join(", ")
         )
     }
