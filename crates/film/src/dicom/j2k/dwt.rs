@@ -114,57 +114,92 @@ pub(super) struct Quarters<T> {
 
 /// Undoes one transform. Every row is handed to `keep`, which makes of it what it wants to have: the
 /// values as they are, or finished samples. At least two places in each direction.
+///
+/// Columns stay apart by kind, as rows do, until a row is finished: a vertical step does not care in which
+/// order they stand.
 pub(super) fn inverse<F: Filter, R: Copy + Default + Send>(
-    quarters: Quarters<F::Value>,
+    mut quarters: Quarters<F::Value>,
     keep: impl Fn(&[F::Value], &mut [R]) + Sync,
 ) -> Plane<R> {
-    let Quarters {
-        low_low,
-        high_low,
-        low_high,
-        high_high,
-        x_odd,
-        y_odd,
-    } = quarters;
+    let Quarters { x_odd, y_odd, .. } = quarters;
     let (width, height) = (
-        low_low.width + high_low.width,
-        low_low.height + low_high.height,
+        quarters.low_low.width + quarters.high_low.width,
+        quarters.low_low.height + quarters.low_high.height,
     );
-    let mut low = rows_joined::<F>(low_low, high_low, x_odd);
-    let mut high = rows_joined::<F>(low_high, high_high, x_odd);
-    lift_rows::<F, 0>(&mut low, &high, width, !y_odd);
-    if F::PAIRS == 2 {
-        lift_rows::<F, 1>(&mut high, &low, width, y_odd);
-        lift_rows::<F, 2>(&mut low, &high, width, !y_odd);
-    }
+    lift_along::<F>(&mut quarters.low_low, &mut quarters.high_low, x_odd);
+    lift_along::<F>(&mut quarters.low_high, &mut quarters.high_high, x_odd);
+    let left = lift_across::<F>(quarters.low_low, quarters.low_high, y_odd);
+    let right = lift_across::<F>(quarters.high_low, quarters.high_high, y_odd);
     // The last step goes straight into the picture.
     let mut out = vec![R::default(); width * height];
-    let last = |row: usize, place: &mut [R], scratch: &mut Vec<F::Value>| {
-        let at = row / 2;
-        if (row % 2 == 1) == y_odd {
-            keep(nth(&low, width, at), place);
-            return;
-        }
-        let (before, after) = neighbours(at, low.len() / width, y_odd);
-        let (before, after) = (nth(&low, width, before), nth(&low, width, after));
-        scratch.clear();
-        let all = nth(&high, width, at).iter().zip(before).zip(after);
-        if F::PAIRS == 2 {
-            scratch.extend(all.map(|((v, b), a)| F::lift::<3>(*v, *b, *a)));
+    let finish = |row: usize, place: &mut [R], scratch: &mut [Vec<F::Value>; 3]| {
+        let [whole, from_left, from_right] = scratch;
+        let left = left.row::<F>(row, from_left);
+        let right = right.row::<F>(row, from_right);
+        whole.resize(width, F::Value::default());
+        if x_odd {
+            interleave(right, left, whole);
         } else {
-            scratch.extend(all.map(|((v, b), a)| F::lift::<1>(*v, *b, *a)));
+            interleave(left, right, whole);
         }
-        keep(scratch, place);
+        keep(whole, place);
     };
     out.par_chunks_mut(width.max(1))
         .enumerate()
         .with_min_len(16)
-        .for_each_init(Vec::new, |scratch, (row, place)| last(row, place, scratch));
+        .for_each_init(Default::default, |scratch, (row, place)| {
+            finish(row, place, scratch);
+        });
     Plane {
         values: out,
         width,
         height,
     }
+}
+
+/// Half the columns, lifted but for the last step of the high rows.
+struct Half<T> {
+    low: Plane<T>,
+    high: Plane<T>,
+    y_odd: bool,
+}
+
+impl<T: Copy> Half<T> {
+    /// A finished row; `scratch` is where one is made that is not there.
+    fn row<'a, F: Filter<Value = T>>(&'a self, row: usize, scratch: &'a mut Vec<T>) -> &'a [T] {
+        let (at, width) = (row / 2, self.low.width);
+        if (row % 2 == 1) == self.y_odd {
+            return nth(&self.low.values, width, at);
+        }
+        let (before, after) = neighbours(at, self.low.height, self.y_odd);
+        let before = nth(&self.low.values, width, before);
+        let after = nth(&self.low.values, width, after);
+        let all = nth(&self.high.values, width, at)
+            .iter()
+            .zip(before)
+            .zip(after);
+        scratch.clear();
+        if F::PAIRS == 2 {
+            scratch.extend(all.map(|((v, b), a)| F::lift::<3>(*v, *b, *a)));
+        } else {
+            scratch.extend(all.map(|((v, b), a)| F::lift::<1>(*v, *b, *a)));
+        }
+        scratch
+    }
+}
+
+/// The vertical steps of half the columns, but for the last.
+fn lift_across<F: Filter>(
+    mut low: Plane<F::Value>,
+    mut high: Plane<F::Value>,
+    y_odd: bool,
+) -> Half<F::Value> {
+    lift_rows::<F, 0>(&mut low, &high, !y_odd);
+    if F::PAIRS == 2 {
+        lift_rows::<F, 1>(&mut high, &low, y_odd);
+        lift_rows::<F, 2>(&mut low, &high, !y_odd);
+    }
+    Half { low, high, y_odd }
 }
 
 fn nth<T>(rows: &[T], width: usize, at: usize) -> &[T] {
@@ -182,53 +217,39 @@ fn neighbours(at: usize, count: usize, leads: bool) -> (usize, usize) {
 
 /// Lifts all rows by those of the other kind.
 fn lift_rows<F: Filter, const STEP: usize>(
-    rows: &mut [F::Value],
-    others: &[F::Value],
-    width: usize,
+    rows: &mut Plane<F::Value>,
+    others: &Plane<F::Value>,
     leads: bool,
 ) {
-    let count = others.len() / width.max(1);
-    rows.par_chunks_mut(width.max(1))
+    let width = rows.width;
+    rows.values
+        .par_chunks_mut(width.max(1))
         .enumerate()
         .with_min_len(16)
         .for_each(|(at, row)| {
-            let (before, after) = neighbours(at, count, leads);
-            let both = nth(others, width, before)
-                .iter()
-                .zip(nth(others, width, after));
+            let (before, after) = neighbours(at, others.height, leads);
+            let before = nth(&others.values, width, before);
+            let both = before.iter().zip(nth(&others.values, width, after));
             for (value, (before, after)) in row.iter_mut().zip(both) {
                 *value = F::lift::<STEP>(*value, *before, *after);
             }
         });
 }
 
-/// Undoes the horizontal transform of all rows of a low and a high half.
-fn rows_joined<F: Filter>(
-    low: Plane<F::Value>,
-    high: Plane<F::Value>,
-    x_odd: bool,
-) -> Vec<F::Value> {
-    let width = low.width + high.width;
-    let mut out = vec![F::Value::default(); width * low.height];
-    let (mut low_values, mut high_values) = (low.values, high.values);
-    out.par_chunks_mut(width.max(1))
-        .zip(low_values.par_chunks_mut(low.width.max(1)))
-        .zip(high_values.par_chunks_mut(high.width.max(1)))
+/// The horizontal steps of all rows of a low and a high half.
+fn lift_along<F: Filter>(low: &mut Plane<F::Value>, high: &mut Plane<F::Value>, x_odd: bool) {
+    low.values
+        .par_chunks_mut(low.width.max(1))
+        .zip(high.values.par_chunks_mut(high.width.max(1)))
         .with_min_len(16)
-        .for_each(|((out, low), high)| {
+        .for_each(|(low, high)| {
             Line::<F>::lift::<0>(low, high, !x_odd);
             Line::<F>::lift::<1>(high, low, x_odd);
             if F::PAIRS == 2 {
                 Line::<F>::lift::<2>(low, high, !x_odd);
                 Line::<F>::lift::<3>(high, low, x_odd);
             }
-            if x_odd {
-                interleave(high, low, out);
-            } else {
-                interleave(low, high, out);
-            }
         });
-    out
 }
 
 struct Line<F>(PhantomData<F>);

@@ -139,6 +139,8 @@ impl Pass<'_> {
         column: &mut Column,
         (x, at): (usize, u32),
     ) {
+        // Mostly a sample does not; the processor's registers are for that case.
+        std::hint::cold_path();
         let entry = SIGN_CONTEXTS[stripes.signs(*flags, x, at) & 0xFF];
         let turned = u32::from(entry >> 7);
         let negative = mq.decide(&mut self.memory, usize::from(entry & 0x7F)) ^ turned;

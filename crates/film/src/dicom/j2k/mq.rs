@@ -65,11 +65,12 @@ const STATES: [(u32, u32, u32, u32); 47] = [
     (0x5601, 46, 46, 0),
 ];
 
-/// A state in one word: Qe at the place where it is compared, from bit 8 how far an interval of Qe must be
-/// shifted, from bit 1 the state's number, and the likelier symbol.
+/// A state in one word: Qe at the place where it is compared, from bit 12 how far an interval of Qe must be
+/// shifted, from bit 5 the state's number, and the likelier symbol twice below: once to be read, once as part
+/// of the number by which [`TURNS`] is asked.
 const fn word(state: u32, likely: u32) -> u64 {
     let qe = STATES[state as usize].0;
-    let rest = ((qe.leading_zeros() - 16) << 8) | (state << 1) | likely;
+    let rest = ((qe.leading_zeros() - 16) << 12) | (state << 5) | (likely << 4) | likely;
     (qe as u64) << UNIT | rest as u64
 }
 
@@ -165,7 +166,7 @@ impl Mq {
     #[inline(always)]
     pub fn decide_in(&mut self, supply: &mut Supply<'_>, state: &mut u64) -> u32 {
         let word = *state;
-        let [likely, other] = TURNS[(word & 0x7F) as usize];
+        let [likely, other] = TURNS[(word >> 4 & 0x7F) as usize];
         let qe = word & QE;
         let above = self.interval.wrapping_sub(qe);
         let left = self.code.wrapping_sub(qe);
@@ -182,7 +183,7 @@ impl Mq {
         let below = (left as i64) < 0;
         let code = select_unpredictable(below, self.code, left);
         let interval = select_unpredictable(below, qe, above);
-        let shift = select_unpredictable(below, (word >> 8) as u32, above_shift);
+        let shift = select_unpredictable(below, (word >> 12) as u32, above_shift);
         self.interval = interval.wrapping_shl(shift);
         self.code = code.wrapping_shl(shift);
         self.ahead = self.ahead.wrapping_sub(shift as i32);
