@@ -12,23 +12,11 @@ import sys
 from pathlib import Path
 
 import numpy as np
+from invented_picture import picture
 from openjpeg.utils import encode_array
 from PIL import Image
 
 WIDTH, HEIGHT = 131, 93
-
-
-def picture(bits):
-    out = np.zeros((HEIGHT, WIDTH), np.uint32)
-    state = 1
-    for y in range(HEIGHT):
-        for x in range(WIDTH):
-            state = (state * 1103515245 + 12345) % 2**31
-            value = 200 + 7 * x + 3 * y + (1500 if 20 <= y < 40 else 0) + (state >> 16) % 37
-            if 30 <= x < 80 and y >= 45:
-                value = 777
-            out[y, x] = value << 4 if bits == 16 else value >> (12 - bits)
-    return out.astype(np.uint8 if bits <= 8 else np.uint16)
 
 
 def main():
@@ -58,10 +46,10 @@ def main():
         }),
     }
     for name, (bits, options) in variants.items():
-        values = picture(bits)
+        values = picture(WIDTH, HEIGHT, bits)
         image = Image.fromarray(values) if bits == 8 else Image.frombytes("I;16", (WIDTH, HEIGHT), values.tobytes())
         image.save(folder / f"{name}.j2k", "JPEG2000", **{**plain, **options})
-    signed = picture(12).astype(np.int16) - 1500
+    signed = picture(WIDTH, HEIGHT, 12).astype(np.int16) - 1500
     (folder / "12-bits-signed.j2k").write_bytes(encode_array(signed, bits_stored=13, photometric_interpretation=2))
 
 

@@ -70,10 +70,15 @@ test("a whole placing by keyboard: place, nudge by tenths, undo, redo, take away
   await page.keyboard.press("Enter");
   assert.equal(await placed(), 1);
   const key = await page.locator(".desk-points button.placed").first().getAttribute("data-point");
+  const kept = () => page.evaluate(async (id) => (await (await fetch(`/film/${id}/meta?again=yes`)).json()).points, address.split("/").pop());
+  // Nobody presses a key for it: a placed point is kept after a moment.
+  await page.waitForFunction(() => /saved|kept/i.test(document.querySelector(".desk-saved")?.textContent ?? ""));
+  assert.ok((await kept())[key], "kept by itself");
   const at = async () => {
-    await page.waitForTimeout(900);
-    const meta = await page.evaluate(async (id) => (await fetch(`/film/${id}/meta?again=yes`)).json(), address.split("/").pop());
-    return meta.points[key];
+    const answered = page.waitForResponse((r) => r.request().method() === "POST" && /\/points/.test(r.url()));
+    await page.keyboard.press("s");
+    await answered;
+    return (await kept())[key];
   };
   const start = await at();
   await page.keyboard.press("ArrowRight");

@@ -91,13 +91,17 @@ fn best(label: &Wanted<'_>, around: &Around<'_>, taken: &[Placed]) -> Placed {
             if !within(area, around.area, MARGIN * label.size) {
                 continue;
             }
-            let leader = leader(area, label);
-            let Some(cost) = cost(area, leader, label, around, taken) else {
+            let least = best.as_ref().map_or(f64::INFINITY, |(least, _)| *least);
+            let way = wordy + COST_GAP * gap(area, label) / label.size;
+            // What a place covers only adds to its way; most places are far, and never looked at closer.
+            if way >= least {
                 continue;
-            };
-            let cost = cost + wordy + COST_GAP * gap(area, label) / label.size;
-            if best.as_ref().is_none_or(|(least, _)| cost < *least) {
-                best = Some((cost, set(&lines, area, label.size, leader)));
+            }
+            let leader = leader(area, label);
+            if let Some(covers) = cost(area, leader, label, around, taken)
+                && covers + way < least
+            {
+                best = Some((covers + way, set(&lines, area, label.size, leader)));
             }
         }
     }

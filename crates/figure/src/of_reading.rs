@@ -3,6 +3,7 @@
 use crate::overlay::{OverlayFigure, OverlayModel, OverlayPoint, PointState};
 use crate::strip::{Place, StripModel};
 use knowledge::{Applies, Knowledge, Yardstick, YardstickKind};
+use quantity::with_minus_signs;
 use reading::{Comparison, PointSet, Reading, ReadingSheet, Summary, YardstickRow};
 use std::collections::BTreeSet;
 use terms::LandmarkKey;
@@ -42,29 +43,6 @@ pub fn not_judged_because(comparison: &Comparison) -> Option<(&YardstickRow, &st
         })
 }
 
-/// `−6.5° ± 9.2°`: value and half its 95 % interval, with a proper minus sign.
-pub fn value_words(estimate: &impl std::fmt::Display) -> String {
-    signed(&estimate.to_string())
-}
-
-/// The hyphen before a digit as a minus sign; between letters it stays.
-pub fn signed(words: &str) -> String {
-    let mut out = String::with_capacity(words.len());
-    let mut before = None;
-    let mut rest = words.chars().peekable();
-    while let Some(c) = rest.next() {
-        let leads = before.is_none_or(|b: char| b.is_whitespace() || "([~".contains(b));
-        let number = rest.peek().is_some_and(char::is_ascii_digit);
-        out.push(if c == '-' && leads && number {
-            '−'
-        } else {
-            c
-        });
-        before = Some(c);
-    }
-    out
-}
-
 /// The strip of one reading against the rows that may judge it.
 pub fn strip(
     name: &str,
@@ -85,7 +63,7 @@ pub fn strip(
         }
     }
     StripModel {
-        title: format!("{name}: {}", value_words(&reading.estimate)),
+        title: format!("{name}: {}", reading.estimate),
         value: reading.estimate.value,
         interval_95: reading.estimate.interval_95(),
         bands,
@@ -114,7 +92,7 @@ pub fn yardstick_words(y: &Yardstick) -> String {
         .map(|c| format!(" = {c}"))
         .unwrap_or_default();
     let n = y.n.map(|n| format!(", n {n}")).unwrap_or_default();
-    signed(&format!("{numbers}{calls} ({}{n})", y.population))
+    with_minus_signs(&format!("{numbers}{calls} ({}{n})", y.population))
 }
 
 /// Rows worth printing beside a value: first those that decide, then the others that set limits.
@@ -171,7 +149,7 @@ pub fn overlay(
             OverlayFigure {
                 key: r.measure.to_string(),
                 name: short,
-                value: value_words(&r.estimate),
+                value: r.estimate.to_string(),
                 label_at: map(r.drawing.label_at),
                 lines: r
                     .drawing
@@ -211,7 +189,7 @@ pub fn overlay(
     let spoken: Vec<String> = sheet
         .readings
         .iter()
-        .map(|r| format!("{} {}", r.measure, value_words(&r.estimate)))
+        .map(|r| format!("{} {}", r.measure, r.estimate))
         .collect();
     OverlayModel {
         width_px: wish.shown_size.0,
@@ -230,14 +208,6 @@ mod tests {
     use reading::figures::{invented_film, invented_points};
     use reading::{Person, against, read_all};
     use terms::{Side, View};
-
-    #[test]
-    fn a_minus_stands_before_a_number_and_a_hyphen_between_letters() {
-        assert_eq!(
-            signed("Talo-first -6.5° (-2 to 3)"),
-            "Talo-first −6.5° (−2 to 3)"
-        );
-    }
 
     #[test]
     fn no_yardstick_is_said_only_where_no_yardstick_is_shown() {

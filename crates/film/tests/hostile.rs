@@ -5,25 +5,13 @@
 
 mod common;
 
+use common::invented::Dice;
 use common::{altered, example, example_bytes, set};
 use dicom_core::value::PixelFragmentSequence;
 use dicom_core::{DataElement, VR};
 use dicom_dictionary_std::{tags, uids};
 use film::{Limits, open};
 use std::time::{Duration, Instant};
-
-/// A small generator (PCG-like multiply and shift), seeded by the test.
-struct Dice(u64);
-
-impl Dice {
-    fn roll(&mut self, sides: usize) -> usize {
-        self.0 = self
-            .0
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
-        ((self.0 >> 33) as usize) % sides.max(1)
-    }
-}
 
 fn seeds() -> Vec<(&'static str, Vec<u8>)> {
     let film = example();

@@ -4,6 +4,7 @@
 
 mod common;
 
+use common::invented::picture;
 use common::{altered, example, set};
 use dicom_core::value::{DataSetSequence, PixelFragmentSequence, PrimitiveValue};
 use dicom_core::{DataElement, VR};
@@ -93,28 +94,6 @@ fn rle_gives_the_same_values() {
     assert_eq!(opened(&bytes).samples, Samples::Unsigned(example().pixels));
 }
 
-/// The picture that `checks/film/make_jpegls_fixtures.py` gives to an outside encoder.
-fn jpeg_ls_picture(bits: u16) -> Vec<u16> {
-    let mut state = 1_u64;
-    let mut out = Vec::new();
-    for y in 0..64_u32 {
-        for x in 0..96_u32 {
-            state = (state * 1_103_515_245 + 12_345) % (1 << 31);
-            let bar = if (20..40).contains(&y) { 1500 } else { 0 };
-            let grain = ((state >> 16) % 37) as u32;
-            let flat = (30..80).contains(&x) && y >= 45;
-            let value = if flat {
-                777
-            } else {
-                200 + 7 * x + 3 * y + bar + grain
-            };
-            let value = if bits == 16 { value << 4 } else { value };
-            out.push((value >> 12_u16.saturating_sub(bits)) as u16);
-        }
-    }
-    out
-}
-
 #[test]
 fn jpeg_ls_streams_of_an_outside_encoder_unpack_within_their_stated_error() {
     let streams: [(u16, u16, &[u8]); 5] = [
@@ -139,7 +118,7 @@ fn jpeg_ls_streams_of_an_outside_encoder_unpack_within_their_stated_error() {
         let Samples::Unsigned(values) = opened(&bytes).samples else {
             panic!("unsigned")
         };
-        let truth = jpeg_ls_picture(bits);
+        let truth = picture(96, 64, bits);
         let off = values.iter().zip(&truth).map(|(a, b)| a.abs_diff(*b)).max();
         assert_eq!(values.len(), truth.len());
         assert!(
@@ -222,7 +201,7 @@ fn lossless_jpeg_gives_the_same_values_for_every_predictor_shift_and_restart() {
         }))
         .samples
     };
-    let deep = jpeg_ls_picture(16);
+    let deep = picture(96, 64, 16);
     for predictor in 1..=7 {
         let packed = precision::compress_16bit(&deep, 96, 64, 1, predictor, 0).unwrap();
         assert_eq!(
@@ -235,7 +214,7 @@ fn lossless_jpeg_gives_the_same_values_for_every_predictor_shift_and_restart() {
     let shifted = deep.iter().map(|v| v >> 3 << 3).collect();
     assert_eq!(lossless(packed, 16), Samples::Unsigned(shifted));
 
-    let shallow: Vec<u8> = jpeg_ls_picture(8).iter().map(|v| *v as u8).collect();
+    let shallow: Vec<u8> = picture(96, 64, 8).iter().map(|v| *v as u8).collect();
     let packed = Encoder::new(&shallow, 96, 64, PixelFormat::Grayscale)
         .lossless(true)
         .lossless_predictor(4)

@@ -80,6 +80,14 @@ impl Covariance2 {
         }
     }
 
+    /// A draw with this covariance from two independent standard normal numbers, by Cholesky's triangle.
+    pub fn slip(self, normal: [f64; 2]) -> [f64; 2] {
+        let a = self.xx.max(0.0).sqrt();
+        let b = if a > 0.0 { self.xy / a } else { 0.0 };
+        let d = (self.yy - b * b).max(0.0).sqrt();
+        [a * normal[0], b * normal[0] + d * normal[1]]
+    }
+
     /// Variance of `g · p`, never below zero.
     #[inline]
     pub fn variance_along(self, g: [f64; 2]) -> f64 {
@@ -90,6 +98,24 @@ impl Covariance2 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn slips_along_both_axes_multiply_up_to_the_covariance() {
+        let c = Covariance2 {
+            xx: 4.0,
+            xy: -1.0,
+            yy: 3.0,
+        };
+        let (u, v) = (c.slip([1.0, 0.0]), c.slip([0.0, 1.0]));
+        let product = |i: usize, k: usize| u[i] * u[k] + v[i] * v[k];
+        for (got, wanted) in [
+            (product(0, 0), c.xx),
+            (product(0, 1), c.xy),
+            (product(1, 1), c.yy),
+        ] {
+            assert!((got - wanted).abs() < 1e-12, "{got} {wanted}");
+        }
+    }
 
     #[test]
     fn a_matrix_that_is_negative_in_some_direction_is_refused() {

@@ -259,7 +259,7 @@ fn landmarks(
                     "correct the number",
                 ));
             }
-            borders.push((entry.clone(), l.view, border.towards.clone()));
+            borders.push((entry.clone(), l.view, l.key.clone(), border.towards.clone()));
         }
         let window_good = l.window.is_finite() && (10.0..=400.0).contains(&l.window);
         if !window_good || l.point.iter().any(|v| !v.is_finite()) {
@@ -302,16 +302,17 @@ fn landmarks(
             *place += 1;
         }
     }
-    for (entry, view, towards) in borders {
-        if !k
-            .landmarks
-            .iter()
-            .any(|l| l.key == towards && l.view == view)
+    for (entry, view, from, towards) in borders {
+        if towards == from
+            || !k
+                .landmarks
+                .iter()
+                .any(|l| l.key == towards && l.view == view)
         {
             faults.push(entry.fault(
                 &["border"],
                 format!("towards = {:?}", towards.as_str()),
-                format!("a landmark of the {} view", view.words()),
+                format!("another landmark of the {} view", view.words()),
                 "correct the key",
             ));
         }

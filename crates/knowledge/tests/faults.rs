@@ -403,7 +403,14 @@ fn a_placing_error_or_a_drawing_that_cannot_be() {
         "landmarks/all.toml",
         "usual_error_mm = 0.8",
         "usual_error_mm = 0.8\nborder = { towards = \"dp_toe\", along_mm = 2 }",
-        "landmarks/all.toml, line 9: found towards = \"dp_toe\", expected a landmark of the lateral foot view; \
+        "landmarks/all.toml, line 9: found towards = \"dp_toe\", expected another landmark of the lateral foot view; \
+         correct the key",
+    );
+    check(
+        "landmarks/all.toml",
+        "usual_error_mm = 0.8",
+        "usual_error_mm = 0.8\nborder = { towards = \"heel\", along_mm = 2 }",
+        "landmarks/all.toml, line 9: found towards = \"heel\", expected another landmark of the lateral foot view; \
          correct the key",
     );
     check(

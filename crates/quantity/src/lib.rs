@@ -128,15 +128,52 @@ impl Estimate {
     }
 }
 
+/// A number with this many decimals and a true minus sign; what rounds to zero has none.
+pub fn written(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(rest) if rest.bytes().all(|b| b == b'0' || b == b'.') => rest.to_owned(),
+        Some(rest) => format!("−{rest}"),
+        None => text,
+    }
+}
+
+/// [`written`] without the zeros at its end: `15` and `11.4` of one decimal.
+pub fn written_short(value: f64, decimals: usize) -> String {
+    let mut text = written(value, decimals);
+    if text.contains('.') {
+        text.truncate(text.trim_end_matches('0').trim_end_matches('.').len());
+    }
+    text
+}
+
+/// A ready text with the hyphen that leads a number as a minus sign; between letters it stays.
+pub fn with_minus_signs(words: &str) -> String {
+    let mut out = String::with_capacity(words.len());
+    let mut before = None;
+    let mut rest = words.chars().peekable();
+    while let Some(c) = rest.next() {
+        let leads = before.is_none_or(|b: char| b.is_whitespace() || "([~".contains(b));
+        let number = rest.peek().is_some_and(char::is_ascii_digit);
+        out.push(if c == '-' && leads && number {
+            '−'
+        } else {
+            c
+        });
+        before = Some(c);
+    }
+    out
+}
+
 impl std::fmt::Display for Estimate {
     /// `12.3° ± 1.1°`: the value and half the width of its 95 % interval.
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let (d, s) = (self.unit.decimals(), self.unit.suffix());
         write!(
             f,
-            "{:.d$}{s} ± {:.d$}{s}",
-            self.value,
-            Z_975 * self.standard_error
+            "{}{s} ± {}{s}",
+            written(self.value, d),
+            written(Z_975 * self.standard_error, d)
         )
     }
 }
@@ -165,5 +202,27 @@ mod tests {
     #[test]
     fn radians_and_degrees_agree() {
         assert!((Angle::radians(std::f64::consts::PI).to_degrees() - 180.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_minus_stands_before_a_number_and_a_hyphen_between_letters() {
+        assert_eq!(
+            with_minus_signs("Talo-first -6.5° (-2 to 3)"),
+            "Talo-first −6.5° (−2 to 3)"
+        );
+        assert_eq!(
+            Estimate::new(-6.5, 1.0, Unit::Degree).to_string(),
+            "−6.5° ± 2.0°"
+        );
+        assert_eq!(written(-0.04, 1), "0.0");
+        assert_eq!(written(f64::NAN, 1), "NaN");
+        assert_eq!(
+            [
+                written_short(15.0, 1),
+                written_short(-4.5, 1),
+                written_short(20.0, 0)
+            ],
+            ["15", "−4.5", "20"]
+        );
     }
 }

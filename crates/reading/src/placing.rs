@@ -126,10 +126,10 @@ fn placings_in_frame(
     if same_view().count() < 2 {
         return Err("fewer than two placings of this view found, expected two or more".into());
     }
-    let (first, frame) = same_view()
-        .find_map(|set| Some((set, reader.frame_of(set, &film.film)?)))
+    let frame = same_view()
+        .find_map(|set| reader.frame_of(set, &film.film))
         .ok_or("the points do not say how the foot lies; place all points of the view")?;
-    let mut usual = reader.usual_in_frame(first, &film.film);
+    let mut usual = BTreeMap::new();
     for set in same_view() {
         for (key, covariance) in reader.usual_in_frame(set, &film.film) {
             usual.entry(key).or_insert(covariance);

@@ -155,13 +155,17 @@ impl Reader {
             .collect()
     }
 
-    /// Film pixels to frame for these points, with the usual placing covariances there in mm².
+    /// The usual placing covariances of these points along the frame's axes, mm²; empty where the points do
+    /// not say how the foot lies.
     pub(crate) fn usual_in_frame(
         &self,
         set: &PointSet,
         facts: &FilmFacts,
     ) -> BTreeMap<LandmarkKey, Covariance2> {
         let film = self.film(set, facts, &mut Vec::new());
+        if film.frame.is_err() {
+            return BTreeMap::new();
+        }
         let per_mm = film.gathered.unit_per_mm;
         let to_mm = [[1.0 / per_mm, 0.0], [0.0, 1.0 / per_mm]];
         film.good_points()

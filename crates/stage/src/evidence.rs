@@ -11,6 +11,7 @@ use crate::text;
 use crate::thresholds::{Threshold, laxity_limit};
 use crate::truth::Truth;
 use exam::score;
+use quantity::with_minus_signs;
 
 /// One thing that is asked about a criterion.
 pub(crate) enum Ask {
@@ -209,7 +210,7 @@ pub(crate) fn in_words(key: &str, answer: &exam::Answer) -> String {
         (exam::Kind::Number { unit, .. }, _) => with_unit(&answer.as_text(), unit),
         _ => answer.as_text(),
     };
-    format!("{}: {}", q.words, text::signed(&value))
+    format!("{}: {}", q.words, with_minus_signs(&value))
 }
 
 fn with_unit(number: &str, unit: &str) -> String {
@@ -332,7 +333,7 @@ fn total_witness(criterion: &'static str, key: &'static str, facts: &Facts<'_>) 
         if low == high { low } else { Truth::Unknown }
     };
     let (truth, would_be) = (both(true), both(false));
-    let told = format!("{name}: {}", text::signed(&total.words()));
+    let told = format!("{name}: {}", with_minus_signs(&total.words()));
     let says = format!(
         "{told}; {}",
         place(&cuts, f64::from(total.low), truth, would_be)
@@ -360,7 +361,7 @@ fn film_witness(criterion: &'static str, measure: &'static str, facts: &Facts<'_
         } else {
             format!(
                 "{name} {}, {}: shown, does not decide",
-                text::signed(&reading.estimate.to_string()),
+                reading.estimate,
                 reading.stance.words()
             )
         };
@@ -381,7 +382,7 @@ fn film_witness(criterion: &'static str, measure: &'static str, facts: &Facts<'_
     let (truth, would_be) = (sure(true), sure(false));
     let says = format!(
         "{name} {}; {}",
-        text::signed(&reading.estimate.to_string()),
+        reading.estimate,
         place(&cuts, reading.estimate.value, truth, would_be)
     );
     let film = Some(FilmWitness {
@@ -480,7 +481,7 @@ fn place(cuts: &[Threshold], value: f64, truth: Truth, would_be: Truth) -> Strin
     }
     let named = |say: &dyn Fn(&Threshold) -> String| {
         let parts: Vec<String> = firm.iter().map(|c| say(c)).collect();
-        text::listed(&parts)
+        terms::listed(&parts)
     };
     match truth {
         Truth::True => named(&Threshold::words),
@@ -504,7 +505,7 @@ fn place(cuts: &[Threshold], value: f64, truth: Truth, would_be: Truth) -> Strin
                             }
                         })
                         .collect();
-                    format!("between the limits: {}", text::listed(&sides))
+                    format!("between the limits: {}", terms::listed(&sides))
                 }
             }
         }
@@ -519,13 +520,13 @@ fn recalled_as_alarm(told: &str, cuts: &[Threshold]) -> Option<String> {
     let named: Vec<String> = cuts.iter().map(Threshold::words).collect();
     Some(format!(
         "{told}; {}: unconfirmed, and enough for an alarm sign",
-        text::listed(&named)
+        terms::listed(&named)
     ))
 }
 
 fn only_recalled(cuts: &[&Threshold], would_be: Truth) -> String {
     let named: Vec<String> = cuts.iter().map(|c| c.words()).collect();
-    let named = text::listed(&named);
+    let named = terms::listed(&named);
     let would = match would_be {
         Truth::True => "; it would say yes",
         Truth::False => "; it would say no",

@@ -5,10 +5,9 @@
 
 use crate::facts::Facts;
 use crate::report::Cite;
-use crate::text::{listed, signed};
 use knowledge::{Person, Yardstick, YardstickKind};
-use quantity::Unit;
-use terms::Sex;
+use quantity::{Unit, written_short};
+use terms::{Sex, listed};
 
 /// Examination questions that are told against their yardsticks.
 const ITEMS: [&str; 2] = ["heel_rise_count", "navicular_drop_mm"];
@@ -68,10 +67,9 @@ fn cite(y: &Yardstick) -> String {
     format!("({} {})", cite.key, cite.letter)
 }
 
+/// One decimal also for counts, whose published means have it.
 fn number(value: f64, unit: Unit) -> String {
-    let mut text = format!("{value:.1}");
-    text.truncate(text.trim_end_matches('0').trim_end_matches('.').len());
-    format!("{text}{}", unit.suffix())
+    format!("{}{}", written_short(value, 1), unit.suffix())
 }
 
 /// Is the value beyond the row's limits, and in which words; `None` for a row that sets none.
@@ -92,7 +90,7 @@ fn limit(y: &Yardstick, value: f64) -> Option<(bool, String)> {
         (Some(lower), None) => (false, format!("at least {}", number(lower, y.unit))),
         (None, None) => return None,
     };
-    Some((over, signed(&format!("{words} {}", cite(y)))))
+    Some((over, format!("{words} {}", cite(y))))
 }
 
 /// What people without complaint have, where only a middle is printed.

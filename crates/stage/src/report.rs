@@ -70,6 +70,8 @@ pub struct Criterion {
     pub probability: Option<Chance>,
     /// One sentence for each answer and reading that speaks.
     pub reasons: Vec<String>,
+    /// Answers and readings contradict each other.
+    pub disagree: bool,
     /// Questions and measures that could still speak.
     pub ask: Vec<String>,
     pub sources: Vec<Cite>,
@@ -199,6 +201,8 @@ pub struct StageReport {
     pub criteria: Vec<Criterion>,
     pub missing: Vec<Missing>,
     pub notes: Vec<String>,
+    /// Findings that settle no criterion, each told against its yardsticks.
+    pub told: Vec<String>,
 }
 
 impl StageReport {
@@ -209,6 +213,19 @@ impl StageReport {
     /// The truth of a criterion; unknown where no scheme in use asks for it.
     pub fn truth(&self, key: &str) -> Truth {
         self.criterion(key).map_or(Truth::Unknown, |c| c.truth)
+    }
+
+    /// The schemes that apply, the leading one first; the consensus of 2020 has a shape of its own.
+    pub fn schemes(&self) -> Vec<&SchemeReport> {
+        [
+            &self.tendon,
+            &self.three_column,
+            &self.child,
+            &self.traffic_light,
+        ]
+        .into_iter()
+        .flatten()
+        .collect()
     }
 
     /// The report as plain text, alarm signs first.
@@ -250,6 +267,7 @@ pub(crate) fn build(facts: &Facts<'_>) -> StageReport {
         criteria: criteria(&schemes, &leaves),
         missing: missing(&schemes, &leaves),
         notes: notes(facts, &leaves),
+        told: crate::items::notes(facts),
     }
 }
 
@@ -369,6 +387,7 @@ fn criterion(leaf: &Leaf) -> Criterion {
         words: leaf.words.to_owned(),
         truth,
         would_be: (would_be != truth).then_some(would_be),
+        disagree: leaf.disagree(),
         probability,
         reasons,
         ask: leaf.open.iter().map(|k| (*k).to_owned()).collect(),
@@ -403,7 +422,6 @@ fn notes(facts: &Facts<'_>, leaves: &[Leaf]) -> Vec<String> {
     if facts.exam.yes("coalition_seen") == Some(true) {
         notes.push("A bridge between bones is seen or suspected: it explains a stiff foot by itself; CT shows it best (OrthoVellum, r).".to_owned());
     }
-    notes.extend(crate::items::notes(facts));
     let sore = leaves
         .iter()
         .any(|l| l.key == "pain_medial" && l.truth().is_true());

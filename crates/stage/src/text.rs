@@ -17,33 +17,6 @@ pub(crate) fn measure_name(key: &str) -> String {
     named.unwrap_or_else(|| key.to_owned())
 }
 
-/// The hyphen before a digit as a minus sign; between letters it stays.
-pub(crate) fn signed(words: &str) -> String {
-    let mut out = String::with_capacity(words.len());
-    let mut before = None;
-    let mut rest = words.chars().peekable();
-    while let Some(c) = rest.next() {
-        let leads = before.is_none_or(|b: char| b.is_whitespace() || b == '(');
-        let number = rest.peek().is_some_and(char::is_ascii_digit);
-        out.push(if c == '-' && leads && number {
-            '−'
-        } else {
-            c
-        });
-        before = Some(c);
-    }
-    out
-}
-
-/// `a`, `a and b`, `a, b and c`.
-pub(crate) fn listed(parts: &[String]) -> String {
-    match parts {
-        [] => String::new(),
-        [one] => one.clone(),
-        [head @ .., last] => format!("{} and {last}", head.join(", ")),
-    }
-}
-
 /// The words of a question, or the name of a measure.
 fn name_of(key: &str) -> String {
     exam::question(key).map_or_else(|| measure_name(key), |q| q.words.to_owned())
@@ -199,7 +172,7 @@ pub(crate) fn report(r: &StageReport) -> String {
                 .join("; ")
         );
     }
-    for note in &r.notes {
+    for note in r.notes.iter().chain(&r.told) {
         let _ = writeln!(out, "Note: {note}");
     }
     out

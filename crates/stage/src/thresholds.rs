@@ -6,7 +6,7 @@
 
 use crate::report::Cite;
 use knowledge::{CriterionKind, Cut, Knowledge, Yardstick, YardstickKind};
-use quantity::Unit;
+use quantity::{Unit, written_short};
 use serde::Serialize;
 use terms::YardstickKey;
 
@@ -386,11 +386,11 @@ fn threshold(knowledge: &Knowledge, row: &Row) -> Result<Threshold, &'static str
 /// A cut as far as its unit is worth printing, without empty decimals.
 fn shown(cut: f64, unit: Option<Unit>) -> String {
     let decimals = unit.map_or(2, Unit::decimals);
-    let mut number = format!("{cut:.decimals$}");
-    if number.contains('.') {
-        number.truncate(number.trim_end_matches('0').trim_end_matches('.').len());
-    }
-    crate::text::signed(&format!("{number}{}", unit.map_or("", Unit::suffix)))
+    format!(
+        "{}{}",
+        written_short(cut, decimals),
+        unit.map_or("", Unit::suffix)
+    )
 }
 
 fn cut_of_criterion(kind: &CriterionKind) -> Option<f64> {

@@ -2,7 +2,7 @@
 //!
 //! One spelling everywhere. A missing value is said in words and never shown as a number.
 
-use quantity::{Estimate, Z_975};
+use quantity::{Estimate, Z_975, written};
 use record::Patient;
 use terms::{Sex, Side};
 use time::{Date, OffsetDateTime};
@@ -103,21 +103,11 @@ pub fn side_head(side: Side) -> &'static str {
     }
 }
 
-/// A number with a true minus sign.
-pub fn number(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
-    match text.strip_prefix('-') {
-        Some(rest) if rest.chars().any(|c| c.is_ascii_digit() && c != '0') => format!("−{rest}"),
-        Some(rest) => rest.to_owned(),
-        None => text,
-    }
-}
-
 /// `12.3°`
 pub fn value(estimate: &Estimate) -> String {
     format!(
         "{}{}",
-        number(estimate.value, estimate.unit.decimals()),
+        written(estimate.value, estimate.unit.decimals()),
         estimate.unit.suffix()
     )
 }
@@ -127,7 +117,7 @@ pub fn plus_minus(estimate: &Estimate) -> String {
     let half = Z_975 * estimate.standard_error;
     format!(
         "± {}{}",
-        number(half, estimate.unit.decimals()),
+        written(half, estimate.unit.decimals()),
         estimate.unit.suffix()
     )
 }
@@ -143,8 +133,8 @@ pub fn interval(estimate: &Estimate) -> String {
     let d = estimate.unit.decimals();
     format!(
         "{} to {}{}",
-        number(low, d),
-        number(high, d),
+        written(low, d),
+        written(high, d),
         estimate.unit.suffix()
     )
 }
@@ -190,8 +180,8 @@ mod tests {
 
     #[test]
     fn a_negative_number_has_a_true_minus_and_a_rounded_zero_has_none() {
-        assert_eq!(number(-3.21, 1), "−3.2");
-        assert_eq!(number(-0.01, 1), "0.0");
+        assert_eq!(written(-3.21, 1), "−3.2");
+        assert_eq!(written(-0.01, 1), "0.0");
     }
 
     #[test]

@@ -1,5 +1,9 @@
 //! An invented film and its bytes, for every test of this crate.
 
+// Every test file takes what it needs of it.
+#[allow(dead_code)]
+pub mod invented;
+
 use film::scale::{Calibration, Spacing};
 use film::write::{CalibratedSpacing, DicomFilm, PersonOnFilm, dicom, uid_from_number};
 use terms::{Sex, Side, Stance, View};

@@ -112,7 +112,7 @@ fn pain(e: &Examination) -> Vec<String> {
     ] {
         let places = at(state);
         if !places.is_empty() {
-            out.push(format!("{before} {}", words::listed(&places)));
+            out.push(format!("{before} {}", terms::listed(&places)));
         }
     }
     out.extend(match is(e, "swelling_inner") {
@@ -156,7 +156,7 @@ fn standing(e: &Examination) -> Vec<String> {
     out.extend(with(e, "navicular drop", "navicular_drop_mm"));
     let posture = posture_total(e);
     if posture.answered > 0 {
-        let total = posture.words().replace('-', "−");
+        let total = quantity::with_minus_signs(&posture.words());
         out.push(format!("six-item posture total {total}"));
     }
     out
@@ -302,17 +302,19 @@ fn imaging(e: &Examination) -> Vec<String> {
 mod tests {
     use super::*;
 
-    #[test]
-    fn a_foot_nobody_looked_at_has_no_sentence() {
-        let exam = Examination::new();
-        let foot = Foot {
-            side: terms::Side::Left,
-            exam: &exam,
+    fn only(exam: &Examination) -> Foot<'_> {
+        Foot {
+            side: Side::Left,
+            exam,
             stage: None,
             proposal: None,
             chosen: &[],
-        };
-        assert!(sentences(&foot).is_empty());
+        }
+    }
+
+    #[test]
+    fn a_foot_nobody_looked_at_has_no_sentence() {
+        assert!(sentences(&only(&Examination::new())).is_empty());
     }
 
     #[test]
@@ -330,15 +332,8 @@ mod tests {
         ] {
             exam.set(key, text).unwrap();
         }
-        let foot = Foot {
-            side: terms::Side::Left,
-            exam: &exam,
-            stage: None,
-            proposal: None,
-            chosen: &[],
-        };
         assert_eq!(
-            sentences(&foot),
+            sentences(&only(&exam)),
             [
                 "Pain 4 of 10 at its worst this week; pain on pressure behind the inner ankle; none at the sinus tarsi.",
                 "Standing, the heel is clearly outwards (about 12°).",

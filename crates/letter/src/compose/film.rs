@@ -145,7 +145,7 @@ pub fn refused(knowledge: &Knowledge, refused: &[Refused]) -> Vec<String> {
     }
     by_reason
         .into_iter()
-        .map(|(reason, names)| format!("{}: {reason}", words::capital(&words::listed(&names))))
+        .map(|(reason, names)| format!("{}: {reason}", words::capital(&terms::listed(&names))))
         .collect()
 }
 
@@ -160,7 +160,7 @@ fn reason(knowledge: &Knowledge, refused: &Refused) -> String {
                     .map_or_else(|| k.to_string(), |l| words::small(&l.name))
             })
             .collect();
-        words::listed(&names)
+        terms::listed(&names)
     };
     match &refused.why {
         Refusal::MissingPoints { points } => format!("not placed: {}.", named(points)),
@@ -208,7 +208,7 @@ pub fn notes(knowledge: &Knowledge, film: &Film<'_>) -> Vec<String> {
             out.push(note);
         } else {
             let names: Vec<String> = of.iter().map(|r| short_name(knowledge, r)).collect();
-            out.push(format!("{}: {note}", words::listed(&names)));
+            out.push(format!("{}: {note}", terms::listed(&names)));
         }
     }
     let mut compared: Vec<&String> = film.comparisons.iter().flat_map(|c| &c.notes).collect();

@@ -4,6 +4,7 @@ use super::{Foot, words};
 use crate::document::Block;
 use exam::score::{POSTURE_ITEMS, posture_total};
 use exam::{Question, Sheet};
+use quantity::with_minus_signs;
 use std::collections::BTreeSet;
 use terms::Side;
 
@@ -96,8 +97,8 @@ fn posture(feet: &[&Foot<'_>]) -> Option<Vec<String>> {
     }
     let mut row = vec!["Sum of six, −12 to +12".to_owned()];
     row.extend(totals.iter().map(|t| match t.exact() {
-        Some(sum) if t.answered == t.items => format!("{sum:+}").replace('-', "−"),
-        _ => t.words().replace('-', "−"),
+        Some(sum) if t.answered == t.items => with_minus_signs(&format!("{sum:+}")),
+        _ => with_minus_signs(&t.words()),
     }));
     Some(row)
 }

@@ -275,7 +275,7 @@ fn step_words(step: &Chosen<'_>, key: &str) -> String {
     if !open.is_empty() {
         lines.push(format!(
             "Before you start, we still have to find out {}.",
-            words::listed(&open)
+            terms::listed(&open)
         ));
     }
     lines.join("\n")
@@ -294,7 +294,7 @@ fn come_back(facts: &LetterFacts<'_>) -> Vec<Block> {
                 continue;
             };
             let when: Vec<String> = rung.look.iter().map(|l| words::small(&l.when)).collect();
-            let line = format!("{} {}", words::small(plain.title), words::listed(&when));
+            let line = format!("{} {}", words::small(plain.title), terms::listed(&when));
             if !when.is_empty() && !looks.contains(&line) {
                 looks.push(line);
             }

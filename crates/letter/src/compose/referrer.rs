@@ -91,7 +91,7 @@ fn in_short(facts: &LetterFacts<'_>) -> Vec<Block> {
                 items.push(format!(
                     "Chosen for the {}: {}.",
                     words::foot(foot.side),
-                    words::listed(&steps)
+                    terms::listed(&steps)
                 ));
             }
         }

@@ -5,7 +5,7 @@ use crate::document::ReadingRow;
 use figure::of_reading;
 use figure::strip::strip_svg;
 use knowledge::{Knowledge, Limits, Yardstick, YardstickKind};
-use quantity::Z_975;
+use quantity::written;
 use reading::against::Beyond;
 use reading::{Comparison, Place, Reading, Summary, YardstickRow};
 
@@ -61,18 +61,7 @@ pub fn row(
 
 /// `14.2° ± 1.8°`, or `0.231 ± 0.012`; a proper minus sign.
 pub fn value(reading: &Reading) -> String {
-    let e = &reading.estimate;
-    let (d, s) = (e.unit.decimals(), e.unit.suffix());
-    format!(
-        "{}{s} ± {:.d$}{s}",
-        signed(e.value, d),
-        Z_975 * e.standard_error
-    )
-}
-
-/// A number with a typographic minus.
-pub fn signed(value: f64, decimals: usize) -> String {
-    format!("{value:.decimals$}").replace('-', "−")
+    reading.estimate.to_string()
 }
 
 /// One word, and for a straddling value how probable it is that it lies outside.
@@ -157,7 +146,7 @@ fn shown_only(comparison: &Comparison, cites: &mut Cites) -> String {
 /// The limits of a yardstick and its people, as short as can be.
 fn short(y: &Yardstick) -> String {
     let (d, s) = (y.unit.decimals(), y.unit.suffix());
-    let n = |v: f64| signed(v, d);
+    let n = |v: f64| written(v, d);
     let numbers = match &y.kind {
         YardstickKind::Norm { mean, sd } => match y.limits() {
             Some(Limits {

@@ -71,7 +71,7 @@ pub fn alarm(knowledge: &Knowledge, feet: &[Foot<'_>], cites: &mut Cites) -> Vec
         out.push(Block::Paragraph {
             text: format!(
                 "No plan for the {} rests on a stage until this is dealt with.",
-                words::listed(&held)
+                terms::listed(&held)
             ),
         });
     }
@@ -112,19 +112,6 @@ fn on(told: &Told<'_>, several: bool) -> String {
 
 fn found(reason: &str) -> String {
     format!("Found: {}", words::sentence(reason))
-}
-
-/// The schemes of a report that apply, the leading one first.
-pub fn schemes(report: &StageReport) -> Vec<&SchemeReport> {
-    [
-        &report.tendon,
-        &report.three_column,
-        &report.child,
-        &report.traffic_light,
-    ]
-    .into_iter()
-    .flatten()
-    .collect()
 }
 
 /// The stage of one foot in a line.
@@ -210,7 +197,7 @@ pub fn brief(knowledge: &Knowledge, report: &StageReport) -> Block {
     let disagree: Vec<String> = report
         .criteria
         .iter()
-        .filter(|c| c.reasons.iter().any(|r| r.contains("these disagree")))
+        .filter(|c| c.disagree)
         .map(|c| words::small(&c.words))
         .collect();
     if !disagree.is_empty() {
@@ -219,20 +206,8 @@ pub fn brief(knowledge: &Knowledge, report: &StageReport) -> Block {
             format!("Answers and readings disagree on: {}.", disagree.join("; ")),
         ));
     }
-    // A finding held against its yardsticks settles nothing; what limits the stage itself is told here.
-    let held = |note: &&String| {
-        exam::form()
-            .iter()
-            .any(|q| note.starts_with(&format!("{}:", q.words)))
-    };
-    let notes: Vec<&str> = report
-        .notes
-        .iter()
-        .filter(|n| !held(n))
-        .map(String::as_str)
-        .collect();
-    if !notes.is_empty() {
-        rows.push(("To know".into(), notes.join("\n")));
+    if !report.notes.is_empty() {
+        rows.push(("To know".into(), report.notes.join("\n")));
     }
     // What would narrow only an unconfirmed scheme is left to the record.
     let narrowing: Vec<&Missing> = report
@@ -333,7 +308,8 @@ pub fn blocks(
     most_missing: usize,
 ) -> Vec<Block> {
     let side = words::capital(&words::foot(report.side));
-    let mut rows: Vec<Vec<String>> = schemes(report)
+    let mut rows: Vec<Vec<String>> = report
+        .schemes()
         .into_iter()
         .map(|s| scheme_row(s, cites))
         .collect();
@@ -387,7 +363,7 @@ pub fn blocks(
         });
         out.push(Block::List { items });
     }
-    for note in &report.notes {
+    for note in report.notes.iter().chain(&report.told) {
         cites.add_named(knowledge, note);
         out.push(Block::Small { text: note.clone() });
     }

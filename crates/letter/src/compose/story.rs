@@ -59,7 +59,7 @@ fn course(story: &Story) -> Option<String> {
         Some("worse") => parts.push("is getting worse".into()),
         _ => {}
     }
-    (!parts.is_empty()).then(|| format!("It {}.", words::listed(&parts)))
+    (!parts.is_empty()).then(|| format!("It {}.", terms::listed(&parts)))
 }
 
 fn text<'s>(story: &'s Story, key: &str) -> Option<&'s str> {

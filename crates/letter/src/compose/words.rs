@@ -1,6 +1,7 @@
 //! Recorded answers and lists as words.
 
 use exam::{Answer, Kind, Question};
+use quantity::with_minus_signs;
 use terms::Side;
 
 /// First letter large.
@@ -24,15 +25,6 @@ pub fn small(text: &str) -> String {
     }
 }
 
-/// `a`, `a and b`, `a, b and c`.
-pub fn listed(parts: &[String]) -> String {
-    match parts {
-        [] => String::new(),
-        [one] => one.clone(),
-        [head @ .., last] => format!("{} and {last}", head.join(", ")),
-    }
-}
-
 /// With one full stop at the end.
 pub fn sentence(text: &str) -> String {
     let text = text.trim();
@@ -49,10 +41,10 @@ pub fn foot(side: Side) -> String {
 
 /// A number as it was typed, with its unit.
 fn number(value: f64, unit: &str) -> String {
-    unsigned(value, unit).replace('-', "−")
+    with_minus_signs(&plain_number(value, unit))
 }
 
-fn unsigned(value: f64, unit: &str) -> String {
+fn plain_number(value: f64, unit: &str) -> String {
     match unit {
         "deg" => format!("{value}°"),
         "ratio" => format!("{value}"),
@@ -109,7 +101,7 @@ mod tests {
 
     #[test]
     fn a_list_reads_as_a_sentence_does() {
-        let list = |n: usize| listed(&["a", "b", "c"].map(String::from)[..n]);
+        let list = |n: usize| terms::listed(&["a", "b", "c"].map(String::from)[..n]);
         assert_eq!(
             [list(0), list(1), list(2), list(3)],
             ["", "a", "a and b", "a, b and c"]

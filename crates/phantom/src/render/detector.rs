@@ -6,7 +6,8 @@
 //! skin has a faint dark rim.
 
 use super::blur::Grey;
-use rand::{Rng, RngCore};
+use rand::rngs::SmallRng;
+use rand::{Rng, SeedableRng};
 use rand_distr::{Distribution, Poisson, StandardNormal};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
@@ -126,8 +127,10 @@ pub(crate) fn counts(attenuation: Grey, open: &Opening, pixel_mm: f64, how: &Cou
             }
         }
         if how.counts > 0.0 {
-            // Every row has its own seed, so that the order of work does not matter.
-            let mut rng = Quick::new(how.seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ y as u64);
+            // Every row has its own seed, so that the order of work does not matter; seven million draws a
+            // film ask for a quick generator, not for one made for secrets.
+            let mut rng =
+                SmallRng::seed_from_u64(how.seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ y as u64);
             for (v, open) in row.iter_mut().zip(open.row(y)) {
                 let expected = f64::from(*v) * how.counts;
                 *v = if open > BLANK {
@@ -153,48 +156,6 @@ fn counted(expected: f64, rng: &mut impl Rng) -> f64 {
         (expected + expected.sqrt() * z).round()
     } else {
         Poisson::new(expected.max(1e-9)).map_or(0.0, |p| p.sample(rng))
-    }
-}
-
-/// Chance for noise, seven million times a film: xoshiro256++ (Blackman and Vigna 2021), several times
-/// quicker than a generator made for secrets.
-struct Quick([u64; 4]);
-
-impl Quick {
-    fn new(seed: u64) -> Quick {
-        let mut state = seed;
-        Quick(std::array::from_fn(|_| {
-            state = state.wrapping_add(0x9E37_79B9_7F4A_7C15);
-            let z = (state ^ (state >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-            let z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-            z ^ (z >> 31)
-        }))
-    }
-}
-
-impl RngCore for Quick {
-    fn next_u32(&mut self) -> u32 {
-        (self.next_u64() >> 32) as u32
-    }
-
-    fn next_u64(&mut self) -> u64 {
-        let s = &mut self.0;
-        let out = s[0].wrapping_add(s[3]).rotate_left(23).wrapping_add(s[0]);
-        let t = s[1] << 17;
-        s[2] ^= s[0];
-        s[3] ^= s[1];
-        s[1] ^= s[2];
-        s[0] ^= s[3];
-        s[2] ^= t;
-        s[3] = s[3].rotate_left(45);
-        out
-    }
-
-    fn fill_bytes(&mut self, bytes: &mut [u8]) {
-        for part in bytes.chunks_mut(8) {
-            let word = self.next_u64().to_le_bytes();
-            part.copy_from_slice(&word[..part.len()]);
-        }
     }
 }
 

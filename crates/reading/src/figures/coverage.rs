@@ -9,7 +9,7 @@ use crate::error::EDGE_TILT_SD_DEG;
 use crate::points::{FilmFacts, PlacedPoint, PointSet};
 use crate::reader::Reader;
 use crate::sheet::FloorFrom;
-use geometry::Vec2;
+use geometry::{Covariance2, Vec2};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use terms::{MeasureKey, View};
@@ -98,8 +98,13 @@ pub fn coverage(reader: &Reader, truth: &TruthFile, draws: usize, seed: u64) -> 
             let mut set = truth.points.clone();
             for ((key, point), slip) in set.points.iter_mut().zip(&slips) {
                 let at = frame.px_from_frame(seen(frame.frame_from_px([point.x_px, point.y_px])));
-                let missed_by = placing.get(key).map_or([[0.0; 2]; 2], |c| c.to_matrix());
-                *point = placed(at, missed_by, *slip);
+                let missed_by = placing.get(key).copied().unwrap_or(Covariance2::round(0.0));
+                let [right, down] = missed_by.slip(*slip);
+                *point = PlacedPoint {
+                    x_px: at[0] + right,
+                    y_px: at[1] + down,
+                    covariance_px2: Some(missed_by.to_matrix()),
+                };
             }
             reader.estimates(&set, &film)
         });
@@ -129,19 +134,6 @@ fn wrong_scale(film: &FilmFacts, error: f64) -> FilmFacts {
         scale.mm_per_px_y *= factor;
     }
     film
-}
-
-/// A point at `at` missed by the covariance's square root times `slip`.
-fn placed(at: [f64; 2], c: [[f64; 2]; 2], slip: [f64; 2]) -> PlacedPoint {
-    // Cholesky of a 2 × 2 matrix.
-    let a = c[0][0].max(0.0).sqrt();
-    let b = if a > 0.0 { c[0][1] / a } else { 0.0 };
-    let d = (c[1][1] - b * b).max(0.0).sqrt();
-    PlacedPoint {
-        x_px: at[0] + a * slip[0],
-        y_px: at[1] + b * slip[0] + d * slip[1],
-        covariance_px2: Some(c),
-    }
 }
 
 impl Tally {

@@ -433,16 +433,9 @@ fn placed_by_hand(usual: &Reader, truth: &PointSet, facts: &FilmFacts, seed: u64
     let mut set = truth.clone();
     for (key, point) in &mut set.points {
         let Some(c) = placing.get(key) else { continue };
-        let mut draw = || StandardNormal.sample(&mut rng);
-        let (first, second): (f64, f64) = (draw(), draw());
-        // Cholesky of a 2 × 2 matrix.
-        let a = c.xx.sqrt();
-        let b = if a > 0.0 { c.xy / a } else { 0.0 };
+        let [right, down] = c.slip([(); 2].map(|()| StandardNormal.sample(&mut rng)));
         let hundredth = |v: f64| (v * 100.0).round() / 100.0;
-        *point = PlacedPoint::at(
-            hundredth(point.x_px + a * first),
-            hundredth(point.y_px + b * first + (c.yy - b * b).max(0.0).sqrt() * second),
-        );
+        *point = PlacedPoint::at(hundredth(point.x_px + right), hundredth(point.y_px + down));
     }
     set
 }

@@ -4,15 +4,13 @@
 //! here: `reading` says where a value lies, `figure` draws it.
 
 use crate::{sources, words};
-use figure::of_reading::{place, rows_to_show, strip};
-use figure::strip::Place;
+use figure::of_reading::{not_judged_because, place_of, rows_to_show, strip};
 use knowledge::{Knowledge, yardstick::Person};
-use reading::{Comparison, Reading, ReadingSheet, Refusal, Refused, Summary, against};
+use reading::{Reading, ReadingSheet, Refusal, Refused, against};
 use serde::Serialize;
 
 /// Yardsticks shown beside a value; the rest stands under Sources.
 const MOST_YARDSTICKS: usize = 3;
-const NOT_JUDGED: &str = "not judged";
 const STRIP: (f64, f64) = (208.0, 24.0);
 
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -78,27 +76,16 @@ fn row(knowledge: &Knowledge, reading: &Reading, person: &Person) -> Row {
     let measure = knowledge.measure(&reading.measure);
     let name = measure.map_or_else(|| reading.measure.to_string(), |m| m.name.clone());
     let comparison = against(knowledge, reading, person);
-    let not_judged = why_not_judged(&comparison);
+    let not_judged = not_judged_because(&comparison)
+        .map(|(_, why)| format!("Not judged: {}.", why.trim_end_matches('.')));
     let e = &reading.estimate;
     Row {
         value: format!("{} {}", words::value(e), words::plus_minus(e)),
         interval: words::interval(e),
         sign: measure.map(|m| m.sign_words.clone()).unwrap_or_default(),
         importance: measure.map_or(0, |m| m.importance),
-        place: if not_judged.is_some() {
-            NOT_JUDGED
-        } else {
-            place(comparison.summary).word()
-        },
-        strip_svg: {
-            let svg = figure::strip_svg(&strip(&name, reading, &comparison, STRIP));
-            // The drawing speaks the same word as the line it stands in.
-            if not_judged.is_some() {
-                svg.replace(Place::NoYardstick.word(), NOT_JUDGED)
-            } else {
-                svg
-            }
-        },
+        place: place_of(&comparison).word(),
+        strip_svg: figure::strip_svg(&strip(&name, reading, &comparison, STRIP)),
         yardsticks: rows_to_show(&comparison, MOST_YARDSTICKS)
             .into_iter()
             .map(|r| YardstickWords {
@@ -123,25 +110,6 @@ fn row(knowledge: &Knowledge, reading: &Reading, person: &Person) -> Row {
         measure: reading.measure.to_string(),
         name,
     }
-}
-
-/// The reason why nothing decides although yardsticks are shown beside the value; `None` where
-/// something decides, or where no yardstick is listed at all.
-fn why_not_judged(comparison: &Comparison) -> Option<String> {
-    if comparison.summary != Summary::NoYardstick {
-        return None;
-    }
-    let shown = rows_to_show(comparison, MOST_YARDSTICKS);
-    let mut reasons: Vec<&str> = shown
-        .iter()
-        .map(|row| {
-            row.shown_only_because
-                .as_deref()
-                .unwrap_or("it sets no limit that may decide")
-        })
-        .collect();
-    reasons.dedup();
-    (!reasons.is_empty()).then(|| format!("Not judged: {}.", reasons.join("; ")))
 }
 
 pub fn refused(knowledge: &Knowledge, sheet: &ReadingSheet) -> Vec<RefusedRow> {

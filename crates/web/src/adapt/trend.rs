@@ -111,9 +111,9 @@ fn change_of(points: &[&Dated]) -> Option<Change> {
 
 fn change_words(change: &Change, measure: &Measure, since: Option<String>) -> String {
     let d = measure.unit.decimals();
-    let by = words::number(change.by, d);
+    let by = quantity::written(change.by, d);
     let sign = if change.by > 0.0 { "+" } else { "" };
-    let error = words::number(change.error_of_change, d);
+    let error = quantity::written(change.error_of_change, d);
     let unit = measure.unit.suffix();
     let since = since.map(|s| format!(" since {s}")).unwrap_or_default();
     if change.is_real() {

@@ -198,7 +198,7 @@ fn largest(placings: &[Placing], read: &[Option<&OneReading>], same_reader: bool
     Some(Apart {
         difference: format!(
             "{}{}",
-            words::number(difference, a.1.kind.unit.decimals()),
+            quantity::written(difference, a.1.kind.unit.decimals()),
             a.1.kind.unit.suffix()
         ),
         who: (pairs.len() > 1).then(|| {

@@ -303,7 +303,7 @@ fn correlations(found: &Icc) -> Vec<IccLine> {
 /// `0.83 (0.41 to 0.95)`. For a mean, the single reading's interval says where the formula ends.
 fn correlation(v: IccValue, mean_of: Option<(IccValue, usize)>) -> String {
     let floor = mean_of.is_some_and(|(single, k)| single.lower * (k as f64 - 1.0) <= -1.0);
-    let two = |x: f64| words::number(x, 2);
+    let two = |x: f64| quantity::written(x, 2);
     let value = if v.value.is_finite() && v.value >= -1.0 {
         two(v.value)
     } else {
@@ -324,7 +324,7 @@ fn correlation(v: IccValue, mean_of: Option<(IccValue, usize)>) -> String {
 pub fn with_unit(value: f64, unit: Unit) -> String {
     format!(
         "{}{}",
-        words::number(value, unit.decimals() + 1),
+        quantity::written(value, unit.decimals() + 1),
         unit.suffix()
     )
 }

@@ -371,8 +371,8 @@ pub async fn snap(
         points: [("point", edge.point_px)].into(),
         words: format!(
             "The nearest strong edge is {} px away, {} times steeper than noise. Take it?",
-            words::number(away, 1),
-            words::number(edge.over_noise, 0)
+            quantity::written(away, 1),
+            quantity::written(edge.over_noise, 0)
         ),
     }))
 }
@@ -395,14 +395,17 @@ pub async fn circle(
         )
     })?;
     let size = match open.facts.scale {
-        Some(scale) => format!("{} mm", words::number(c.radius_px * scale.mm_per_px_x, 1)),
-        None => format!("{} px", words::number(c.radius_px, 0)),
+        Some(scale) => format!(
+            "{} mm",
+            quantity::written(c.radius_px * scale.mm_per_px_x, 1)
+        ),
+        None => format!("{} px", quantity::written(c.radius_px, 0)),
     };
     Ok(Json(Proposal {
         points: [("point", c.centre_px)].into(),
         words: format!(
             "The circle's radius is {size}; the marks lie {} px from it on average. Take its centre?",
-            words::number(c.residual_px, 1)
+            quantity::written(c.residual_px, 1)
         ),
     }))
 }
@@ -421,8 +424,8 @@ pub async fn axis(
         points: [("from", axis.from_px), ("to", axis.to_px)].into(),
         words: format!(
             "The middle line; the borders taper by {}° and the marks lie {} px from them on average. It is there to look at: place points along it.",
-            words::number(axis.taper_degrees, 1),
-            words::number(axis.residual_px, 1)
+            quantity::written(axis.taper_degrees, 1),
+            quantity::written(axis.residual_px, 1)
         ),
     }))
 }

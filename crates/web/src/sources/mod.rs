@@ -6,7 +6,6 @@ use crate::{
     context::Context,
     error::PageError,
     layout::{Nav, Shell, page},
-    words,
 };
 use askama::Template;
 use axum::response::Response;
@@ -142,14 +141,9 @@ pub fn says(kind: &YardstickKind, unit: Unit) -> String {
     use YardstickKind::*;
     let v = |x: f64| {
         // As many decimals as the source needs, at most three.
-        let text = format!("{x:.3}");
-        let text = text.trim_end_matches('0').trim_end_matches('.');
-        let (sign, digits) = text
-            .strip_prefix('-')
-            .map_or(("", text), |rest| ("−", rest));
-        format!("{sign}{digits}{}", unit.suffix())
+        format!("{}{}", quantity::written_short(x, 3), unit.suffix())
     };
-    let plain = |x: f64| words::number(x, 2);
+    let plain = |x: f64| quantity::written(x, 2);
     let span = |a: &Option<f64>, b: &Option<f64>| match (a, b) {
         (Some(a), Some(b)) => format!("{} to {}", v(*a), v(*b)),
         (Some(a), None) => format!("from {}", v(*a)),

@@ -36,6 +36,13 @@ pub struct VisitFoot {
     pub decision: Option<DecisionRecord>,
 }
 
+impl VisitFoot {
+    /// `left:orthosis`, as the plan keeps what was taken.
+    pub fn rung_name(&self, rung: &care::ProposedRung) -> String {
+        format!("{}:{}", self.side.word(), rung.key)
+    }
+}
+
 /// The whole visit.
 pub struct Gathered {
     pub visit: Visit,

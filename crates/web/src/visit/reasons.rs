@@ -2,7 +2,7 @@
 
 use super::gather::{Gathered, VisitFoot};
 use super::rungs::{RungBox, rung};
-use super::standing::{AlarmLine, MOST_MISSING, alarms, anchor, schemes};
+use super::standing::{AlarmLine, MOST_MISSING, alarms, anchor};
 use crate::context::Context;
 use crate::words;
 use exam::question;
@@ -59,7 +59,7 @@ pub struct MissingFull {
 /// What the page says of one foot's report.
 pub fn foot_decision(context: &Context, g: &Gathered, foot: &VisitFoot) -> FootDecision {
     let report = &foot.report;
-    let mut boxes: Vec<SchemeBox> = schemes(report).into_iter().map(scheme_box).collect();
+    let mut boxes: Vec<SchemeBox> = report.schemes().into_iter().map(scheme_box).collect();
     if let Some(consensus) = &report.consensus {
         boxes.push(SchemeBox {
             name: stage::Scheme::Consensus.words(),
@@ -84,7 +84,8 @@ pub fn foot_decision(context: &Context, g: &Gathered, foot: &VisitFoot) -> FootD
                 .collect(),
         });
     }
-    let options = schemes(report)
+    let options = report
+        .schemes()
         .into_iter()
         .flat_map(|s| &s.candidates)
         .filter(|c| !c.by_definition().is_false())
@@ -110,7 +111,7 @@ pub fn foot_decision(context: &Context, g: &Gathered, foot: &VisitFoot) -> FootD
             .take(MOST_MISSING)
             .map(|m| missing_full(context, m, foot))
             .collect(),
-        notes: report.notes.clone(),
+        notes: report.notes.iter().chain(&report.told).cloned().collect(),
         options,
         chosen: decision.and_then(|d| d.chosen.clone()).unwrap_or_default(),
         reason: decision

@@ -21,7 +21,7 @@ pub struct RungBox {
 }
 
 pub fn rung(g: &Gathered, foot: &VisitFoot, r: &care::ProposedRung) -> RungBox {
-    let name = format!("{}:{}", foot.side.word(), r.key);
+    let name = foot.rung_name(r);
     RungBox {
         taken: g.kept_plan.taken.contains(&name),
         first: matches!(r.standing, care::Standing::Proposed),

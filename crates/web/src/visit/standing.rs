@@ -9,7 +9,7 @@ use crate::words;
 use askama::Template;
 use axum::{extract::Path, response::Response};
 use exam::{Sheet, question};
-use stage::{SchemeReport, StageReport};
+use stage::StageReport;
 use terms::Stance;
 
 /// Readings named in the summary, most important first.
@@ -70,7 +70,7 @@ pub fn standing_of(context: &Context, g: &Gathered) -> Standing {
 
 fn foot(context: &Context, g: &Gathered, foot: &VisitFoot) -> StandingFoot {
     let chosen = foot.decision.as_ref().and_then(|d| d.chosen.clone());
-    let so_far = || schemes(&foot.report).first().map(|s| s.headline.clone());
+    let so_far = || foot.report.schemes().first().map(|s| s.headline.clone());
     StandingFoot {
         key: foot.side.word(),
         head: words::side_head(foot.side),
@@ -107,10 +107,7 @@ fn plan(g: &Gathered, foot: &VisitFoot) -> String {
         .proposal
         .rungs
         .iter()
-        .filter(|r| {
-            let name = format!("{}:{}", foot.side.word(), r.key);
-            g.kept_plan.taken.contains(&name)
-        })
+        .filter(|r| g.kept_plan.taken.contains(&foot.rung_name(r)))
         .map(|r| r.title.as_str())
         .collect();
     let proposed = foot
@@ -168,18 +165,6 @@ fn readings(context: &Context, g: &Gathered, foot: &VisitFoot) -> Vec<String> {
         .collect();
     named.sort_by_key(|n| std::cmp::Reverse(n.0));
     named.into_iter().take(MOST_KNOWN).map(|n| n.1).collect()
-}
-
-pub fn schemes(report: &StageReport) -> Vec<&SchemeReport> {
-    [
-        &report.tendon,
-        &report.three_column,
-        &report.child,
-        &report.traffic_light,
-    ]
-    .into_iter()
-    .flatten()
-    .collect()
 }
 
 /// Where the first thing that would answer is entered.

@@ -2,6 +2,10 @@
 //! of and against a second decoder, and the same streams damaged.
 
 use super::decode;
+use invented::{Dice, picture};
+
+#[path = "../../../tests/common/invented.rs"]
+mod invented;
 
 const WIDTH: usize = 131;
 const HEIGHT: usize = 93;
@@ -13,28 +17,6 @@ macro_rules! stream {
             include_bytes!(concat!("../../../tests/data/", $name, ".j2k")) as &[u8],
         )
     };
-}
-
-/// The numbers that the streams were made of.
-fn picture(bits: u16) -> Vec<u16> {
-    let mut state = 1_u64;
-    let mut out = Vec::new();
-    for y in 0..HEIGHT as u32 {
-        for x in 0..WIDTH as u32 {
-            state = (state * 1_103_515_245 + 12_345) % (1 << 31);
-            let bar = if (20..40).contains(&y) { 1500 } else { 0 };
-            let grain = ((state >> 16) % 37) as u32;
-            let flat = (30..80).contains(&x) && y >= 45;
-            let value = if flat {
-                777
-            } else {
-                200 + 7 * x + 3 * y + bar + grain
-            };
-            let value = if bits == 16 { value << 4 } else { value };
-            out.push((value >> 12_u16.saturating_sub(bits)) as u16);
-        }
-    }
-    out
 }
 
 /// The second decoder's samples; it lifts signed ones by half their range.
@@ -74,7 +56,7 @@ fn lossless_streams_give_the_numbers_they_were_made_of() {
         (8, stream!("8-bits-one-resolution")),
     ] {
         let ours = decode(bytes).unwrap_or_else(|| panic!("{name} was left to the other decoder"));
-        assert!(ours == picture(bits), "{name}");
+        assert!(ours == picture(WIDTH as u32, HEIGHT as u32, bits), "{name}");
     }
 }
 
@@ -82,7 +64,9 @@ fn lossless_streams_give_the_numbers_they_were_made_of() {
 fn signed_samples_keep_their_sign() {
     let (name, bytes) = stream!("12-bits-signed");
     let ours = decode(bytes).unwrap();
-    let wanted = picture(12).into_iter().map(|v| (v as i16 - 1500) as u16);
+    let wanted = picture(WIDTH as u32, HEIGHT as u32, 12)
+        .into_iter()
+        .map(|v| (v as i16 - 1500) as u16);
     assert!(ours.iter().copied().eq(wanted), "{name}");
     assert_eq!(largest_difference(&ours, &second(bytes), 1 << 12), 0);
 }
@@ -94,7 +78,7 @@ fn a_reversible_stream_cut_short_is_rebuilt_as_the_second_decoder_rebuilds_it() 
     assert_eq!(largest_difference(&ours, &second(bytes), 0), 0);
     let off = ours
         .iter()
-        .zip(picture(16))
+        .zip(picture(WIDTH as u32, HEIGHT as u32, 16))
         .map(|(a, b)| a.abs_diff(b))
         .max();
     assert!(off > Some(0), "it was to be lossy");
@@ -110,19 +94,6 @@ fn irreversible_streams_differ_by_at_most_one_grey_from_the_second_decoder() {
         let ours = decode(bytes).unwrap_or_else(|| panic!("{name} was left to the other decoder"));
         let off = largest_difference(&ours, &second(bytes), 0);
         assert!(off <= 1, "{name}: {off}");
-    }
-}
-
-/// A small generator, seeded by the test.
-struct Dice(u64);
-
-impl Dice {
-    fn roll(&mut self, sides: usize) -> usize {
-        self.0 = self
-            .0
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
-        ((self.0 >> 33) as usize) % sides.max(1)
     }
 }
 
