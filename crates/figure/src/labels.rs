@@ -98,9 +98,7 @@ fn best(label: &Wanted<'_>, around: &Around<'_>, taken: &[Placed]) -> Placed {
                 continue;
             }
             let leader = leader(area, label);
-            if let Some(covers) = cost(area, leader, label, around, taken)
-                && covers + way < least
-            {
+            if let Some(covers) = cost(area, leader, label, around, taken, least - way) {
                 best = Some((covers + way, set(&lines, area, label.size, leader)));
             }
         }
@@ -245,13 +243,14 @@ pub(crate) fn overlap(a: Area, b: Area) -> bool {
     a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3]
 }
 
-/// What a place covers; `None` where it covers another label.
+/// What a place covers; `None` where it covers another label, or as much as `limit` or more.
 fn cost(
     area: Area,
     leader: Option<([f64; 2], [f64; 2])>,
     label: &Wanted<'_>,
     around: &Around<'_>,
     taken: &[Placed],
+    limit: f64,
 ) -> Option<f64> {
     let padded = grown(area, 0.35 * label.size);
     if taken.iter().any(|t| overlap(padded, t.area)) {
@@ -265,12 +264,14 @@ fn cost(
         .filter(|c| inside(**c, crosses))
         .count();
     cost += COST_CROSS * covered as f64;
-    let hit = around
-        .lines
-        .iter()
-        .filter(|(a, b)| through(padded, *a, *b))
-        .count();
-    cost += COST_LINE * hit as f64;
+    for (a, b) in &around.lines {
+        if cost >= limit {
+            return None;
+        }
+        if through(padded, *a, *b) {
+            cost += COST_LINE;
+        }
+    }
     if taken
         .iter()
         .filter_map(|t| t.leader)
@@ -296,7 +297,7 @@ fn cost(
             .count();
         cost += COST_LEAD_OVER_LINE * crossed as f64;
     }
-    Some(cost)
+    (cost < limit).then_some(cost)
 }
 
 fn inside(p: [f64; 2], area: Area) -> bool {
@@ -305,6 +306,13 @@ fn inside(p: [f64; 2], area: Area) -> bool {
 
 /// Does a stretch of line pass through an area?
 fn through(area: Area, a: [f64; 2], b: [f64; 2]) -> bool {
+    if a[0].max(b[0]) < area[0]
+        || a[0].min(b[0]) > area[2]
+        || a[1].max(b[1]) < area[1]
+        || a[1].min(b[1]) > area[3]
+    {
+        return false;
+    }
     // Liang and Barsky: the part of the stretch that lies between each pair of edges.
     let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
     let (mut from, mut to) = (0.0_f64, 1.0_f64);

@@ -27,8 +27,6 @@ pub struct Row {
     pub importance: u32,
     /// inside, outside, straddles, sources differ, not judged, no yardstick.
     pub place: &'static str,
-    /// Why it is not judged although yardsticks are listed.
-    pub not_judged: Option<String>,
     pub strip_svg: String,
     pub yardsticks: Vec<YardstickWords>,
     pub notes: Vec<String>,
@@ -77,10 +75,11 @@ fn row(knowledge: &Knowledge, reading: &Reading, person: &Person) -> Row {
     let name = measure.map_or_else(|| reading.measure.to_string(), |m| m.name.clone());
     let comparison = against(knowledge, reading, person);
     let not_judged = not_judged_because(&comparison)
-        .map(|(_, why)| format!("Not judged: {}.", why.trim_end_matches('.')));
+        .map(|(_, why)| format!("Not judged: {}.", why.trim_end_matches('.')))
+        .filter(|said| !comparison.notes.contains(said));
     let e = &reading.estimate;
     Row {
-        value: format!("{} {}", words::value(e), words::plus_minus(e)),
+        value: e.to_string(),
         interval: words::interval(e),
         sign: measure.map(|m| m.sign_words.clone()).unwrap_or_default(),
         importance: measure.map_or(0, |m| m.importance),
@@ -99,6 +98,7 @@ fn row(knowledge: &Knowledge, reading: &Reading, person: &Person) -> Row {
             .notes
             .iter()
             .chain(&comparison.notes)
+            .chain(&not_judged)
             .cloned()
             .collect(),
         points: reading
@@ -106,7 +106,6 @@ fn row(knowledge: &Knowledge, reading: &Reading, person: &Person) -> Row {
             .iter()
             .map(ToString::to_string)
             .collect(),
-        not_judged,
         measure: reading.measure.to_string(),
         name,
     }

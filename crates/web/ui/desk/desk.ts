@@ -147,13 +147,18 @@ class FilmDesk {
   #paint(): void {
     const on = this.#loupeAt();
     this.#light.draw(this.#look, this.#place, this.#turn, on);
-    const shown = shownSize(this.#size, this.#turn);
-    const { zoom, x, y } = this.#place;
-    this.#over.style.transform = `translate(${x}px, ${y}px) scale(${zoom})`;
-    this.#over.style.width = `${shown.width}px`;
-    this.#over.style.height = `${shown.height}px`;
+    this.#fitOverlay();
     this.#paintMarks(on);
     if (!performance.getEntriesByName("film-painted").length) performance.mark("film-painted");
+  }
+
+  /** The lines' drawing fills the stage and shows the part of the film that the stage shows. */
+  #fitOverlay(): void {
+    const { zoom, x, y } = this.#place;
+    const [width, height] = [this.#stage.clientWidth, this.#stage.clientHeight];
+    const view = `${-x / zoom} ${-y / zoom} ${width / zoom} ${height / zoom}`;
+    const svg = this.#over.firstElementChild;
+    if (svg && svg.getAttribute("viewBox") !== view) svg.setAttribute("viewBox", view);
   }
 
   #loupeAt(): Loupe | null {
@@ -208,6 +213,7 @@ class FilmDesk {
       this.#overlay = overlay;
       this.#overlayZoom = zoom;
       this.#over.innerHTML = overlay.svg;
+      this.#fitOverlay();
       this.#panel.readings(overlay, this.#active);
       performance.measure("overlay", { start: since, end: performance.now() });
     } catch (fault) {

@@ -89,7 +89,7 @@ void main() {
 
 /** Puts a film on a canvas. `grey` holds width × height little-endian 16-bit values. */
 export function lightBox(canvas: HTMLCanvasElement, grey: Uint8Array, size: Size): Light {
-  const gl = canvas.getContext("webgl2", { antialias: false, alpha: false, preserveDrawingBuffer: false });
+  const gl = canvas.getContext("webgl2", { antialias: false, alpha: false, preserveDrawingBuffer: true });
   if (gl && size.width <= gl.getParameter(gl.MAX_TEXTURE_SIZE) && size.height <= gl.getParameter(gl.MAX_TEXTURE_SIZE)) {
     const light = withWebGl(canvas, gl, grey, size);
     if (light) return light;
@@ -120,12 +120,21 @@ function withWebGl(canvas: HTMLCanvasElement, gl: WebGL2RenderingContext, grey: 
   gl.texParameteri(gl.TEXTURE_2D, gl.TEXTURE_MIN_FILTER, gl.NEAREST);
   gl.texParameteri(gl.TEXTURE_2D, gl.TEXTURE_MAG_FILTER, gl.NEAREST);
   const at = (name: string) => gl.getUniformLocation(program, name);
+  // What stands on the canvas, so that a moving glass costs its own place and not the whole film.
+  let standing = "";
+  let glassThere: Loupe | null = null;
   const uniforms = { size: at("size"), shown: at("shown"), canvas: at("canvas"), ratio: at("ratio"), place: at("place"), look: at("look"), turn: at("turn"), glass: at("glass"), under: at("under") };
   return {
     kind: "webgl",
     draw(look, place, turn, loupe) {
       const ratio = fit(canvas);
       const shown = shownSize(size, turn);
+      const now = JSON.stringify([canvas.width, canvas.height, look, place, turn]);
+      const glasses = [glassThere, loupe];
+      if (now === standing && JSON.stringify(glassThere) === JSON.stringify(loupe)) return;
+      const whole = now !== standing;
+      standing = now;
+      glassThere = loupe;
       gl.viewport(0, 0, canvas.width, canvas.height);
       gl.uniform2f(uniforms.size, size.width, size.height);
       gl.uniform2f(uniforms.shown, shown.width, shown.height);
@@ -136,7 +145,19 @@ function withWebGl(canvas: HTMLCanvasElement, gl: WebGL2RenderingContext, grey: 
       gl.uniform2f(uniforms.turn, turn.quarter_turns % 4, turn.mirrored ? 1 : 0);
       gl.uniform4f(uniforms.glass, loupe?.at[0] ?? 0, loupe?.at[1] ?? 0, loupe?.radius ?? 0, loupe?.power ?? 1);
       gl.uniform2f(uniforms.under, loupe?.on[0] ?? 0, loupe?.on[1] ?? 0);
-      gl.drawArrays(gl.TRIANGLES, 0, 3);
+      if (whole) {
+        gl.disable(gl.SCISSOR_TEST);
+        gl.drawArrays(gl.TRIANGLES, 0, 3);
+        return;
+      }
+      gl.enable(gl.SCISSOR_TEST);
+      for (const glass of glasses) {
+        if (!glass) continue;
+        const reach = Math.ceil((glass.radius + 1) * ratio);
+        const [x, y] = [glass.at[0] * ratio, canvas.height - glass.at[1] * ratio];
+        gl.scissor(Math.floor(x) - reach, Math.floor(y) - reach, 2 * reach + 1, 2 * reach + 1);
+        gl.drawArrays(gl.TRIANGLES, 0, 3);
+      }
     },
   };
 }

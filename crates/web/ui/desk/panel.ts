@@ -48,6 +48,7 @@ export class Panel {
   readonly tools = make("div", "desk-tools");
   readonly beside = make("div", "desk-beside");
   readonly #rows = make("ul", "desk-rows");
+  readonly #made = new Map<string, { says: string; item: HTMLElement }>();
   readonly #forAll = make("p", "desk-for-all");
   readonly #refused = make("details", "desk-refused");
   readonly #refusedHead = make("summary", "");
@@ -171,7 +172,9 @@ export class Panel {
     // What holds for every reading is said once, above them.
     const forAll = (overlay.rows[0]?.notes ?? []).filter((note) => overlay.rows.length > 1 && overlay.rows.every((row) => row.notes.includes(note)));
     this.#forAll.textContent = forAll.join(" ");
-    this.#rows.replaceChildren(...overlay.rows.map((row) => this.#row(row, active !== null && row.points.includes(active), forAll)));
+    // A moving point changes a few readings; the other rows stay the elements they are.
+    const rows = overlay.rows.map((row) => this.#keptRow(row, active !== null && row.points.includes(active), forAll));
+    if (rows.length !== this.#rows.childElementCount || rows.some((row, i) => row !== this.#rows.children[i])) this.#rows.replaceChildren(...rows);
     this.#refused.hidden = overlay.refused.length === 0;
     this.#refusedHead.textContent = `Not read yet: ${overlay.refused.length}`;
     this.#refusedRows.replaceChildren(
@@ -182,6 +185,16 @@ export class Panel {
       }),
     );
     this.#warnings.replaceChildren(...overlay.warnings.map((w) => make("p", "warning", w)));
+  }
+
+  #keptRow(row: Row, touched: boolean, forAll: string[]): HTMLElement {
+    const says = JSON.stringify([row, touched, forAll]);
+    const kept = this.#made.get(row.measure);
+    if (kept?.says === says) return kept.item;
+    const item = this.#row(row, touched, forAll);
+    if (kept?.item.isConnected) kept.item.replaceWith(item);
+    this.#made.set(row.measure, { says, item });
+    return item;
   }
 
   #row(row: Row, touched: boolean, forAll: string[]): HTMLElement {
