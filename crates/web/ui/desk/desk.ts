@@ -566,11 +566,15 @@ class FilmDesk {
 async function start(mount: HTMLElement): Promise<void> {
   const desk = new Desk(mount.dataset["film"] ?? "");
   const word = mount.querySelector("[data-progress]");
+  // A film that is here at once is not announced, and a slow one not with every piece of it.
+  let said = performance.now();
   try {
     const [meta, grey] = await Promise.all([
       desk.meta(mount.dataset["again"] === "yes"),
       desk.grey((share) => {
-        if (word) word.textContent = `Loading the film: ${Math.round(100 * share)} %`;
+        if (!word || performance.now() - said < 400) return;
+        said = performance.now();
+        word.textContent = `Loading the film: ${Math.round(100 * share)} %`;
       }),
     ]);
     new FilmDesk(mount, desk, meta, grey);
