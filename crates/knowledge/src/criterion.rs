@@ -1,4 +1,5 @@
-//! Criteria of the classifications, as data. The logic that turns them into a stage is elsewhere.
+//! Criteria of the classifications, as data: what is looked at, and how it adds up to a stage. Giving
+//! them their truth for one foot is left to others.
 
 use crate::source::Provenance;
 use serde::{Deserialize, Serialize};
@@ -48,8 +49,16 @@ pub enum Cut {
 /// How the criterion is decided.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub enum CriterionKind {
-    /// Seen or felt: the examination question and the answer that makes it true (see [`Answer`]).
-    Finding { finding: String, answer: String },
+    /// Seen or felt: the examination question and the answer that makes it true (see [`Answer`]). Any
+    /// other answer makes it false, save those in `open`, which settle neither.
+    ///
+    /// In place of a question it may name a total of the examination, or a sign that several questions
+    /// and readings witness together and whose answers are `yes` and `no`.
+    Finding {
+        finding: String,
+        answer: String,
+        open: Option<String>,
+    },
     /// A reading on the right side of a cut.
     Reading { measure: MeasureKey, cut: Cut },
     /// Made of other criteria: every one of `all`, at least one of `any` (if there are any), none of `none`.
@@ -105,6 +114,25 @@ impl Answer {
         self.any
             .iter()
             .any(|all| all.iter().all(|term| term.holds(given.trim())))
+    }
+
+    /// The comparison (`>=`, `<=`, `>` or `<`, and its number) where the answer is nothing else.
+    pub fn comparison(&self) -> Option<(&'static str, f64)> {
+        match self.any.as_slice() {
+            [all] => match all.as_slice() {
+                [Term::Compare(op, cut)] => Some((op, *cut)),
+                _ => None,
+            },
+            _ => None,
+        }
+    }
+
+    /// The choices and numbers it names.
+    pub fn keys(&self) -> impl Iterator<Item = &str> {
+        self.any.iter().flatten().filter_map(|term| match term {
+            Term::Key(key) => Some(key.as_str()),
+            Term::Compare(..) => None,
+        })
     }
 }
 
@@ -180,6 +208,8 @@ pub(crate) struct CriterionEntry {
     #[serde(default)]
     pub answer: Option<String>,
     #[serde(default)]
+    pub open: Option<String>,
+    #[serde(default)]
     pub measure: Option<MeasureKey>,
     #[serde(default)]
     pub above: Option<f64>,
@@ -216,14 +246,20 @@ impl CriterionEntry {
         let kind = match self.kind {
             KindWord::Finding => match (self.finding, self.answer) {
                 (Some(finding), Some(answer)) => {
-                    if let Err(found) = Answer::parse(&answer) {
-                        return wrong(
-                            "answer",
-                            &found,
-                            "a choice, choices joined by |, or a comparison such as >=3",
-                        );
+                    for (field, text) in [("answer", Some(&answer)), ("open", self.open.as_ref())] {
+                        if let Some(Err(found)) = text.map(|t| Answer::parse(t)) {
+                            return wrong(
+                                field,
+                                &found,
+                                "a choice, choices joined by |, or a comparison such as >=3",
+                            );
+                        }
                     }
-                    CriterionKind::Finding { finding, answer }
+                    CriterionKind::Finding {
+                        finding,
+                        answer,
+                        open: self.open,
+                    }
                 }
                 _ => {
                     return wrong(
@@ -263,11 +299,11 @@ impl CriterionEntry {
                 CriterionKind::Reading { measure, cut }
             }
             KindWord::Composite => {
-                if self.all.is_empty() && self.any.is_empty() {
+                if self.all.is_empty() && self.any.is_empty() && self.none.is_empty() {
                     return wrong(
                         "kind",
                         "a composite of nothing",
-                        "criterion keys in all or any",
+                        "criterion keys in all, any or none",
                     );
                 }
                 CriterionKind::Composite {
@@ -304,8 +340,44 @@ mod tests {
         assert!(check(">=3", "3") && !check(">=3", "2.9") && !check(">=3", "many"));
         assert!(check(">0&<=5", "5") && !check(">0&<=5", "0") && !check(">0&<=5", "5.1"));
         assert!(check("0", "0.0") && !check("0", "1"));
+        let cut = |text: &str| Answer::parse(text).unwrap().comparison();
+        assert_eq!(cut(">=2"), Some((">=", 2.0)));
+        assert_eq!(cut("<5"), Some(("<", 5.0)));
+        assert!(cut(">0&<=5").is_none() && cut("yes").is_none() && cut(">5|no").is_none());
         assert_eq!(Answer::parse(">=many"), Err("the answer \">=many\"".into()));
         assert_eq!(Answer::parse("yes|"), Err("the answer \"\"".into()));
+    }
+
+    #[test]
+    fn a_composite_may_be_none_of_something_and_not_of_nothing() {
+        let read = |fields: &str| {
+            let text = format!(
+                "key = \"k\"\nwords = \"w\"\nscheme = \"child\"\nlevel = \"l\"\ndecides = false\n\
+                 provenance = \"read\"\nsources = []\n{fields}"
+            );
+            toml::from_str::<CriterionEntry>(&text).unwrap().checked()
+        };
+        let neither = read("kind = \"composite\"\nnone = [\"a\", \"b\"]").unwrap();
+        assert!(
+            matches!(neither.kind, CriterionKind::Composite { none, .. } if none == ["a", "b"])
+        );
+        assert_eq!(
+            read("kind = \"composite\"").unwrap_err().1,
+            "a composite of nothing"
+        );
+        let finding = "kind = \"finding\"\nfinding = \"q\"\nanswer = \"fully\"\n";
+        let partly = read(&format!("{finding}open = \"partly\"")).unwrap();
+        assert!(
+            matches!(partly.kind, CriterionKind::Finding { open: Some(o), .. } if o == "partly")
+        );
+        assert_eq!(
+            read(&format!("{finding}open = \"\"")).unwrap_err(),
+            (
+                "open",
+                "the answer \"\"".to_owned(),
+                "a choice, choices joined by |, or a comparison such as >=3".to_owned()
+            )
+        );
     }
 
     #[test]

@@ -14,7 +14,7 @@ use crate::rule::Rule;
 use crate::thresholds::Threshold;
 use crate::truth::Truth;
 use quantity::Estimate;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Cells less likely than this are left out; with at most a few thousand cells they cannot add up to
 /// anything that would be printed.
@@ -36,7 +36,7 @@ pub(crate) fn of_cuts(cuts: &[Threshold], estimate: Estimate, confirmed_only: bo
         holds: 0.0,
         possible: 0.0,
     };
-    for cell in cells(cuts.iter().map(|c| c.cut).collect(), estimate) {
+    for cell in cells(cuts.iter().flat_map(Threshold::edges).collect(), estimate) {
         chance.add(against(cuts, cell.value, confirmed_only), cell.chance);
     }
     chance.bounded()
@@ -44,14 +44,12 @@ pub(crate) fn of_cuts(cuts: &[Threshold], estimate: Estimate, confirmed_only: bo
 
 /// The chance of each rule, in order; `None` when no reading takes part.
 pub(crate) fn of_rules(
-    rules: &[&Rule],
-    leaves: &[Leaf],
+    rules: &[&Rule<'_>],
+    leaves: &[Leaf<'_>],
     confirmed_only: bool,
 ) -> Option<Vec<Chance>> {
-    let used: Vec<&Leaf> = leaves
-        .iter()
-        .filter(|l| rules.iter().any(|r| r.keys().contains(l.key)))
-        .collect();
+    let keys: BTreeSet<&str> = rules.iter().flat_map(|r| r.keys()).collect();
+    let used: Vec<&Leaf<'_>> = leaves.iter().filter(|l| keys.contains(l.key)).collect();
     let lines = lines(&used);
     if lines.is_empty() {
         return None;
@@ -70,7 +68,9 @@ pub(crate) fn of_rules(
             .collect();
         for (chance, rule) in out.iter_mut().zip(rules) {
             chance.add(
-                rule.eval(&|key| truths.get(key).copied().unwrap_or(Truth::Unknown)),
+                rule.eval(confirmed_only, &|key| {
+                    truths.get(key).copied().unwrap_or(Truth::Unknown)
+                }),
                 weight,
             );
         }
@@ -80,11 +80,11 @@ pub(crate) fn of_rules(
 
 /// Sums the chance of every label that `label` gives to a cell's truths.
 pub(crate) fn of_labels(
-    leaves: &[Leaf],
-    keys: &[&str],
+    leaves: &[Leaf<'_>],
+    keys: &BTreeSet<&str>,
     label: &dyn Fn(&TruthOf<'_>) -> Option<String>,
 ) -> BTreeMap<String, f64> {
-    let used: Vec<&Leaf> = leaves.iter().filter(|l| keys.contains(&l.key)).collect();
+    let used: Vec<&Leaf<'_>> = leaves.iter().filter(|l| keys.contains(l.key)).collect();
     let lines = lines(&used);
     let mut out = BTreeMap::new();
     if lines.is_empty() {
@@ -100,13 +100,13 @@ pub(crate) fn of_labels(
     out
 }
 
-fn lines(used: &[&Leaf]) -> Vec<(&'static str, Vec<Cell>)> {
-    let mut cuts: BTreeMap<&'static str, (Estimate, Vec<f64>)> = BTreeMap::new();
+fn lines<'l>(used: &[&'l Leaf<'_>]) -> Vec<(&'l str, Vec<Cell>)> {
+    let mut cuts: BTreeMap<&str, (Estimate, Vec<f64>)> = BTreeMap::new();
     for film in used.iter().flat_map(|l| l.films()) {
         let entry = cuts
             .entry(film.measure)
             .or_insert((film.reading.estimate, Vec::new()));
-        entry.1.extend(film.cuts.iter().map(|c| c.cut));
+        entry.1.extend(film.cuts.iter().flat_map(Threshold::edges));
     }
     cuts.into_iter()
         .map(|(measure, (estimate, cuts))| (measure, cells(cuts, estimate)))
@@ -142,7 +142,7 @@ fn cells(mut cuts: Vec<f64>, estimate: Estimate) -> Vec<Cell> {
     out
 }
 
-fn each_cell(lines: &[(&'static str, Vec<Cell>)], visit: &mut dyn FnMut(&ValueOf<'_>, f64)) {
+fn each_cell(lines: &[(&str, Vec<Cell>)], visit: &mut dyn FnMut(&ValueOf<'_>, f64)) {
     let mut at = vec![0usize; lines.len()];
     loop {
         let weight: f64 = lines

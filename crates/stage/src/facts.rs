@@ -40,8 +40,10 @@ pub struct Facts<'a> {
     /// The cuts that numbers are held against.
     pub thresholds: Cow<'a, [Threshold]>,
     pub knowledge: &'a Knowledge,
-    /// Rows that the knowledge folder ought to have and has not.
+    /// Rows and criteria that the knowledge folder ought to have and has not.
     pub lacking: Vec<&'static str>,
+    /// Criteria of the folder that can never speak, a sentence each.
+    pub never_speaking: Vec<String>,
 }
 
 impl<'a> Facts<'a> {
@@ -57,6 +59,7 @@ impl<'a> Facts<'a> {
             thresholds,
             knowledge: Knowledge::built_in(),
             lacking: Vec::new(),
+            never_speaking: Vec::new(),
         }
     }
 
@@ -65,11 +68,13 @@ impl<'a> Facts<'a> {
         if std::ptr::eq(knowledge, Knowledge::built_in()) {
             return self;
         }
-        let (thresholds, lacking) = of_folder(knowledge);
+        let (thresholds, mut lacking) = of_folder(knowledge);
+        lacking.extend(crate::book::lacking(knowledge));
         Facts {
             thresholds: Cow::Owned(thresholds),
             knowledge,
             lacking,
+            never_speaking: crate::book::never_speaking(knowledge),
             ..self
         }
     }

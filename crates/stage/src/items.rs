@@ -30,7 +30,7 @@ pub(crate) fn notes(facts: &Facts<'_>) -> Vec<String> {
 
 fn note(facts: &Facts<'_>, key: &str, person: &Person) -> Option<String> {
     let value = facts.exam.number(key).value()?;
-    let told = crate::evidence::in_words(key, facts.exam.get(key)?);
+    let told = crate::witness::in_words(key, facts.exam.get(key)?);
     let rows: Vec<&Yardstick> = facts
         .knowledge
         .item_yardsticks(key)

@@ -2,28 +2,34 @@
 //!
 //! * [`stage`] takes one foot's examination, the person's story, the alarm questions and the readings
 //!   of standing films, and gives a [`StageReport`].
-//! * Every criterion is true, false or unknown ([`Truth`]); a scheme's stages are sentences over
-//!   criteria ([`rule`]); what nobody looked at stays unknown all the way up.
+//! * Every criterion is true, false or unknown ([`Truth`]); what nobody looked at stays unknown all the way
+//!   up. Which answers and cuts count, and how criteria add up to a stage ([`rule`]), is read from the
+//!   knowledge folder; `signs` holds what it has no words for.
 //! * Where a criterion rests on a reading, [`chance`] carries the reading's error to the stage.
 //! * [`missing`] tries both answers of every open criterion and says what each would change.
 //! * [`red_flags`] outrank everything: while one is raised, no stage may carry a plan.
 //!
 //! This crate never sees a pixel and decides nothing for the clinician.
 
+mod alarm_criteria;
+mod book;
 pub mod chance;
-mod criteria;
 mod evidence;
 mod facts;
 mod items;
 pub mod missing;
+mod place;
 pub mod red_flags;
 mod report;
 pub mod rule;
 mod scheme;
+mod signs;
 mod text;
 mod thresholds;
 mod truth;
+mod witness;
 
+pub use book::{never_speaking, read_by_nothing};
 pub use facts::{Facts, FilmReading};
 pub use report::{
     Candidate, Chance, Cite, Criterion, Missing, Outcome, RaisedFlag, SchemeReport, StageReport,

@@ -5,29 +5,34 @@
 
 use crate::evidence::Leaf;
 use crate::report::{Missing, Outcome};
-use crate::scheme::{Scheme, Stage, consensus, stages};
+use crate::scheme::consensus::{Class, so_far_of};
+use crate::scheme::{Scheme, Stage};
 use crate::truth::Truth;
 use std::collections::BTreeMap;
 
 /// Truth from confirmed cuts, and with unconfirmed ones let in.
-type Truths = BTreeMap<&'static str, (Truth, Truth)>;
+type Truths<'k> = BTreeMap<&'k str, (Truth, Truth)>;
 
 /// The stages of each scheme that are not ruled out.
-fn possible(schemes: &[(Scheme, Vec<Stage>)], truths: &Truths) -> Vec<Outcome> {
+fn possible(
+    schemes: &[(Scheme, Vec<Stage<'_>>)],
+    classes: &[Class<'_>],
+    truths: &Truths<'_>,
+) -> Vec<Outcome> {
     let truth = |key: &str| truths.get(key).map_or(Truth::Unknown, |t| t.0);
     let would_be = |key: &str| truths.get(key).map_or(Truth::Unknown, |t| t.1);
     schemes
         .iter()
         .map(|(scheme, stages)| {
-            let holds = |s: &Stage| {
+            let holds = |s: &Stage<'_>| {
                 if s.confirmed {
-                    s.rule.eval(&truth)
+                    s.rule.eval(true, &truth)
                 } else {
-                    s.rule.eval(&would_be)
+                    s.rule.eval(false, &would_be)
                 }
             };
             let candidates = match scheme {
-                Scheme::Consensus => vec![consensus::so_far_of(&truth)],
+                Scheme::Consensus => vec![so_far_of(classes, &truth)],
                 _ => stages
                     .iter()
                     .filter(|s| !holds(s).is_false())
@@ -44,7 +49,7 @@ fn possible(schemes: &[(Scheme, Vec<Stage>)], truths: &Truths) -> Vec<Outcome> {
 }
 
 /// How many stages with a confirmed definition are left.
-fn confirmed_left(schemes: &[(Scheme, Vec<Stage>)], outcomes: &[Outcome]) -> usize {
+fn confirmed_left(schemes: &[(Scheme, Vec<Stage<'_>>)], outcomes: &[Outcome]) -> usize {
     let confirmed = |scheme: Scheme, key: &str| {
         scheme != Scheme::Consensus
             && schemes.iter().any(|(s, stages)| {
@@ -63,13 +68,16 @@ fn confirmed_left(schemes: &[(Scheme, Vec<Stage>)], outcomes: &[Outcome]) -> usi
 }
 
 /// What each open criterion would change, the one that rules out most confirmed stages first.
-pub(crate) fn missing(schemes: &[Scheme], leaves: &[Leaf]) -> Vec<Missing> {
-    let schemes: Vec<(Scheme, Vec<Stage>)> = schemes.iter().map(|s| (*s, stages(*s))).collect();
-    let mut truths: Truths = leaves
+pub(crate) fn missing(
+    schemes: &[(Scheme, Vec<Stage<'_>>)],
+    classes: &[Class<'_>],
+    leaves: &[Leaf<'_>],
+) -> Vec<Missing> {
+    let mut truths: Truths<'_> = leaves
         .iter()
         .map(|l| (l.key, (l.truth(), l.would_be())))
         .collect();
-    let now = possible(&schemes, &truths);
+    let now = possible(schemes, classes, &truths);
     let changed = |then: &[Outcome]| -> Vec<Outcome> {
         let pairs = then.iter().zip(&now).filter(|(t, n)| t != n);
         pairs
@@ -88,9 +96,9 @@ pub(crate) fn missing(schemes: &[Scheme], leaves: &[Leaf]) -> Vec<Missing> {
     let mut out: Vec<((usize, bool, usize), Missing)> = Vec::new();
     for leaf in leaves.iter().filter(|l| l.truth().is_unknown()) {
         let was = truths.insert(leaf.key, (Truth::True, Truth::True));
-        let yes = possible(&schemes, &truths);
+        let yes = possible(schemes, classes, &truths);
         truths.insert(leaf.key, (Truth::False, Truth::False));
-        let no = possible(&schemes, &truths);
+        let no = possible(schemes, classes, &truths);
         truths.insert(leaf.key, was.unwrap_or((Truth::Unknown, Truth::Unknown)));
         let (if_yes, if_no) = (changed(&yes), changed(&no));
         if if_yes.is_empty() && if_no.is_empty() {
@@ -102,7 +110,7 @@ pub(crate) fn missing(schemes: &[Scheme], leaves: &[Leaf]) -> Vec<Missing> {
             .any(|o| o.scheme == Scheme::Consensus);
         let all: usize = yes.iter().chain(&no).map(|o| o.candidates.len()).sum();
         let rank = (
-            confirmed_left(&schemes, &yes) + confirmed_left(&schemes, &no),
+            confirmed_left(schemes, &yes) + confirmed_left(schemes, &no),
             !names_a_class,
             all,
         );
@@ -124,7 +132,7 @@ pub(crate) fn missing(schemes: &[Scheme], leaves: &[Leaf]) -> Vec<Missing> {
     out.into_iter().map(|(_, m)| m).collect()
 }
 
-fn why(leaf: &Leaf) -> String {
+fn why(leaf: &Leaf<'_>) -> String {
     if leaf.witnesses.is_empty() {
         "not looked at".to_owned()
     } else if leaf.disagree() {

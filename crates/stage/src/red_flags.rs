@@ -3,8 +3,14 @@
 //! They err on the safe side. Cuts known from memory count here, because overlooking is worse than asking
 //! twice; the report says which they are. A sign that has one clue and an open question is told as 'not
 //! cleared', with the question.
+//!
+//! Their rules stand here and not in the folder, and what they share with a scheme is read from the
+//! folder inside the program: a practice may move a stage in its own copy, and cannot silence an alarm.
 
+use crate::alarm_criteria::ALARM_CRITERIA;
+use crate::book::Book;
 use crate::evidence::Leaf;
+use crate::facts::Facts;
 use crate::report::{Cite, RaisedFlag};
 use crate::rule::{Rule, all, any, is, not};
 use crate::truth::Truth;
@@ -13,7 +19,7 @@ use knowledge::Knowledge;
 struct Flag {
     /// Key in the knowledge folder, which holds words, action and urgency.
     key: &'static str,
-    rule: Rule,
+    rule: Rule<'static>,
     /// Any of these being there makes an open flag worth telling.
     clues: &'static [&'static str],
     /// A plan may not rest on a stage while it is raised.
@@ -155,7 +161,26 @@ pub(crate) struct Alarm {
     pub holds_plan: bool,
 }
 
-pub(crate) fn alarm(knowledge: &Knowledge, leaves: &[Leaf]) -> Alarm {
+/// Everything the alarm rules name, looked at once.
+fn look(flags: &[Flag], facts: &Facts<'_>) -> Vec<Leaf<'static>> {
+    let built_in = Knowledge::built_in();
+    let book = Book::of(built_in);
+    let own: Vec<&str> = ALARM_CRITERIA.iter().map(|c| c.key).collect();
+    let mut shared: Vec<&str> = flags.iter().flat_map(|f| f.rule.keys()).collect();
+    shared.retain(|key| !own.contains(key));
+    shared.sort_unstable();
+    shared.dedup();
+    let own = ALARM_CRITERIA
+        .iter()
+        .map(|c| Leaf::of_sign(c, built_in, facts));
+    own.chain(shared.iter().filter_map(|key| book.look(key, facts)))
+        .collect()
+}
+
+pub(crate) fn alarm(facts: &Facts<'_>) -> Alarm {
+    let (knowledge, flags) = (facts.knowledge, flags());
+    let leaves = look(&flags, facts);
+    let leaves = leaves.as_slice();
     let truth = |key: &str| {
         leaves
             .iter()
@@ -169,9 +194,9 @@ pub(crate) fn alarm(knowledge: &Knowledge, leaves: &[Leaf]) -> Alarm {
         not_asked: Vec::new(),
         holds_plan: false,
     };
-    for flag in flags() {
+    for flag in flags {
         // A missing answer about a disease already known must not keep the flag down.
-        let held = flag.rule.eval(&|key| match (key, truth(key)) {
+        let held = flag.rule.eval(false, &|key| match (key, truth(key)) {
             ("inflammatory", Truth::Unknown) => Truth::False,
             (_, t) => t,
         });
@@ -193,14 +218,14 @@ pub(crate) fn alarm(knowledge: &Knowledge, leaves: &[Leaf]) -> Alarm {
     out
 }
 
-fn told(knowledge: &Knowledge, flag: &Flag, leaves: &[Leaf], truth: Truth) -> RaisedFlag {
+fn told(knowledge: &Knowledge, flag: &Flag, leaves: &[Leaf<'_>], truth: Truth) -> RaisedFlag {
     let keys = flag.rule.keys();
     let used = || {
         leaves
             .iter()
             .filter(|l| keys.contains(l.key) && l.key != "child")
     };
-    let spoken = |l: &&Leaf| truth.is_true() || flag.clues.contains(&l.key);
+    let spoken = |l: &&Leaf<'_>| truth.is_true() || flag.clues.contains(&l.key);
     let reasons = used()
         .filter(spoken)
         .filter(|l| l.would_be().is_true())
@@ -259,4 +284,28 @@ fn told(knowledge: &Knowledge, flag: &Flag, leaves: &[Leaf], truth: Truth) -> Ra
 /// Keys of all alarm signs, most urgent first.
 pub fn keys() -> Vec<&'static str> {
     flags().into_iter().map(|f| f.key).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_criterion_of_an_alarm_rule_is_looked_at_and_no_other() {
+        let (exam, story, asked) = Default::default();
+        let facts = Facts::new(terms::Side::Left, &story, &exam, &asked);
+        let flags = flags();
+        let looked = look(&flags, &facts);
+        let named: Vec<&str> = flags
+            .iter()
+            .flat_map(|f| f.rule.keys().into_iter().chain(f.clues.iter().copied()))
+            .collect();
+        for key in &named {
+            let leaf = looked.iter().find(|l| l.key == *key).unwrap();
+            assert!(!leaf.open.is_empty(), "{key} asks nothing");
+        }
+        for leaf in &looked {
+            assert!(named.contains(&leaf.key), "{} is dead", leaf.key);
+        }
+    }
 }

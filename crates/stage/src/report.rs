@@ -1,13 +1,13 @@
 //! The answer: plain data with a reason behind every line, ready for page, letter and record.
 
+use crate::book::Book;
 use crate::chance;
-use crate::criteria::look_at_all;
 use crate::evidence::Leaf;
 use crate::facts::Facts;
 use crate::missing::missing;
 use crate::red_flags::alarm;
 use crate::rule::Rule;
-use crate::scheme::consensus::{Consensus, consensus};
+use crate::scheme::consensus::{Class, Consensus, classes, consensus};
 use crate::scheme::{Scheme, Stage, stages};
 use crate::text;
 use crate::truth::Truth;
@@ -235,24 +235,30 @@ impl StageReport {
 }
 
 pub(crate) fn build(facts: &Facts<'_>) -> StageReport {
-    let leaves = look_at_all(facts);
-    let alarm = alarm(facts.knowledge, &leaves);
+    let book = Book::of(facts.knowledge);
+    let every: Vec<(Scheme, Vec<Stage<'_>>)> = Scheme::ALL
+        .iter()
+        .map(|s| (*s, stages(*s, &book)))
+        .collect();
+    let classes = classes(&book);
+    let leaves = book.look_at_all(&keys(&every, &classes), facts);
+    let alarm = alarm(facts);
     let (adult, child) = match facts.is_child() {
         Some(child) => (!child, child),
         None => (true, true),
     };
-    let adult_schemes = [Scheme::Tendon, Scheme::ThreeColumn, Scheme::Consensus];
-    let child_schemes = [Scheme::Child, Scheme::TrafficLight];
-    let schemes: Vec<Scheme> = adult_schemes
-        .into_iter()
-        .filter(|_| adult)
-        .chain(child_schemes.into_iter().filter(|_| child))
-        .collect();
-    let of = |scheme: Scheme| {
-        schemes
-            .contains(&scheme)
-            .then(|| scheme_report(scheme, &leaves))
+    let applies = |scheme: Scheme| match scheme {
+        Scheme::Tendon | Scheme::ThreeColumn | Scheme::Consensus => adult,
+        Scheme::Child | Scheme::TrafficLight => child,
     };
+    let mut schemes = every;
+    schemes.retain(|(scheme, _)| applies(*scheme));
+    let of = |scheme: Scheme| {
+        let (_, stages) = schemes.iter().find(|(s, _)| *s == scheme)?;
+        Some(scheme_report(scheme, stages, &leaves))
+    };
+    let asked: &[Class<'_>] = if adult { &classes } else { &[] };
+    let used = keys(&schemes, asked);
     StageReport {
         side: facts.side,
         may_carry_plan: !alarm.holds_plan,
@@ -261,20 +267,32 @@ pub(crate) fn build(facts: &Facts<'_>) -> StageReport {
         not_asked: alarm.not_asked,
         tendon: of(Scheme::Tendon),
         three_column: of(Scheme::ThreeColumn),
-        consensus: adult.then(|| consensus(&leaves)),
+        consensus: adult.then(|| consensus(&classes, &leaves)),
         child: of(Scheme::Child),
         traffic_light: of(Scheme::TrafficLight),
-        criteria: criteria(&schemes, &leaves),
-        missing: missing(&schemes, &leaves),
+        criteria: leaves
+            .iter()
+            .filter(|l| used.contains(l.key))
+            .map(criterion)
+            .collect(),
+        missing: missing(&schemes, &classes, &leaves),
         notes: notes(facts, &leaves),
         told: crate::items::notes(facts),
     }
 }
 
-fn scheme_report(scheme: Scheme, leaves: &[Leaf]) -> SchemeReport {
-    let stages = stages(scheme);
+/// Every criterion that stages and classes name.
+fn keys<'k>(schemes: &[(Scheme, Vec<Stage<'k>>)], classes: &[Class<'k>]) -> BTreeSet<&'k str> {
+    let stages = schemes.iter().flat_map(|(_, stages)| stages);
+    stages
+        .flat_map(|s| s.rule.keys())
+        .chain(classes.iter().flat_map(Class::keys))
+        .collect()
+}
+
+fn scheme_report(scheme: Scheme, stages: &[Stage<'_>], leaves: &[Leaf<'_>]) -> SchemeReport {
     let chances = |confirmed: bool| {
-        let rules: Vec<&Rule> = stages
+        let rules: Vec<&Rule<'_>> = stages
             .iter()
             .filter(|s| s.confirmed == confirmed)
             .map(|s| &s.rule)
@@ -305,15 +323,15 @@ fn scheme_report(scheme: Scheme, leaves: &[Leaf]) -> SchemeReport {
     }
 }
 
-fn candidate(stage: &Stage, leaves: &[Leaf], chance: Option<Chance>) -> Candidate {
-    let of = |leaf: &Leaf| {
+fn candidate(stage: &Stage<'_>, leaves: &[Leaf<'_>], chance: Option<Chance>) -> Candidate {
+    let of = |leaf: &Leaf<'_>| {
         if stage.confirmed {
             leaf.truth()
         } else {
             leaf.would_be()
         }
     };
-    let truth = stage.rule.eval(&|key| {
+    let truth = stage.rule.eval(stage.confirmed, &|key| {
         leaves
             .iter()
             .find(|l| l.key == key)
@@ -342,27 +360,11 @@ fn candidate(stage: &Stage, leaves: &[Leaf], chance: Option<Chance>) -> Candidat
         because,
         against,
         open,
-        sources: stage.cites.iter().map(|&(k, l)| Cite::new(k, l)).collect(),
+        sources: stage.cites.clone(),
     }
 }
 
-fn criteria(schemes: &[Scheme], leaves: &[Leaf]) -> Vec<Criterion> {
-    let mut used: BTreeSet<&str> = schemes
-        .iter()
-        .flat_map(|s| stages(*s))
-        .flat_map(|s| s.rule.keys())
-        .collect();
-    if schemes.contains(&Scheme::Consensus) {
-        used.extend(["abduction_flexible", "ankle_flexible"]);
-    }
-    leaves
-        .iter()
-        .filter(|l| used.contains(l.key))
-        .map(criterion)
-        .collect()
-}
-
-fn criterion(leaf: &Leaf) -> Criterion {
+fn criterion(leaf: &Leaf<'_>) -> Criterion {
     let rule = Rule::Is(leaf.key);
     // Without a confirmed cut there is no chance to tell; the reasons say what it would be.
     let confirmed = leaf.films().any(|f| f.cuts.iter().any(|c| c.confirmed()));
@@ -395,7 +397,7 @@ fn criterion(leaf: &Leaf) -> Criterion {
     }
 }
 
-fn notes(facts: &Facts<'_>, leaves: &[Leaf]) -> Vec<String> {
+fn notes(facts: &Facts<'_>, leaves: &[Leaf<'_>]) -> Vec<String> {
     let mut notes = Vec::new();
     match facts.is_child() {
         None => notes.push("Age is not recorded: the adult schemes and the child's path are both shown; the age decides which counts.".to_owned()),
@@ -415,10 +417,11 @@ fn notes(facts: &Facts<'_>, leaves: &[Leaf]) -> Vec<String> {
     }
     if !facts.lacking.is_empty() {
         notes.push(format!(
-            "The knowledge folder lacks {}; numbers are not held against these.",
+            "The knowledge folder lacks {}; nothing is held against these.",
             facts.lacking.join(", ")
         ));
     }
+    notes.extend(facts.never_speaking.iter().cloned());
     if facts.exam.yes("coalition_seen") == Some(true) {
         notes.push("A bridge between bones is seen or suspected: it explains a stiff foot by itself; CT shows it best (OrthoVellum, r).".to_owned());
     }

@@ -1,14 +1,15 @@
 //! The cuts a number is held against, each with who says so and how much of it was read.
 //!
-//! The numbers stand in the knowledge folder; this file only says which of its rows speaks for which
-//! criterion. A cut known from memory only never decides; it is told as 'would be'. Where confirmed cuts differ, a
-//! number between them decides nothing either.
+//! The numbers stand in the knowledge folder: in its criteria, and for the signs in its yardsticks, where this
+//! file says which row speaks for which sign. A cut known from memory only never decides, nor does any cut
+//! of a reading whose construction is; both are told as 'would be'. Where confirmed cuts differ, a number
+//! between them decides nothing either.
 
 use crate::report::Cite;
-use knowledge::{CriterionKind, Cut, Knowledge, Yardstick, YardstickKind};
+use knowledge::{Answer, CriterionKind, Cut, Knowledge, Yardstick, YardstickKind};
 use quantity::{Unit, written_short};
 use serde::Serialize;
-use terms::YardstickKey;
+use terms::{MeasureKey, YardstickKey};
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -17,6 +18,8 @@ pub enum Direction {
     AtLeast,
     Below,
     AtMost,
+    /// Above the cut and below `upper`.
+    Between,
 }
 
 impl Direction {
@@ -26,6 +29,7 @@ impl Direction {
             AtLeast => "at least",
             Below => "less than",
             AtMost => "at most",
+            Between => "between",
         }
     }
 
@@ -36,6 +40,7 @@ impl Direction {
             AtLeast => "less than",
             Below => "at least",
             AtMost => "more than",
+            Between => "not between",
         }
     }
 }
@@ -43,12 +48,14 @@ impl Direction {
 /// One cut, as the knowledge folder has it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Threshold {
-    /// Criterion it speaks for.
-    pub criterion: &'static str,
+    /// Criterion or sign it speaks for.
+    pub criterion: String,
     /// Measure or question the number comes from.
-    pub subject: &'static str,
+    pub subject: String,
     pub direction: Direction,
     pub cut: f64,
+    /// The other end, where there is one.
+    pub upper: Option<f64>,
     /// The cut as printed, with its unit: `11.4°`.
     pub shown: String,
     pub cite: Cite,
@@ -70,7 +77,33 @@ impl Threshold {
             AtLeast => value >= self.cut,
             Below => value < self.cut,
             AtMost => value <= self.cut,
+            Between => value > self.cut && self.upper.is_none_or(|upper| value < upper),
         }
+    }
+
+    /// Where its answer changes.
+    pub(crate) fn edges(&self) -> impl Iterator<Item = f64> {
+        [Some(self.cut), self.upper].into_iter().flatten()
+    }
+}
+
+impl Threshold {
+    /// `more than 8 mm (Saltzman1995 a)`.
+    pub fn words(&self) -> String {
+        format!("{} {}", self.direction.words(), self.shown_with_source())
+    }
+
+    /// `at most 8 mm (Saltzman1995 a)` for a cut above 8 mm that is not passed.
+    pub fn words_not(&self) -> String {
+        format!(
+            "{} {}",
+            self.direction.words_not(),
+            self.shown_with_source()
+        )
+    }
+
+    fn shown_with_source(&self) -> String {
+        format!("{} ({} {})", self.shown, self.cite.key, self.cite.letter)
     }
 }
 
@@ -80,16 +113,14 @@ enum From {
     Yardstick(&'static str),
     /// The same, but a row that is too narrow to judge by is let in to hold others back.
     HoldsBack(&'static str),
-    /// A criterion of the folder with a number in it.
-    Criterion(&'static str),
     /// A count that the rule itself is made of, with who says so.
     Rule(f64, &'static str, char, &'static str),
 }
 
 struct Row(&'static str, &'static str, Direction, From);
 
-use Direction::{Above, AtLeast, AtMost, Below};
-use From::{Criterion, HoldsBack, Rule};
+use Direction::{Above, AtLeast, AtMost, Below, Between};
+use From::{HoldsBack, Rule};
 
 const ROWS: &[Row] = &[
     // Hindfoot valgus. Inside the narrow band is a no, outside the wide one a yes, between them open.
@@ -175,44 +206,6 @@ const ROWS: &[Row] = &[
         Above,
         From::Yardstick("t1mt_dp-china-normal"),
     ),
-    // Ankle
-    Row(
-        "ankle_valgus",
-        "talar_tilt",
-        Above,
-        From::Yardstick("talar_tilt-class-e"),
-    ),
-    Row(
-        "ankle_tilted",
-        "talar_tilt",
-        Above,
-        From::Yardstick("talar_tilt-page"),
-    ),
-    Row(
-        "ankle_tilt_over_5",
-        "talar_tilt",
-        Above,
-        Criterion("tc_ankle_tilt_5"),
-    ),
-    // Three columns
-    Row(
-        "uncovered_over_40",
-        "tn_uncov",
-        Above,
-        Criterion("tc_uncov_high"),
-    ),
-    Row(
-        "arch_line_over_30",
-        "meary_lat",
-        Above,
-        Criterion("tc_meary_high"),
-    ),
-    Row(
-        "incongruent_over_45",
-        "lia",
-        Above,
-        Criterion("tc_lia_high"),
-    ),
     // Tight cord
     Row(
         "cord_tight",
@@ -232,56 +225,12 @@ const ROWS: &[Row] = &[
         Below,
         From::Yardstick("dorsiflexion-straight-limit"),
     ),
-    // Child
+    // Posture
     Row(
         "posture_pronated",
         "posture_total",
         Above,
         From::Yardstick("posture_index-child-flat"),
-    ),
-    Row(
-        "posture_beyond_age",
-        "posture_total",
-        AtLeast,
-        Rule(10.0, "Gijon2019", 'a', "3.9 % of healthy children"),
-    ),
-    Row("painful", "pain_level", AtLeast, Criterion("ch_pain")),
-    // Wear and strength
-    Row(
-        "wear_ankle",
-        "wear_ankle",
-        AtLeast,
-        Criterion("ts_ankle_worn"),
-    ),
-    Row(
-        "wear_subtalar",
-        "wear_subtalar",
-        AtLeast,
-        Criterion("tc_subtalar_worn"),
-    ),
-    Row(
-        "wear_medial_column",
-        "wear_naviculocuneiform",
-        AtLeast,
-        Criterion("tc_nc_worn"),
-    ),
-    Row(
-        "wear_medial_column",
-        "wear_first_tarsometatarsal",
-        AtLeast,
-        Criterion("tc_tmt1_worn"),
-    ),
-    Row(
-        "wear_middle_column",
-        "wear_lesser_tarsometatarsal",
-        AtLeast,
-        Criterion("tc_middle_column_worn"),
-    ),
-    Row(
-        "tendon_weak",
-        "tp_strength",
-        Below,
-        Rule(5.0, "Wheeless", 'r', "less than full strength"),
     ),
     // Alarm signs
     Row(
@@ -331,10 +280,11 @@ pub(crate) fn of_folder(knowledge: &Knowledge) -> (Vec<Threshold>, Vec<&'static 
 fn threshold(knowledge: &Knowledge, row: &Row) -> Result<Threshold, &'static str> {
     let Row(criterion, subject, direction, from) = row;
     let whole = |cut, unit, cite, confirmed, says| Threshold {
-        criterion,
-        subject,
+        criterion: (*criterion).to_owned(),
+        subject: (*subject).to_owned(),
         direction: *direction,
         cut,
+        upper: None,
         shown: shown(cut, unit),
         cite,
         confirmed,
@@ -348,23 +298,6 @@ fn threshold(knowledge: &Knowledge, row: &Row) -> Result<Threshold, &'static str
             letter != 'u',
             says.to_owned(),
         )),
-        Criterion(key) => {
-            let c = knowledge.criterion(key).ok_or(key)?;
-            let cut = cut_of_criterion(&c.kind).ok_or(key)?;
-            let source = c.sources.first().map_or("", |s| s.as_str());
-            let confirmed = c.provenance.may_decide_alone();
-            let unit = match &c.kind {
-                CriterionKind::Reading { measure, .. } => knowledge.measure(measure),
-                _ => None,
-            };
-            Ok(whole(
-                cut,
-                unit.map(|m| m.unit),
-                Cite::new(source, c.provenance.letter()),
-                confirmed,
-                c.words.trim_end_matches('.').to_owned(),
-            ))
-        }
         From::Yardstick(key) | HoldsBack(key) => {
             let y = YardstickKey::new(key)
                 .ok()
@@ -372,15 +305,69 @@ fn threshold(knowledge: &Knowledge, row: &Row) -> Result<Threshold, &'static str
                 .ok_or(key)?;
             let cut = cut_of_yardstick(&y.kind).ok_or(key)?;
             let held = matches!(from, HoldsBack(_)) && y.provenance.may_decide_alone();
+            let constructed = y.measure.as_ref().is_none_or(|m| settled(knowledge, m));
             Ok(whole(
                 cut,
                 Some(y.unit),
                 Cite::new(y.source.as_str(), y.provenance.letter()),
-                y.may_decide() || held,
+                (y.may_decide() || held) && constructed,
                 words_of(y),
             ))
         }
     }
+}
+
+/// Is it known how the reading is drawn?
+fn settled(knowledge: &Knowledge, measure: &MeasureKey) -> bool {
+    knowledge
+        .measure(measure)
+        .is_some_and(|m| m.provenance.may_decide_alone())
+}
+
+/// The cut of a reading criterion, or of a finding that compares a number.
+pub(crate) fn of_criterion(c: &knowledge::Criterion, knowledge: &Knowledge) -> Option<Threshold> {
+    let (subject, direction, cut, upper, unit, constructed) = match &c.kind {
+        CriterionKind::Reading { measure, cut } => {
+            let (direction, cut, upper) = match *cut {
+                Cut::Above(cut) => (Above, cut, None),
+                Cut::Below(cut) => (Below, cut, None),
+                Cut::Between(low, high) => (Between, low, Some(high)),
+            };
+            let unit = knowledge.measure(measure).map(|m| m.unit);
+            let constructed = settled(knowledge, measure);
+            (measure.as_str(), direction, cut, upper, unit, constructed)
+        }
+        CriterionKind::Finding {
+            finding, answer, ..
+        } => {
+            let (op, cut) = Answer::parse(answer).ok()?.comparison()?;
+            let direction = match op {
+                ">=" => AtLeast,
+                "<=" => AtMost,
+                ">" => Above,
+                _ => Below,
+            };
+            (finding.as_str(), direction, cut, None, None, true)
+        }
+        CriterionKind::Composite { .. } => return None,
+    };
+    let source = c.sources.first().map_or("", |s| s.as_str());
+    let ends: Vec<String> = [Some(cut), upper]
+        .into_iter()
+        .flatten()
+        .map(|end| shown(end, unit))
+        .collect();
+    Some(Threshold {
+        criterion: c.key.clone(),
+        subject: subject.to_owned(),
+        direction,
+        cut,
+        upper,
+        shown: ends.join(" and "),
+        cite: Cite::new(source, c.provenance.letter()),
+        confirmed: c.provenance.may_decide_alone() && constructed,
+        says: c.words.trim_end_matches('.').to_owned(),
+    })
 }
 
 /// A cut as far as its unit is worth printing, without empty decimals.
@@ -391,19 +378,6 @@ fn shown(cut: f64, unit: Option<Unit>) -> String {
         written_short(cut, decimals),
         unit.map_or("", Unit::suffix)
     )
-}
-
-fn cut_of_criterion(kind: &CriterionKind) -> Option<f64> {
-    match kind {
-        CriterionKind::Reading {
-            cut: Cut::Above(cut) | Cut::Below(cut),
-            ..
-        } => Some(*cut),
-        CriterionKind::Finding { answer, .. } => {
-            answer.trim_start_matches(['>', '<', '=']).parse().ok()
-        }
-        _ => None,
-    }
 }
 
 /// Only the side above a norm or band is asked for here.

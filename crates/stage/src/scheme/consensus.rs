@@ -1,82 +1,66 @@
 //! Classes A to E of the 2020 consensus, each flexible (1) or rigid (2), and the string they make.
 //!
+//! Which findings make a class, and which make it flexible, stands in the knowledge folder. That a class
+//! which is present takes its own digit, and how letters and digits are written, is no criterion and stands
+//! here.
+//!
 //! # Sources
-//! Classes: HMP2024 (read), PCFDreliab2022 (abstract); naming: Myerson2020 (abstract). No class has a
-//! number of its own in the consensus: numbers are held against published norms, and where these differ
-//! the class stays open. Mixed strings such as `1AC2B` are written as recalled (unconfirmed notation).
+//! Naming: Myerson2020 (abstract). Mixed strings such as `1AC2B` are written as recalled (unconfirmed
+//! notation).
 
-use super::Stage;
+use super::{Scheme, stages};
+use crate::book::Book;
 use crate::chance;
 use crate::evidence::Leaf;
 use crate::report::Chance;
-use crate::rule::{Rule, any, is, not};
+use crate::rule::Rule;
 use crate::truth::Truth;
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-const CITE: &[(&str, char)] = &[
-    ("HMP2024", 'r'),
-    ("PCFDreliab2022", 'a'),
-    ("Myerson2020", 'a'),
+/// The criteria that make the classes A to E flexible, in order.
+pub(crate) const FLEXIBLE: [&str; 5] = [
+    "co_A_flexible",
+    "co_B_flexible",
+    "co_C_flexible",
+    "co_D_flexible",
+    "co_E_flexible",
 ];
 
-struct Class {
-    letter: char,
-    words: &'static str,
-    present: Rule,
-    flexible: Rule,
+pub(crate) struct Class<'k> {
+    letter: &'static str,
+    words: &'k str,
+    present: Rule<'k>,
+    flexible: Rule<'k>,
 }
 
-fn classes() -> [Class; 5] {
-    [
-        Class {
-            letter: 'A',
-            words: "heel outwards",
-            present: is("heel_valgus"),
-            flexible: is("heel_flexible"),
-        },
-        Class {
-            letter: 'B',
-            words: "forefoot drifts outwards",
-            present: is("forefoot_abducted"),
-            flexible: is("abduction_flexible"),
-        },
-        Class {
-            letter: 'C',
-            words: "forefoot turned up or inner column unstable",
-            present: any([
-                is("forefoot_varus"),
-                is("medial_column_unstable"),
-                is("arch_line_broken"),
-            ]),
-            flexible: not(is("forefoot_varus_fixed")),
-        },
-        Class {
-            letter: 'D',
-            words: "talus slides off the heel bone",
-            present: any([is("subtalar_subluxed"), is("fibula_impinges")]),
-            flexible: is("heel_flexible"),
-        },
-        Class {
-            letter: 'E',
-            words: "ankle tilts outwards",
-            present: is("ankle_valgus"),
-            flexible: is("ankle_flexible"),
-        },
-    ]
+impl<'k> Class<'k> {
+    pub fn keys(&self) -> BTreeSet<&'k str> {
+        &self.present.keys() | &self.flexible.keys()
+    }
+
+    fn at(&self, truth: &chance::TruthOf<'_>) -> (char, Truth, Truth) {
+        (
+            self.letter(),
+            self.present.eval(true, truth),
+            self.flexible.eval(true, truth),
+        )
+    }
+
+    fn letter(&self) -> char {
+        self.letter.chars().next().unwrap_or('?')
+    }
 }
 
-pub(super) fn stages() -> Vec<Stage> {
-    let keys = ["A", "B", "C", "D", "E"];
-    classes()
+pub(crate) fn classes<'k>(book: &Book<'k>) -> Vec<Class<'k>> {
+    stages(Scheme::Consensus, book)
         .into_iter()
-        .zip(keys)
-        .map(|(class, key)| Stage {
-            key,
-            words: class.words,
-            rule: class.present,
-            confirmed: true,
-            cites: CITE,
+        .zip(FLEXIBLE)
+        .map(|(stage, flexible)| Class {
+            letter: stage.key,
+            words: stage.words,
+            present: stage.rule,
+            flexible: book.level(flexible),
         })
         .collect()
 }
@@ -104,58 +88,43 @@ pub struct Consensus {
     pub strings: BTreeMap<String, f64>,
 }
 
-pub(crate) fn consensus(leaves: &[Leaf]) -> Consensus {
-    let all = classes();
+pub(crate) fn consensus(classes: &[Class<'_>], leaves: &[Leaf<'_>]) -> Consensus {
     let truth = |key: &str| {
         leaves
             .iter()
             .find(|l| l.key == key)
             .map_or(Truth::Unknown, Leaf::truth)
     };
-    let rules: Vec<&Rule> = all.iter().map(|c| &c.present).collect();
+    let triples = |truth: &chance::TruthOf<'_>| -> Vec<(char, Truth, Truth)> {
+        classes.iter().map(|c| c.at(truth)).collect()
+    };
+    let rules: Vec<&Rule<'_>> = classes.iter().map(|c| &c.present).collect();
     let chances = chance::of_rules(&rules, leaves, true);
-    let found: Vec<ClassFound> = all
+    let now = triples(&truth);
+    let found = classes
         .iter()
+        .zip(&now)
         .enumerate()
-        .map(|(at, c)| ClassFound {
-            letter: c.letter,
+        .map(|(at, (c, (letter, present, flexible)))| ClassFound {
+            letter: *letter,
             words: c.words.to_owned(),
-            present: c.present.eval(&truth),
-            flexible: c.flexible.eval(&truth),
+            present: *present,
+            flexible: *flexible,
             chance: chances.as_ref().and_then(|all| all.get(at)).copied(),
         })
         .collect();
-    let keys: Vec<&str> = all
-        .iter()
-        .flat_map(|c| c.present.keys().into_iter().chain(c.flexible.keys()))
-        .collect();
-    let label = |at: &chance::TruthOf<'_>| {
-        string_of(
-            &all.iter()
-                .map(|c| (c.letter, c.present.eval(at), c.flexible.eval(at)))
-                .collect::<Vec<_>>(),
-        )
-    };
-    let strings = chance::of_labels(leaves, &keys, &label);
-    let triples: Vec<_> = found
-        .iter()
-        .map(|c| (c.letter, c.present, c.flexible))
-        .collect();
+    let keys: BTreeSet<&str> = classes.iter().flat_map(Class::keys).collect();
     Consensus {
-        string: string_of(&triples),
-        so_far: so_far(&triples),
+        string: string_of(&now),
+        so_far: so_far(&now),
         classes: found,
-        strings,
+        strings: chance::of_labels(leaves, &keys, &|at| string_of(&triples(at))),
     }
 }
 
 /// What is known so far, without chances.
-pub(crate) fn so_far_of(truth: &chance::TruthOf<'_>) -> String {
-    let triples: Vec<_> = classes()
-        .iter()
-        .map(|c| (c.letter, c.present.eval(truth), c.flexible.eval(truth)))
-        .collect();
-    so_far(&triples)
+pub(crate) fn so_far_of(classes: &[Class<'_>], truth: &chance::TruthOf<'_>) -> String {
+    so_far(&classes.iter().map(|c| c.at(truth)).collect::<Vec<_>>())
 }
 
 /// Letters of the flexible classes behind a 1, of the rigid ones behind a 2.

@@ -3,6 +3,7 @@
 #![allow(dead_code)]
 
 use exam::{Examination, RedFlags, Sheet, Story};
+use knowledge::Knowledge;
 use quantity::{Estimate, Unit};
 use stage::{Facts, FilmReading, StageReport};
 use terms::{Side, Stance};
@@ -70,7 +71,12 @@ impl Foot {
     }
 
     pub fn report(&self) -> StageReport {
-        let mut facts = Facts::new(Side::Left, &self.story, &self.exam, &self.flags);
+        self.report_with(Knowledge::built_in())
+    }
+
+    pub fn report_with(&self, knowledge: &Knowledge) -> StageReport {
+        let mut facts =
+            Facts::new(Side::Left, &self.story, &self.exam, &self.flags).with_knowledge(knowledge);
         for (measure, reading) in &self.readings {
             facts.add_reading(measure, *reading);
         }
