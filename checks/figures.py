@@ -95,6 +95,12 @@ def bones():
         if code:
             sys.exit(f"compare_bones failed: {fault}")
         table = json.loads(text)
+        summary = Path(folder) / "summary.json"
+        _, text, fault = run([PYTHON, "checks/phantom/mesh_readings.py", folder, "--json", str(summary)])
+        print(text.rstrip())
+        if not summary.is_file():
+            sys.exit(f"mesh_readings.py did not finish: {fault[-800:]}")
+        readings = json.loads(summary.read_text())
         films = sorted(Path(folder).glob("*.dcm"))
         opened = 0
         for film in films:
@@ -109,6 +115,23 @@ def bones():
         low, high = (0.85, 1.15) if long_bone else (0.85, 1.34)
         figure(f"bone length over the mesh's: {name}", ratio, "ratio", f"{low} to {high}", low <= ratio <= high, **row)
     figure("films drawn straight from outside meshes that the DICOM validator accepts", opened, f"of {len(films)} films", "all", len(films) > 0 and opened == len(films))
+    mesh_readings(readings)
+
+
+def mesh_readings(films):
+    """What was read from films of outside meshes beside numpy on the points in space; see mesh_readings.py."""
+    # Rounding and the ten digits and more that the DICOM file keeps of the scale; a wrong axis is far beyond.
+    limit = 1e-6
+    for words, units in (("angles", ("deg",)), ("lengths and shares", ("mm", "%", "ratio"))):
+        misses = [d["difference"] for f in films for d in f["differences"].values() if d["unit"] in units]
+        worst = max(misses, default=None)
+        figure(f"films of outside meshes: {words} read, largest difference from numpy on the points in space", worst, ", ".join(units), f"< {limit}", worst is not None and worst < limit, readings=len(misses))
+    worst = max(f["projection_px"] for f in films)
+    figure("films of outside meshes: points projected a second time, largest difference", worst, "pixels", f"< {limit}", worst < limit)
+    wrong = [f["film"] for f in films if f["wrongly_read"] or f["wrongly_refused"] or f["not_answered"] or f["without_sentence"]]
+    for f in films:
+        holds = f["film"] not in wrong
+        figure(f"{f['film']}: measures read", f["read"], f"of {f['read'] + f['refused']}", "those whose points are all there; the rest refused with a sentence", holds, points=f["points"], refused=f["refused"])
 
 
 def dicom():

@@ -78,9 +78,26 @@ pub struct BallTruth {
     pub magnification: f64,
 }
 
+/// What was drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MadeOf {
+    InventedFoot,
+    BonesFromFiles,
+}
+
+impl MadeOf {
+    pub fn words(self) -> &'static str {
+        match self {
+            MadeOf::InventedFoot => "an invented foot",
+            MadeOf::BonesFromFiles => "bones from mesh files",
+        }
+    }
+}
+
 /// A film of a phantom, with the truth about it.
 #[derive(Debug, Clone)]
 pub struct PhantomFilm {
+    pub made_of: MadeOf,
     pub side: Side,
     pub width: usize,
     pub height: usize,
@@ -90,9 +107,13 @@ pub struct PhantomFilm {
     /// At the middle of the foot, to which millimetres on the film are reduced.
     pub magnification: f64,
     pub camera: Camera,
+    /// The point of the world that the central ray meets.
+    pub aim_mm: [f64; 3],
     /// The true points, in film pixels; those off the exposed field, or on no bone yet, are absent.
     pub landmarks_px: BTreeMap<LandmarkKey, [f64; 2]>,
-    /// True values in space and as this film shows them; none for bones from files.
+    /// The same points in the world.
+    pub landmarks_mm: BTreeMap<LandmarkKey, [f64; 3]>,
+    /// True values in space and as this film shows them; none where no point of the view is known.
     pub truth: Option<FilmTruth>,
     pub ball: Option<BallTruth>,
     pub exposure: Exposure,
@@ -120,6 +141,8 @@ pub enum NoFilm {
     BehindSource(#[from] BehindSource),
     #[error("found no bone to draw; a foot with at least one bone was expected")]
     NoBones,
+    #[error("found {fault} in the mesh of {bone:?}; expected a surface of finite points: mend it")]
+    BadBone { bone: String, fault: &'static str },
     #[error(transparent)]
     NoSoftTissue(#[from] crate::render::offset::NoGrid),
 }
@@ -259,37 +282,43 @@ impl Exposure {
 /// An exposure outside its bounds, or a foot that reaches beside the tube.
 pub fn expose(foot: &Foot, exposure: &Exposure) -> Result<PhantomFilm, NoFilm> {
     exposure.check()?;
-    let none = BTreeMap::new();
-    let view = exposure.view;
-    let points = foot.landmarks.get(&view).unwrap_or(&none);
-    let mut film = take(scene::of_foot(foot)?, foot.spec.side, points, exposure)?;
-    let mut in_space = crate::truth::of_foot(foot).values;
-    in_space.retain(|value| value.view == view);
-    let on_film = crate::truth::on_film(foot, view, &film.camera, 1.0 / film.magnification).values;
-    film.truth = Some(FilmTruth { in_space, on_film });
-    Ok(film)
+    let points = Points {
+        made_of: MadeOf::InventedFoot,
+        side: foot.spec.side,
+        landmarks: &foot.landmarks,
+    };
+    take(scene::of_foot(foot)?, &points, exposure)
 }
 
-/// Draws bones that came from mesh files as one film; no true points are known on them.
+/// Draws bones that came from mesh files as one film, with the points that the rules of
+/// [`crate::meshfile::points`] find on the named ones.
 ///
 /// # Errors
-/// As [`expose`], and no bone at all.
+/// As [`expose`], no bone at all, and a mesh that is none.
 pub fn expose_meshes(foot: &MeshFoot, exposure: &Exposure) -> Result<PhantomFilm, NoFilm> {
     exposure.check()?;
-    take(
-        scene::of_meshes(foot)?,
-        foot.side,
-        &BTreeMap::new(),
-        exposure,
-    )
+    foot.check()?;
+    let points = Points {
+        made_of: MadeOf::BonesFromFiles,
+        side: foot.side,
+        landmarks: &foot.landmarks(),
+    };
+    take(scene::of_meshes(foot)?, &points, exposure)
+}
+
+/// What is known of a foot besides its shape.
+struct Points<'a> {
+    made_of: MadeOf,
+    side: Side,
+    landmarks: &'a BTreeMap<View, BTreeMap<LandmarkKey, [f64; 3]>>,
 }
 
 fn take(
     subject: scene::Subject<'_>,
-    side: Side,
-    points: &BTreeMap<LandmarkKey, [f64; 3]>,
+    foot: &Points<'_>,
     exposure: &Exposure,
 ) -> Result<PhantomFilm, NoFilm> {
+    let side = foot.side;
     let aim = place::aim(&subject, exposure.view).ok_or(NoFilm::NoBones)?;
     let camera = place::slide(
         &subject,
@@ -336,20 +365,30 @@ fn take(
     let in_field = |[x, y]: [f64; 2]| {
         x >= field.left && x <= field.right && y >= field.top && y <= field.bottom
     };
-    let landmarks_px = points
-        .iter()
-        .map(|(key, &at)| (key.clone(), camera.project(at)))
-        .filter(|(_, px)| in_field(*px))
-        .collect();
+    let none = BTreeMap::new();
+    let points = foot.landmarks.get(&exposure.view).unwrap_or(&none);
+    let mut landmarks_mm = points.clone();
+    landmarks_mm.retain(|_, at| in_field(camera.project(*at)));
+    let magnification = camera.magnification(aim);
+    let mut in_space = crate::truth::in_space(side, foot.landmarks).values;
+    in_space.retain(|value| value.view == exposure.view);
+    let on_film =
+        crate::truth::cast(side, exposure.view, points, &camera, 1.0 / magnification).values;
     Ok(PhantomFilm {
+        made_of: foot.made_of,
         side,
         width: camera.width,
         height: camera.height,
         pixels,
         detector_spacing_mm: exposure.pixel_mm,
-        magnification: camera.magnification(aim),
-        landmarks_px,
-        truth: None,
+        magnification,
+        aim_mm: aim,
+        landmarks_px: landmarks_mm
+            .iter()
+            .map(|(key, &at)| (key.clone(), camera.project(at)))
+            .collect(),
+        landmarks_mm,
+        truth: (!points.is_empty()).then_some(FilmTruth { in_space, on_film }),
         ball: ball.map(|b: Ball| place::ball_truth(&camera, b)),
         exposure: exposure.clone(),
         camera,

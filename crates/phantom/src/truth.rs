@@ -47,35 +47,45 @@ impl Truth {
 
 /// True values in space: all four views, each seen square.
 pub fn of_foot(foot: &Foot) -> Truth {
-    let values = View::ALL
-        .into_iter()
-        .filter_map(|view| {
-            let points = foot.landmarks.get(&view)?;
+    in_space(foot.spec.side, &foot.landmarks)
+}
+
+/// The same of points by view, wherever they come from.
+pub fn in_space(side: Side, landmarks: &BTreeMap<View, BTreeMap<LandmarkKey, [f64; 3]>>) -> Truth {
+    let values = landmarks
+        .iter()
+        .flat_map(|(view, points)| {
             let flat = points
                 .iter()
-                .map(|(k, q)| (k.as_str(), seen_square(view, foot.spec.side, *q)));
-            Some(values_of(view, &Points(flat.collect())))
+                .map(|(k, q)| (k.as_str(), seen_square(*view, side, *q)));
+            values_of(*view, &Points(flat.collect()))
         })
-        .flatten()
         .collect();
     Truth { values }
 }
 
-/// True values of one view as a film shows them, brought back to the size of life.
+/// True values of one view of a foot as a film shows them; see [`cast`].
+pub fn on_film(foot: &Foot, view: View, camera: &impl Camera, mm_per_detector_mm: f64) -> Truth {
+    let none = BTreeMap::new();
+    let points = foot.landmarks.get(&view).unwrap_or(&none);
+    cast(foot.spec.side, view, points, camera, mm_per_detector_mm)
+}
+
+/// True values of one view's points as a film shows them, brought back to the size of life.
 ///
 /// `mm_per_detector_mm` is what one millimetre on the detector stands for (1 / magnification); angles,
 /// ratios and percentages do not depend on it.
-pub fn on_film(foot: &Foot, view: View, camera: &impl Camera, mm_per_detector_mm: f64) -> Truth {
-    let cast: BTreeMap<&LandmarkKey, [f64; 2]> = foot
-        .landmarks
-        .get(&view)
-        .into_iter()
-        .flatten()
-        .map(|(k, q)| (k, camera.project(*q)))
-        .collect();
+pub fn cast(
+    side: Side,
+    view: View,
+    points: &BTreeMap<LandmarkKey, [f64; 3]>,
+    camera: &impl Camera,
+    mm_per_detector_mm: f64,
+) -> Truth {
     // Turn the film so that x runs forward or to the outer side, and y up.
-    let first_right = is_mirrored(view, foot.spec.side);
-    let flat = cast.into_iter().map(|(k, [x, y])| {
+    let first_right = is_mirrored(view, side);
+    let flat = points.iter().map(|(k, q)| {
+        let [x, y] = camera.project(*q);
         let x = if first_right { -x } else { x };
         (
             k.as_str(),

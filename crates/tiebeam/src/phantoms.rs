@@ -1,10 +1,12 @@
-//! `tiebeam phantom`: films of an invented foot, with the truth beside them.
+//! `tiebeam phantom`: films of an invented foot, or of bones from files, with the truth beside them.
 
 use anyhow::{Context, Result, anyhow};
 use clap::ValueEnum;
 use phantom::expose::dicom::Paper;
-use phantom::expose::{BallWish, Exposure, MeshBone, MeshFoot, PhantomFilm, expose, expose_meshes};
-use phantom::meshfile::{self, BoneRecipe, Holes, bone_from};
+use phantom::expose::{
+    BallWish, Exposure, MadeOf, MeshBone, MeshFoot, PhantomFilm, expose, expose_meshes,
+};
+use phantom::meshfile::{self, Axes, Axis, BoneRecipe, Holes, Told, bone_from, bone_name};
 use phantom::{Age, FootSpec, Pose};
 use reading::{PlacedPoint, PointSet};
 use serde_json::json;
@@ -21,8 +23,9 @@ pub struct Args {
     /// One view only; all four without it
     #[arg(long, value_enum)]
     view: Option<ViewWord>,
-    #[arg(long, value_enum, default_value = "right")]
-    side: SideWord,
+    /// Right without it; for bones from files, the side that they show
+    #[arg(long, value_enum)]
+    side: Option<SideWord>,
     /// How far the arch is down, 0 (plain foot) to 1
     #[arg(long, default_value_t = 0.0)]
     collapse: f64,
@@ -44,9 +47,19 @@ pub struct Args {
     /// A whole foot as a JSON specification instead of the options above
     #[arg(long)]
     spec: Option<PathBuf>,
-    /// Draw the bones of this folder of mesh files (STL, OBJ, PLY, VTP) instead of our own
+    /// Draw the bones of this folder of mesh files (STL, OBJ, PLY, VTP) instead of our own; a file named
+    /// after its bone ("metatarsal-1.stl") gives that bone's points
     #[arg(long, conflicts_with_all = ["spec", "child", "collapse", "length"])]
     meshes: Option<PathBuf>,
+    /// Which of the files' axes runs forward (x, -y, ...); found from the bones without it
+    #[arg(long, requires_all = ["meshes", "up"], allow_hyphen_values = true)]
+    forward: Option<Axis>,
+    /// Which of the files' axes runs up
+    #[arg(long, requires_all = ["meshes", "forward"], allow_hyphen_values = true)]
+    up: Option<Axis>,
+    /// How high the floor lies in the files' frame, mm; 9 mm below the lowest bone without it
+    #[arg(long, requires = "meshes", allow_hyphen_values = true)]
+    floor: Option<f64>,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -66,10 +79,10 @@ enum SideWord {
 pub fn run(args: &Args) -> Result<()> {
     fs::create_dir_all(&args.out)
         .with_context(|| format!("the folder {} could not be made", args.out.display()))?;
-    let side = match args.side {
+    let side = args.side.map(|side| match side {
         SideWord::Left => Side::Left,
         SideWord::Right => Side::Right,
-    };
+    });
     let views = match args.view {
         None => View::ALL.to_vec(),
         Some(ViewWord::Lateral) => vec![View::Lateral],
@@ -77,19 +90,28 @@ pub fn run(args: &Args) -> Result<()> {
         Some(ViewWord::HindfootAlignment) => vec![View::HindfootAlignment],
         Some(ViewWord::AnkleFront) => vec![View::AnkleFront],
     };
-    let exposure = |view| Exposure {
+    let exposure = |usual: Exposure| Exposure {
         foot_rotation_deg: args.rotation,
         ball: args.ball.then_some(BallWish {
             diameter_mm: 30.0,
             centre_mm: None,
         }),
         seed: args.seed + 1,
-        ..Exposure::usual(view)
+        ..usual
     };
     if let Some(folder) = &args.meshes {
-        let foot = mesh_foot(folder, side)?;
+        let told = Told {
+            axes: args
+                .forward
+                .zip(args.up)
+                .map(|(forward, up)| Axes { forward, up }),
+            side,
+            floor_mm: args.floor,
+        };
+        let foot = mesh_foot(folder, &told)?;
+        let length = foot.length_mm().unwrap_or(255.0);
         for view in views {
-            let film = expose_meshes(&foot, &exposure(view))?;
+            let film = expose_meshes(&foot, &exposure(Exposure::usual_for_length(view, length)))?;
             write(
                 &args.out,
                 &film,
@@ -107,11 +129,11 @@ pub fn run(args: &Args) -> Result<()> {
             serde_json::from_str(&text)
                 .with_context(|| format!("{} is no foot specification", path.display()))?
         }
-        None => spec_of(args, side),
+        None => spec_of(args, side.unwrap_or(Side::Right)),
     };
     let foot = phantom::build(&spec)?;
     for view in views {
-        let film = expose(&foot, &exposure(view))?;
+        let film = expose(&foot, &exposure(Exposure::usual(view)))?;
         write(&args.out, &film, args.seed, &serde_json::to_value(&spec)?)?;
     }
     Ok(())
@@ -163,7 +185,7 @@ fn write(out: &Path, film: &PhantomFilm, number: u64, spec: &serde_json::Value) 
     )?;
     let set = true_points(film);
     let truth = json!({
-        "invented": true,
+        "invented": film.made_of == MadeOf::InventedFoot,
         "spec": spec,
         "film": film.facts(),
     });
@@ -188,7 +210,8 @@ fn write(out: &Path, film: &PhantomFilm, number: u64, spec: &serde_json::Value) 
     Ok(())
 }
 
-fn mesh_foot(folder: &Path, side: Side) -> Result<MeshFoot> {
+/// The bones of a folder, standing; says which names carry no points and how the bones were stood.
+fn mesh_foot(folder: &Path, told: &Told) -> Result<MeshFoot> {
     let mut files: Vec<PathBuf> = fs::read_dir(folder)
         .with_context(|| format!("the folder {} could not be read", folder.display()))?
         .filter_map(|e| e.ok().map(|e| e.path()))
@@ -201,17 +224,53 @@ fn mesh_foot(folder: &Path, side: Side) -> Result<MeshFoot> {
         })
         .collect();
     files.sort();
-    let mut bones = Vec::new();
+    let mut meshes: Vec<(String, phantom::Mesh)> = Vec::new();
     for file in &files {
         let bytes =
             fs::read(file).with_context(|| format!("{} could not be read", file.display()))?;
         let read = meshfile::read(&bytes, None, Holes::Refuse)
             .with_context(|| format!("{}", file.display()))?;
-        let name = file
+        let stem = file
             .file_stem()
             .map(|n| n.to_string_lossy().into_owned())
             .unwrap_or_default();
-        let (outer, inner) = bone_from(&read.mesh, BoneRecipe::default())?;
+        let name = match bone_name(&stem) {
+            Some(name) if meshes.iter().any(|(n, _)| n == name) => {
+                return Err(anyhow!(
+                    "found two files for the {name} in {}; expected one: take one away",
+                    folder.display()
+                ));
+            }
+            Some(name) => name.to_owned(),
+            None => {
+                println!(
+                    "{}: no known bone is called that; it is drawn and carries no points",
+                    file.display()
+                );
+                stem
+            }
+        };
+        meshes.push((name, read.mesh));
+    }
+    if meshes.is_empty() {
+        return Err(anyhow!(
+            "found no mesh in {}; expected STL, OBJ, PLY or VTP files",
+            folder.display()
+        ));
+    }
+    let stood = meshfile::stand(&mut meshes, told)?;
+    println!(
+        "{} bones of a {} foot: forward is the files' {}, up {}, the floor at {:.1} mm",
+        meshes.len(),
+        stood.side.word(),
+        stood.axes.forward,
+        stood.axes.up,
+        stood.floor_mm
+    );
+    let mut bones = Vec::new();
+    for (name, mesh) in meshes {
+        let (outer, inner) = bone_from(&mesh, BoneRecipe::for_bone(&name))
+            .with_context(|| format!("the bone {name}"))?;
         bones.push(MeshBone {
             name,
             outer,
@@ -219,14 +278,8 @@ fn mesh_foot(folder: &Path, side: Side) -> Result<MeshFoot> {
             density: 1.0,
         });
     }
-    if bones.is_empty() {
-        return Err(anyhow!(
-            "found no mesh in {}; expected STL, OBJ, PLY or VTP files",
-            folder.display()
-        ));
-    }
     Ok(MeshFoot {
-        side,
+        side: stood.side,
         bones,
         skin: None,
     })

@@ -1,9 +1,9 @@
 //! How is a phantom film written as a DICOM object?
 //!
-//! Everything on it is invented and says so: in the person's name, the description and the comments.
+//! Everything on it is invented or computed and says so: in the person's name, the description and the comments.
 //! Dates and identifiers come from the caller, so that the same film gives the same bytes.
 
-use super::PhantomFilm;
+use super::{MadeOf, PhantomFilm};
 use film::scale::{Calibration, Spacing};
 use film::write::{CalibratedSpacing, DicomFilm, PersonOnFilm, WriteError, uid_from_number};
 use terms::{Side, Stance, View};
@@ -77,13 +77,18 @@ impl PhantomFilm {
             series_number: 1,
             instance_number: paper.instance_number,
             description: format!(
-                "invented: {} {} standing",
+                "{}: {} {} standing",
+                match self.made_of {
+                    MadeOf::InventedFoot => "invented",
+                    MadeOf::BonesFromFiles => "computed",
+                },
                 self.side.word(),
                 exposure.view.words()
             ),
-            comments:
-                "Computed film of an invented foot. No person was examined; not for diagnosis."
-                    .into(),
+            comments: format!(
+                "Computed film of {}. No person was examined; not for diagnosis.",
+                self.made_of.words()
+            ),
             manufacturer: "invented".into(),
             device: "phantom".into(),
             detector_spacing: spacing(self.detector_spacing_mm),

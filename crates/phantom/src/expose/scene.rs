@@ -6,11 +6,13 @@ use crate::mesh::Mesh;
 use crate::render::offset::DistanceGrid;
 use crate::render::shapes::{ball, cuboid, rod_along_x};
 use crate::render::{Body, Camera, Filler, Scene};
-use terms::{Side, View};
+use std::collections::BTreeMap;
+use terms::{LandmarkKey, Side, View};
 
 /// A bone from a mesh file.
 #[derive(Debug, Clone)]
 pub struct MeshBone {
+    /// One of [`crate::meshfile::BONE_NAMES`] where it is to carry points.
     pub name: String,
     pub outer: Mesh,
     /// The inside of its cortex; without it the bone is drawn as spongy all through.
@@ -19,12 +21,66 @@ pub struct MeshBone {
     pub density: f64,
 }
 
-/// A foot of bones from mesh files, standing in the world frame.
+/// A foot of bones from mesh files, standing in the world frame (see [`crate::meshfile::stand`]).
 #[derive(Debug, Clone)]
 pub struct MeshFoot {
     pub side: Side,
     pub bones: Vec<MeshBone>,
     pub skin: Option<Mesh>,
+}
+
+impl MeshFoot {
+    /// The points of every view, by rule on the named bones; one whose bone is not there is absent.
+    pub fn landmarks(&self) -> BTreeMap<View, BTreeMap<LandmarkKey, [f64; 3]>> {
+        let bones: Vec<(&str, &Mesh)> = self
+            .bones
+            .iter()
+            .map(|b| (b.name.as_str(), &b.outer))
+            .collect();
+        crate::meshfile::points::find(self.side, &bones)
+    }
+
+    /// From the back of the heel to the tip of the toes, the usual flesh included; for choosing a detector.
+    ///
+    /// # Sources
+    /// Common practice: 12 mm of flesh before and behind together.
+    pub fn length_mm(&self) -> Option<f64> {
+        let below = self.bones.iter().filter(|b| is_below_ankle(&b.name));
+        let (low, high) = below
+            .filter_map(|b| b.outer.bounds())
+            .map(|(low, high)| (low[0], high[0]))
+            .reduce(|(al, ah), (bl, bh)| (al.min(bl), ah.max(bh)))?;
+        Some(high - low + 12.0)
+    }
+
+    /// Can every mesh be drawn?
+    pub(super) fn check(&self) -> Result<(), NoFilm> {
+        let bones = self.bones.iter().flat_map(|b| {
+            let surfaces = [Some(&b.outer), b.inner.as_ref()].into_iter().flatten();
+            surfaces.map(|mesh| (b.name.as_str(), mesh))
+        });
+        for (name, mesh) in bones.chain(self.skin.iter().map(|skin| ("skin", skin))) {
+            let fault = if mesh.triangles.is_empty() {
+                "no triangle"
+            } else if mesh.vertices.iter().flatten().any(|c| !c.is_finite()) {
+                "a coordinate that is no finite number"
+            } else if mesh
+                .triangles
+                .iter()
+                .flatten()
+                .any(|i| *i as usize >= mesh.vertices.len())
+            {
+                "a corner that is no vertex"
+            } else {
+                continue;
+            };
+            return Err(NoFilm::BadBone {
+                bone: name.to_owned(),
+                fault,
+            });
+        }
+        Ok(())
+    }
 }
 
 /// A scene with what placing the film needs to know about it.

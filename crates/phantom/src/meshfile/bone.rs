@@ -13,6 +13,18 @@ pub struct BoneRecipe {
     pub cortex_mm: f64,
 }
 
+impl BoneRecipe {
+    /// The usual recipe; a coarser grid for the long bones of the leg, which would be too large for the fine one.
+    pub fn for_bone(name: &str) -> BoneRecipe {
+        let leg = matches!(name, "tibia" | "fibula");
+        let usual = BoneRecipe::default();
+        BoneRecipe {
+            grid_mm: if leg { 1.0 } else { usual.grid_mm },
+            ..usual
+        }
+    }
+}
+
 impl Default for BoneRecipe {
     fn default() -> BoneRecipe {
         BoneRecipe {

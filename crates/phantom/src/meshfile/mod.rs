@@ -2,18 +2,25 @@
 //!
 //! * [`read`]: the bytes of an STL, OBJ, PLY or VTP file to one closed [`Mesh`] in millimetres;
 //! * [`pieces`]: its separate closed parts, for files that hold a whole foot;
-//! * [`bone_from`]: a rough mesh to a smooth bone with cortex; [`skin_around`]: soft tissue about bones.
+//! * [`bone_from`]: a rough mesh to a smooth bone with cortex; [`skin_around`]: soft tissue about bones;
+//! * [`bone_name`]: the bone that a file's name means; [`points`]: the views' points on named bones.
 //!
 //! A surface with a hole has no inside and is refused. Units are guessed from the size and told.
 
 mod bone;
+mod name;
 mod obj;
 mod ply;
+pub mod points;
+mod shape;
+mod stand;
 mod stl;
 mod vtp;
 mod weld;
 
 pub use bone::{BoneRecipe, bone_from, skin_around};
+pub use name::{BONE_NAMES, bone_name};
+pub use stand::{Axes, Axis, FLESH_BELOW_MM, NotStanding, Stood, Told, stand};
 pub use weld::pieces;
 
 use crate::mesh::Mesh;
