@@ -74,7 +74,7 @@ export async function browser() {
   if (!found) throw new Error("found no Chromium; install it (Debian: apt-get install chromium)");
   return chromium.launch({
     executablePath: found,
-    args: ["--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"],
+    args: ["--no-sandbox", "--enable-unsafe-swiftshader"],
   });
 }
 

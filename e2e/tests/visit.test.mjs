@@ -118,7 +118,10 @@ test("a whole visit by keyboard: first start, story, examination, film, points, 
     await page.keyboard.press("Enter");
   }
   assert.ok(placed.length >= 18, `placed ${placed.length} points by keyboard`);
+  // "Saved" may stand there from a moment before; the answer to this key is what counts.
+  const asked = page.waitForRequest((r) => r.method() === "POST" && /\/points$/.test(r.url()));
   await page.keyboard.press("s");
+  await (await asked).response();
   await page.waitForFunction(() => /saved|kept/i.test(document.querySelector(".desk-saved")?.textContent ?? ""));
   const kept = await page.evaluate(async (id) => (await (await fetch(`/film/${id}/meta`)).json()).points, new URL(page.url()).pathname.split("/").pop());
   for (const key of placed) {

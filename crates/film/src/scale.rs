@@ -25,6 +25,26 @@ pub const USUAL_OBJECT_MM: (f64, f64) = (20.0, 80.0);
 /// practice, unconfirmed.
 pub const DEPTH_SE_MM: f64 = 10.0;
 
+/// One standard error of the diameter of a calibration ball, in mm: common practice, unconfirmed.
+pub const BALL_SE_MM: f64 = 0.1;
+/// One standard error of a length known beforehand, read off a ruler, in mm: common practice, unconfirmed.
+pub const LENGTH_SE_MM: f64 = 0.25;
+/// One standard error of a mark set by hand on an edge or at an end, in film pixels: common practice,
+/// unconfirmed; marks that scatter more about their circle widen it.
+pub const MARK_SE_PX: f64 = 1.5;
+
+fn ball_se_mm() -> f64 {
+    BALL_SE_MM
+}
+
+fn length_se_mm() -> f64 {
+    LENGTH_SE_MM
+}
+
+fn mark_se_px() -> f64 {
+    MARK_SE_PX
+}
+
 /// Spacing of pixel centres in mm. Across is along a row (x), down along a column (y).
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Spacing {
@@ -108,7 +128,8 @@ impl SpacingFacts {
     }
 }
 
-/// What the reader wants the scale to come from. Points in film pixels.
+/// What the reader wants the scale to come from. Points in film pixels; errors that nobody states are the
+/// usual ones above.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "from", rename_all = "kebab-case")]
 pub enum ScaleWish {
@@ -118,8 +139,10 @@ pub enum ScaleWish {
     /// Points on the edge of a ball beside the foot.
     Ball {
         diameter_mm: f64,
+        #[serde(default = "ball_se_mm")]
         diameter_se_mm: f64,
         edge_points_px: Vec<[f64; 2]>,
+        #[serde(default = "mark_se_px")]
         point_se_px: f64,
     },
     /// The two ends of something of known length.
@@ -127,7 +150,9 @@ pub enum ScaleWish {
         from_px: [f64; 2],
         to_px: [f64; 2],
         length_mm: f64,
+        #[serde(default = "length_se_mm")]
         length_se_mm: f64,
+        #[serde(default = "mark_se_px")]
         point_se_px: f64,
     },
     /// Angles only.

@@ -405,3 +405,40 @@ fn span<T: Copy + Ord + Into<i32> + Send + Sync>(values: &[T]) -> Option<(i32, i
         .map(|(lo, hi)| (lo.into(), hi.into()))
         .reduce_with(|a, b| (a.0.min(b.0), a.1.max(b.1)))
 }
+
+/// Mean over blocks of `step` × `step` pixels, with its width and height; the last partial blocks are
+/// averaged over what is there.
+pub fn averaged(grey: &[u16], width: u32, height: u32, step: u32) -> (Vec<u16>, u32, u32) {
+    let (w, h, step) = (width as usize, height as usize, step.max(1) as usize);
+    let (across, down) = (w.div_ceil(step), h.div_ceil(step));
+    let mut out = Vec::with_capacity(across * down);
+    let mut sums = vec![0u64; across];
+    for lines in grey.chunks(w.max(1) * step).take(down) {
+        sums.fill(0);
+        for line in lines.chunks(w.max(1)) {
+            for (sum, block) in sums.iter_mut().zip(line.chunks(step)) {
+                *sum += block.iter().map(|v| u64::from(*v)).sum::<u64>();
+            }
+        }
+        let rows = lines.len() / w.max(1);
+        for (column, sum) in sums.iter().enumerate() {
+            let columns = step.min(w - column * step);
+            out.push((sum / (rows * columns).max(1) as u64) as u16);
+        }
+    }
+    (out, across as u32, down as u32)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_smaller_picture_holds_the_mean_of_each_block_also_at_the_border() {
+        let grey = [10, 20, 30, 30, 40, 50, 7, 9, 11];
+        let (small, w, h) = averaged(&grey, 3, 3, 2);
+        assert_eq!((w, h), (2, 2));
+        assert_eq!(small, [25, 40, 8, 11]);
+        assert_eq!(averaged(&[], 0, 0, 2), (Vec::new(), 0, 0));
+    }
+}

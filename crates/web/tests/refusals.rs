@@ -241,6 +241,57 @@ async fn millimetres_are_refused_without_a_scale_and_come_with_a_known_length() 
 }
 
 #[tokio::test]
+async fn a_ball_gives_millimetres_and_marks_that_are_no_ball_leave_the_scale_as_it_was() {
+    let practice = Practice::started().await;
+    let patient = practice.add_patient("Anna", "Example", "A-1", "", "").await;
+    let visit = practice.start_visit(&patient, "").await;
+    let film = practice
+        .upload(
+            &visit,
+            &plain_film(1),
+            "a.png",
+            &[("view", "lateral"), ("stance", "standing")],
+        )
+        .await
+        .place();
+    let ball = |third: &'static str| {
+        [
+            ("from", "ball"),
+            ("diameter_mm", "25"),
+            ("x1", "50"),
+            ("y1", "100"),
+            ("x2", "150"),
+            ("y2", "100"),
+            ("x3", "100"),
+            ("y3", third),
+        ]
+    };
+    practice
+        .form(&format!("{film}/scale-form"), &ball("50"))
+        .await
+        .place();
+    let words = async || {
+        practice.get(&format!("{film}/meta")).await.json()["scale_words"]
+            .as_str()
+            .unwrap()
+            .to_owned()
+    };
+    let taken = words().await;
+    // A circle of radius 50 px through the three marks: 25 mm over 100 px.
+    assert!(taken.starts_with("0.2500 mm for each pixel"), "{taken}");
+    let straight = practice
+        .form(&format!("{film}/scale-form"), &ball("100"))
+        .await;
+    assert!(straight.status.is_client_error());
+    assert!(
+        said(&straight.text()).contains("edge points that give no circle"),
+        "{}",
+        said(&straight.text())
+    );
+    assert_eq!(words().await, taken);
+}
+
+#[tokio::test]
 async fn a_form_that_is_too_large_is_refused() {
     let practice = Practice::started().await;
     let long = "x".repeat(1_100_000);

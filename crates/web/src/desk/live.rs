@@ -18,7 +18,7 @@ use axum::{
     Json,
     extract::{Path, Query, State},
 };
-use film::{ScaleWish, help};
+use film::{ScaleAnswer, ScaleWish, help, scale::MARK_SE_PX};
 use record::{DisplayTurn, FilmId, Kept, PointsId, PointsRecord, PointsToSave};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -31,8 +31,6 @@ pub const VERSION: u32 = 1;
 /// Edges are looked for this far from the point, in film pixels; 1.5 px suits cortices.
 const SNAP_REACH_PX: f64 = 30.0;
 const SNAP_SIGMA_PX: f64 = 1.5;
-/// Error of a mark on an edge, for the circle's own error.
-const MARK_SE_PX: f64 = 1.5;
 
 type Points = BTreeMap<String, [f64; 2]>;
 
@@ -47,6 +45,7 @@ pub struct Meta {
     stance_words: &'static str,
     scale_words: String,
     scale_known: bool,
+    scale_wish: ScaleWish,
     width: u32,
     height: u32,
     turn: DisplayTurn,
@@ -111,6 +110,7 @@ pub async fn meta(
         stance_words: open.record.stance.words(),
         scale_words: open.scale_words(),
         scale_known: open.facts.scale.is_some(),
+        scale_wish: cache::wish_of(&open.record),
         width: open.record.width_px,
         height: open.record.height_px,
         turn: open.record.turn,
@@ -212,6 +212,9 @@ pub struct Asked {
     active: Option<String>,
     #[serde(default)]
     turn: DisplayTurn,
+    /// Only the drawing, for a point in motion; its values stand at the arcs.
+    #[serde(default)]
+    lines_only: bool,
 }
 
 fn one() -> f64 {
@@ -221,6 +224,12 @@ fn one() -> f64 {
 #[derive(Serialize)]
 pub struct Overlay {
     svg: String,
+    #[serde(flatten)]
+    list: Option<List>,
+}
+
+#[derive(Serialize)]
+struct List {
     rows: Vec<rows::Row>,
     refused: Vec<rows::RefusedRow>,
     warnings: Vec<String>,
@@ -246,8 +255,7 @@ pub async fn overlay(
         with_points: false,
     };
     let svg = figure::overlay_svg(&overlay_model(state.knowledge, &open, &set, &sheet, &wish));
-    Ok(Json(Overlay {
-        svg,
+    let list = (!asked.lines_only).then(|| List {
         rows: rows::rows(state.knowledge, &sheet, &open.person),
         refused: rows::refused(state.knowledge, &sheet),
         warnings: sheet
@@ -255,7 +263,8 @@ pub async fn overlay(
             .iter()
             .map(|w| crate::error::sentence(&rows::with_names(state.knowledge, &w.sentence)))
             .collect(),
-    }))
+    });
+    Ok(Json(Overlay { svg, list }))
 }
 
 #[derive(Deserialize)]
@@ -339,10 +348,27 @@ pub async fn keep_points(
     Ok(saved)
 }
 
-#[derive(Serialize)]
+/// What marks or a point give; nothing is placed before it is taken. Places in film pixels.
+#[derive(Serialize, Default)]
 pub struct Proposal {
     points: BTreeMap<&'static str, [f64; 2]>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    circle: Option<RoundShape>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    line: Option<StraightShape>,
     words: String,
+}
+
+#[derive(Serialize)]
+struct RoundShape {
+    centre: [f64; 2],
+    radius: f64,
+}
+
+#[derive(Serialize)]
+struct StraightShape {
+    from: [f64; 2],
+    to: [f64; 2],
 }
 
 #[derive(Deserialize)]
@@ -374,6 +400,7 @@ pub async fn snap(
             quantity::written(away, 1),
             quantity::written(edge.over_noise, 0)
         ),
+        ..Proposal::default()
     }))
 }
 
@@ -403,6 +430,11 @@ pub async fn circle(
     };
     Ok(Json(Proposal {
         points: [("point", c.centre_px)].into(),
+        circle: Some(RoundShape {
+            centre: c.centre_px,
+            radius: c.radius_px,
+        }),
+        line: None,
         words: format!(
             "The circle's radius is {size}; the marks lie {} px from it on average. Take its centre?",
             quantity::written(c.residual_px, 1)
@@ -421,12 +453,16 @@ pub async fn axis(
     let axis = help::axis_from_edges(&one, &other)
         .ok_or_else(|| PageError::input("found no two straight borders in these marks; set two or more on each border of the bone"))?;
     Ok(Json(Proposal {
-        points: [("from", axis.from_px), ("to", axis.to_px)].into(),
+        line: Some(StraightShape {
+            from: axis.from_px,
+            to: axis.to_px,
+        }),
         words: format!(
             "The middle line; the borders taper by {}° and the marks lie {} px from them on average. It is there to look at: place points along it.",
             quantity::written(axis.taper_degrees, 1),
             quantity::written(axis.residual_px, 1)
         ),
+        ..Proposal::default()
     }))
 }
 
@@ -482,6 +518,8 @@ pub async fn scale(
     }))
 }
 
+/// Keeps where millimetres come from and reads placings in hand again with them. Marks that give no scale
+/// are refused, and the scale stays as it was.
 pub async fn wish_scale(
     context: &Context,
     id: FilmId,
@@ -489,13 +527,37 @@ pub async fn wish_scale(
 ) -> Result<std::sync::Arc<OpenFilm>, PageError> {
     let open = cache::open(&context.state, id).await?;
     let answer = film::scale::choose(&open.picture.film.spacing, wish);
+    if let (
+        ScaleWish::Ball { .. } | ScaleWish::KnownLength { .. },
+        ScaleAnswer::Unknown { reason, .. },
+    ) = (wish, &answer)
+    {
+        return Err(PageError::input(reason.clone()));
+    }
     let (kept_wish, kept_answer) = cache::kept_scale(wish, &answer)?;
     let record = record::FilmRecord {
         scale_wish: Some(kept_wish),
         scale_answer: Some(kept_answer),
         ..open.record.clone()
     };
-    cache::save_record(&context.state, context.stamp(), &open, record).await
+    let open = cache::save_record(&context.state, context.stamp(), &open, record).await?;
+    read_again(context, &open).await?;
+    Ok(open)
+}
+
+/// A placing in hand is read again under the new facts; finished ones stay as they were kept.
+pub async fn read_again(context: &Context, open: &OpenFilm) -> Result<(), PageError> {
+    if open.record.view.is_none() {
+        return Ok(());
+    }
+    let placings = context.state.store.points_of(open.record.id).await?;
+    for p in placings
+        .iter()
+        .filter(|p| !p.finished && p.reader == context.worker.id)
+    {
+        keep_points(context, open, &points_of(p), false, Some(p.id)).await?;
+    }
+    Ok(())
 }
 
 #[cfg(test)]

@@ -6,7 +6,7 @@ use crate::{
     context::Context,
     desk::{
         cache::{self, OpenFilm},
-        live::{self, Again, in_hand, keep_points, points_of},
+        live::{self, Again, in_hand, keep_points, points_of, read_again},
         own_error,
     },
     error::PageError,
@@ -19,7 +19,10 @@ use axum::{
     extract::{Form, Path, Query},
     response::{Redirect, Response},
 };
-use film::{ScaleWish, scale::ObjectDistance};
+use film::{
+    ScaleWish,
+    scale::{self, ObjectDistance},
+};
 use record::{FilmId, FilmRecord, WearGrade, WearGrades};
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -369,21 +372,6 @@ pub async fn save_facts(
     Ok(Redirect::to(&format!("/film/{}", open.record.id)))
 }
 
-/// A placing in hand is read again under the new facts; finished ones stay as they were kept.
-async fn read_again(context: &Context, open: &OpenFilm) -> Result<(), PageError> {
-    if open.record.view.is_none() {
-        return Ok(());
-    }
-    let placings = context.state.store.points_of(open.record.id).await?;
-    for p in placings
-        .iter()
-        .filter(|p| !p.finished && p.reader == context.worker.id)
-    {
-        keep_points(context, open, &points_of(p), false, Some(p.id)).await?;
-    }
-    Ok(())
-}
-
 /// `POST /film/{id}/points-table`: the points as numbers, for pages without script.
 pub async fn save_table(
     context: Context,
@@ -433,6 +421,8 @@ pub struct ScaleForm {
     #[serde(default)]
     length_mm: String,
     #[serde(default)]
+    diameter_mm: String,
+    #[serde(default)]
     object_mm: String,
     #[serde(default)]
     x1: String,
@@ -442,6 +432,60 @@ pub struct ScaleForm {
     x2: String,
     #[serde(default)]
     y2: String,
+    #[serde(default)]
+    x3: String,
+    #[serde(default)]
+    y3: String,
+}
+
+impl ScaleForm {
+    fn wish(&self) -> Result<ScaleWish, PageError> {
+        let number = |text: &str, what: &str| {
+            let value = text
+                .trim()
+                .replace(',', ".")
+                .parse::<f64>()
+                .ok()
+                .filter(|v| v.is_finite());
+            value.ok_or_else(|| {
+                PageError::input(format!(
+                    "found no number for {what}; expected one such as 25.4"
+                ))
+            })
+        };
+        let mark = |x: &str, y: &str, what: &str| -> Result<[f64; 2], PageError> {
+            Ok([number(x, what)?, number(y, what)?])
+        };
+        Ok(match self.from.as_str() {
+            "length" => ScaleWish::KnownLength {
+                length_mm: number(&self.length_mm, "the length in millimetres")?,
+                length_se_mm: scale::LENGTH_SE_MM,
+                from_px: mark(&self.x1, &self.y1, "the first mark")?,
+                to_px: mark(&self.x2, &self.y2, "the second mark")?,
+                point_se_px: scale::MARK_SE_PX,
+            },
+            "ball" => ScaleWish::Ball {
+                diameter_mm: number(&self.diameter_mm, "the ball's diameter in millimetres")?,
+                diameter_se_mm: scale::BALL_SE_MM,
+                edge_points_px: vec![
+                    mark(&self.x1, &self.y1, "the first mark")?,
+                    mark(&self.x2, &self.y2, "the second mark")?,
+                    mark(&self.x3, &self.y3, "the third mark")?,
+                ],
+                point_se_px: scale::MARK_SE_PX,
+            },
+            "none" => ScaleWish::None,
+            _ => ScaleWish::File {
+                object: match self.object_mm.trim() {
+                    "" => None,
+                    text => Some(ObjectDistance {
+                        mm: number(text, "the distance of the foot's middle from the detector")?,
+                        se_mm: scale::DEPTH_SE_MM,
+                    }),
+                },
+            },
+        })
+    }
 }
 
 /// `POST /film/{id}/scale-form`
@@ -451,46 +495,7 @@ pub async fn save_scale(
     Form(form): Form<ScaleForm>,
 ) -> Result<Redirect, PageError> {
     let id: FilmId = id.parse()?;
-    let number = |text: &str, what: &str| {
-        let value = text
-            .trim()
-            .replace(',', ".")
-            .parse::<f64>()
-            .ok()
-            .filter(|v| v.is_finite());
-        value.ok_or_else(|| {
-            PageError::input(format!(
-                "found no number for {what}; expected one such as 25.4"
-            ))
-        })
-    };
-    let wish = match form.from.as_str() {
-        "length" => ScaleWish::KnownLength {
-            length_mm: number(&form.length_mm, "the length in millimetres")?,
-            length_se_mm: 0.25,
-            from_px: [
-                number(&form.x1, "the first end")?,
-                number(&form.y1, "the first end")?,
-            ],
-            to_px: [
-                number(&form.x2, "the second end")?,
-                number(&form.y2, "the second end")?,
-            ],
-            point_se_px: 1.5,
-        },
-        "none" => ScaleWish::None,
-        _ => ScaleWish::File {
-            object: match form.object_mm.trim() {
-                "" => None,
-                text => Some(ObjectDistance {
-                    mm: number(text, "the distance of the foot's middle from the detector")?,
-                    se_mm: 10.0,
-                }),
-            },
-        },
-    };
-    let open = live::wish_scale(&context, id, &wish).await?;
-    read_again(&context, &open).await?;
+    live::wish_scale(&context, id, &form.wish()?).await?;
     Ok(Redirect::to(&format!("/film/{id}#scale")))
 }
 

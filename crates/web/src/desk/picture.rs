@@ -24,17 +24,43 @@ use std::sync::Arc;
 const WIDEST: u32 = 2000;
 const USUAL_WIDTH: u32 = 900;
 
-/// `GET /film/{id}/grey16`: width × height little-endian 16-bit levels of the stored picture.
+/// The stage, in device pixels, that a coarse picture has to serve.
+#[derive(Debug, Default, Deserialize)]
+pub struct ForStage {
+    /// Width and height, `1440x900`; without it every pixel is sent.
+    #[serde(rename = "for")]
+    stage: Option<String>,
+}
+
+impl ForStage {
+    /// Film pixels across a block, so that the whole film on the stage shows each block at least once.
+    fn step(&self, width: u32, height: u32) -> u32 {
+        let Some((w, h)) = self.stage.as_deref().and_then(|s| s.split_once('x')) else {
+            return 1;
+        };
+        let fits =
+            |side: &str, film: u32| Some(film / side.parse::<u32>().ok().filter(|s| *s > 0)?);
+        match (fits(w, width), fits(h, height)) {
+            (Some(across), Some(down)) => across.max(down).clamp(1, 16),
+            _ => 1,
+        }
+    }
+}
+
+/// `GET /film/{id}/grey16`: width × height little-endian 16-bit levels of the stored picture, or with
+/// `for` the means of its blocks of N × N pixels, N told in `x-film-pixels`.
 ///
 /// Kept by the browser by its content hash; the address names the film, so the browser asks whether it
 /// has changed, and is told no.
 pub async fn grey16(
     context: Context,
     Path(id): Path<String>,
+    Query(stage): Query<ForStage>,
     headers: HeaderMap,
 ) -> Result<Response, PageError> {
     let open = cache::open(&context.state, id.parse()?).await?;
-    let tag = format!("\"{}-grey16\"", open.record.content);
+    let step = stage.step(open.record.width_px, open.record.height_px);
+    let tag = format!("\"{}-grey16-{step}\"", open.record.content);
     if headers
         .get(header::IF_NONE_MATCH)
         .is_some_and(|seen| seen.as_bytes() == tag.as_bytes())
@@ -48,8 +74,27 @@ pub async fn grey16(
             "private, max-age=3600, immutable".to_owned(),
         ),
         (header::ETAG, tag),
+        (FILM_PIXELS, step.to_string()),
     ];
-    Ok((heads, Bytes::from_owner(GreyBytes(open.picture.clone()))).into_response())
+    let body = if step == 1 {
+        Bytes::from_owner(GreyBytes(open.picture.clone()))
+    } else {
+        let (w, h) = (open.record.width_px, open.record.height_px);
+        Bytes::from_owner(Levels(
+            film::tone::averaged(&open.picture.grey, w, h, step).0,
+        ))
+    };
+    Ok((heads, body).into_response())
+}
+
+const FILM_PIXELS: header::HeaderName = header::HeaderName::from_static("x-film-pixels");
+
+struct Levels(Vec<u16>);
+
+impl AsRef<[u8]> for Levels {
+    fn as_ref(&self) -> &[u8] {
+        bytemuck::cast_slice(&self.0)
+    }
 }
 
 /// The levels as they lie in memory: the answer copies nothing.
@@ -168,7 +213,7 @@ pub fn small_png(open: &Arc<OpenFilm>, look: &Look) -> Result<(Vec<u8>, u32), Pa
     let (w, h) = (open.record.width_px, open.record.height_px);
     let turn = film_turn(open.record.turn);
     let step = (turn.shown_size(w, h).0 / look.width()).max(1);
-    let (small, sw, sh) = averaged(&open.picture.grey, w, h, step);
+    let (small, sw, sh) = film::tone::averaged(&open.picture.grey, w, h, step);
     let window = look.window(open);
     let grey: Vec<u8> = small
         .iter()
@@ -179,40 +224,4 @@ pub fn small_png(open: &Arc<OpenFilm>, look: &Look) -> Result<(Vec<u8>, u32), Pa
     let png =
         film::encode_png8(&shown, tw, th).map_err(|e| PageError::ours("packing the picture", e))?;
     Ok((png, tw))
-}
-
-/// Mean over blocks of `step` × `step` pixels; the last partial blocks are averaged over what is there.
-fn averaged(grey: &[u16], w: u32, h: u32, step: u32) -> (Vec<u16>, u32, u32) {
-    let (w, h, step) = (w as usize, h as usize, step.max(1) as usize);
-    let (sw, sh) = (w.div_ceil(step), h.div_ceil(step));
-    let mut out = Vec::with_capacity(sw * sh);
-    for row in 0..sh {
-        let rows = row * step..((row + 1) * step).min(h);
-        for column in 0..sw {
-            let columns = column * step..((column + 1) * step).min(w);
-            let mut sum = 0u64;
-            for y in rows.clone() {
-                let line = grey
-                    .get(y * w + columns.start..y * w + columns.end)
-                    .unwrap_or(&[]);
-                sum += line.iter().map(|v| u64::from(*v)).sum::<u64>();
-            }
-            let n = (rows.len() * columns.len()).max(1) as u64;
-            out.push((sum / n) as u16);
-        }
-    }
-    (out, sw as u32, sh as u32)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_smaller_picture_holds_the_mean_of_each_block_also_at_the_border() {
-        let grey = [10, 20, 30, 30, 40, 50, 7, 9, 11];
-        let (small, w, h) = averaged(&grey, 3, 3, 2);
-        assert_eq!((w, h), (2, 2));
-        assert_eq!(small, [25, 40, 8, 11]);
-    }
 }

@@ -1,7 +1,8 @@
 // What the film desk asks the server. The page computes no reading: points go out, readings and the
 // drawing over the film come back.
 
-import type { Point, Turn } from "./turn.js";
+import type { Grey } from "./light.js";
+import type { Point, Size, Turn } from "./turn.js";
 
 export interface LandmarkInfo {
   key: string;
@@ -20,6 +21,7 @@ export interface FilmMeta {
   side_words: string;
   stance_words: string;
   scale_words: string;
+  scale_wish: ScaleWish;
   width: number;
   height: number;
   turn: Turn;
@@ -52,17 +54,29 @@ export interface Row {
   points: string[];
 }
 
-export interface Overlay {
-  svg: string;
+export interface List {
   rows: Row[];
   refused: { measure: string; name: string; sentence: string }[];
   warnings: string[];
 }
 
+/** The drawing over the film, and the list beside it where it was asked for. */
+export type Overlay = { svg: string } & (List | { rows?: never });
+
 export interface Proposal {
   points: Record<string, Point>;
+  /** What was fitted to the marks, to be looked at; stored pixels. */
+  circle?: { centre: Point; radius: number };
+  line?: { from: Point; to: Point };
   words: string;
 }
+
+/** Where millimetres come from, as the server keeps it. */
+export type ScaleWish =
+  | { from: "file"; object: { mm: number; se_mm: number } | null }
+  | { from: "ball"; diameter_mm: number; edge_points_px: Point[] }
+  | { from: "known-length"; length_mm: number; from_px: Point; to_px: Point }
+  | { from: "none" };
 
 export class Refusal extends Error {}
 
@@ -90,12 +104,20 @@ export class Desk {
     return answer<FilmMeta>(fetch(`/film/${this.id}/meta${again ? "?again=yes" : ""}`, { headers: { accept: "application/json" } }));
   }
 
-  /** The display picture: width × height little-endian 16-bit values. */
-  async grey(progress: (share: number) => void): Promise<Uint8Array> {
+  /** The film coarse enough for a stage of this size in device pixels: small, so that it is here at once. */
+  async coarse(stage: Size): Promise<Grey> {
+    const response = await fetch(`/film/${this.id}/grey16?for=${Math.ceil(stage.width)}x${Math.ceil(stage.height)}`);
+    const step = Number(response.headers.get("x-film-pixels") ?? 0);
+    if (!response.ok || !step) throw new Refusal("The picture could not be loaded; load the page again.");
+    return { bytes: new Uint8Array(await response.arrayBuffer()), step };
+  }
+
+  /** Every pixel. */
+  async grey(progress: (share: number) => void): Promise<Grey> {
     const response = await fetch(`/film/${this.id}/grey16`);
-    if (!response.ok || !response.body) throw new Refusal("The picture could not be loaded; load the page again.");
+    if (!response.ok || !response.body) throw new Refusal("The film's full detail could not be loaded; load the page again.");
     const total = Number(response.headers.get("content-length") ?? 0);
-    if (!total) return new Uint8Array(await response.arrayBuffer());
+    if (!total) return { bytes: new Uint8Array(await response.arrayBuffer()), step: 1 };
     const all = new Uint8Array(total);
     let at = 0;
     for (const reader = response.body.getReader(); ; ) {
@@ -105,11 +127,11 @@ export class Desk {
       at += value.length;
       progress(at / total);
     }
-    return all;
+    return { bytes: all, step: 1 };
   }
 
-  overlay(points: Record<string, Point>, pen: number, active: string | null, turn: Turn): Promise<Overlay> {
-    return post(`/film/${this.id}/overlay`, { points, pen, active, turn });
+  overlay(points: Record<string, Point>, pen: number, active: string | null, turn: Turn, lines_only: boolean): Promise<Overlay> {
+    return post(`/film/${this.id}/overlay`, { points, pen, active, turn, lines_only });
   }
 
   save(points: Record<string, Point>, finished: boolean, points_id: string | null): Promise<{ points_id: string; words: string }> {
@@ -120,8 +142,8 @@ export class Desk {
     return post(`/film/${this.id}/snap`, { point });
   }
 
-  circle(landmark: string, points: Point[]): Promise<Proposal> {
-    return post(`/film/${this.id}/circle`, { landmark, points });
+  circle(points: Point[]): Promise<Proposal> {
+    return post(`/film/${this.id}/circle`, { points });
   }
 
   axis(points: Point[]): Promise<Proposal> {
@@ -132,7 +154,7 @@ export class Desk {
     return post(`/film/${this.id}/turn`, turn);
   }
 
-  scale(wish: unknown): Promise<{ words: string }> {
+  scale(wish: ScaleWish): Promise<{ words: string }> {
     return post(`/film/${this.id}/scale`, wish);
   }
 }

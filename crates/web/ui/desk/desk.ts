@@ -4,17 +4,39 @@
 
 import "./desk.css";
 import { Desk, Refusal } from "./api.js";
-import type { FilmMeta, Overlay, Proposal } from "./api.js";
+import type { FilmMeta, List, Proposal, ScaleWish } from "./api.js";
 import { History } from "./history.js";
 import { lightBox } from "./light.js";
-import type { Light, Look, Loupe, Place } from "./light.js";
+import { GLASS_RADIUS, Glass } from "./glass.js";
+import type { Grey, Light, Look, Place } from "./light.js";
+import { morph } from "./morph.js";
 import { Panel } from "./panel.js";
 import { shownFromStored, shownSize, storedFromShown } from "./turn.js";
 import type { Point, Size, Turn } from "./turn.js";
 
-const LOUPE_RADIUS = 82;
-const LOUPE_POWER = 4;
+const GLASS_POWER = 4;
+const MOST_UNDER_WAY = 2;
+const LIST_EVERY_MS = 150;
+const LINES_LATE_MS = 30;
 const REACH = 18; // CSS pixels within which a press takes hold of a point
+
+/** What marks are gathered for; the fewest that will do, and the key that starts and ends it. */
+const GATHERINGS = {
+  circle: { least: 3, key: "O", words: "Mark three or more places on the rim, then press O again." },
+  axis: { least: 4, key: "X", words: "Mark four or more places on both edges of the bone, then press X again." },
+  ball: { least: 3, key: "B", words: "Mark three or more places on the rim of the ball, then press B again." },
+  length: { least: 2, key: "K", words: "Mark the two ends of what has a known length, then press K again." },
+} as const;
+
+type Want = keyof typeof GATHERINGS;
+
+interface Gathering {
+  want: Want;
+  points: Point[];
+  /** Where Enter sets the next mark; moved by the arrow keys. */
+  cursor: Point;
+  byKey: boolean;
+}
 
 type Hold =
   | { kind: "point"; key: string; from: Point }
@@ -26,6 +48,7 @@ class FilmDesk {
   readonly #desk: Desk;
   readonly #meta: FilmMeta;
   readonly #light: Light;
+  readonly #glass: Glass;
   readonly #stage: HTMLElement;
   readonly #canvas: HTMLCanvasElement;
   readonly #over: HTMLElement;
@@ -37,23 +60,30 @@ class FilmDesk {
   #turn: Turn;
   #look: Look;
   #place: Place = { zoom: 1, x: 0, y: 0 };
+  // The stage's size and corner, measured when they can have changed and not at every move.
+  #room: Size = { width: 1, height: 1 };
+  #corner: Point = [0, 0];
   #active: string | null = null;
   #pointer: Point | null = null; // on the stage, CSS pixels
   #holds = new Map<number, Point>();
   #hold: Hold | null = null;
   #loupe = false;
   #frame = 0;
-  #asking = false;
+  #late = 0;
+  #asked = 0;
+  #answered = 0;
+  #underWay = 0;
   #askAgain: number | null = null;
-  #overlay: Overlay | null = null;
+  #list: List | null = null;
+  #listAsked = 0;
   #overlayZoom = 1;
   #pointsId: string | null;
   #finished: boolean;
   #saveTimer = 0;
-  #gather: { want: "circle" | "axis"; points: Point[] } | null = null;
+  #gather: Gathering | null = null;
   #proposal: Proposal | null = null;
 
-  constructor(mount: HTMLElement, desk: Desk, meta: FilmMeta, grey: Uint8Array) {
+  constructor(mount: HTMLElement, desk: Desk, meta: FilmMeta) {
     this.#desk = desk;
     this.#meta = meta;
     this.#size = { width: meta.width, height: meta.height };
@@ -61,7 +91,7 @@ class FilmDesk {
     this.#look = { centre: meta.window.centre, width: meta.window.width, inverted: false };
     this.#pointsId = meta.points_id;
     this.#finished = meta.finished;
-    this.#history = new History(new Map(Object.entries(meta.points)));
+    this.#history = new History(new Map(Object.entries(meta.points)), meta.scale_wish);
 
     this.#stage = document.createElement("div");
     this.#stage.className = "desk-stage";
@@ -77,7 +107,8 @@ class FilmDesk {
     this.#tag = document.createElement("p");
     this.#tag.className = "desk-tag";
     this.#tag.hidden = true;
-    this.#stage.append(this.#canvas, this.#over, this.#marks, this.#tag);
+    this.#glass = new Glass(this.#size);
+    this.#stage.append(this.#canvas, this.#over, this.#glass.canvas, this.#marks, this.#tag);
 
     this.#panel = new Panel(meta, {
       choose: (key) => this.#choose(key),
@@ -89,12 +120,48 @@ class FilmDesk {
     mount.replaceChildren(this.#stage, this.#panel.tools, this.#panel.side);
     // Film and tools fill the window below whatever stands above them.
     mount.style.setProperty("--desk-top", `${Math.round(mount.getBoundingClientRect().top + window.scrollY) + 4}px`);
-    this.#light = lightBox(this.#canvas, grey, this.#size);
+    this.#light = lightBox(this.#canvas, this.#size);
     this.#fit();
     this.#listen();
     this.#choose(this.#nextMissing(null));
-    this.#repaint();
-    this.#ask(performance.now());
+    void this.#ask(performance.now());
+  }
+
+  /** The coarse picture, painted at once; every pixel follows. */
+  show(coarse: Grey): void {
+    this.#take(coarse);
+    this.#paint();
+    performance.mark("film-painted");
+    if (coarse.step > 1) void this.#sharpen();
+    else performance.mark("film-sharp");
+  }
+
+  #take(grey: Grey): void {
+    this.#light.take(grey);
+    this.#glass.take(grey);
+  }
+
+  /** Every pixel comes after the first look; until then the glass shows the coarse picture. */
+  async #sharpen(): Promise<void> {
+    const word = document.createElement("p");
+    word.className = "desk-sharpening";
+    word.setAttribute("aria-live", "polite");
+    const started = performance.now();
+    try {
+      const grey = await this.#desk.grey((share) => {
+        if (performance.now() - started < 1000) return;
+        if (!word.isConnected) this.#stage.append(word);
+        const tenth = `Full detail: ${10 * Math.round(10 * share)} %`;
+        if (word.textContent !== tenth) word.textContent = tenth;
+      });
+      this.#take(grey);
+      performance.mark("film-sharp");
+      this.#repaint();
+    } catch (fault) {
+      this.#say(fault);
+    } finally {
+      word.remove();
+    }
   }
 
   // ---- where things are -------------------------------------------------------------------------
@@ -115,9 +182,16 @@ class FilmDesk {
     return storedFromShown(this.#shownFromStage(p), this.#size, this.#turn);
   }
 
+  #measure(): void {
+    const { left, top } = this.#stage.getBoundingClientRect();
+    this.#corner = [left, top];
+    this.#room = { width: this.#stage.clientWidth, height: this.#stage.clientHeight };
+  }
+
   #fit(): void {
     const shown = shownSize(this.#size, this.#turn);
-    const { clientWidth: w, clientHeight: h } = this.#stage;
+    this.#measure();
+    const { width: w, height: h } = this.#room;
     const zoom = Math.min(w / shown.width, h / shown.height) || 1;
     this.#place = { zoom, x: (w - shown.width * zoom) / 2, y: (h - shown.height * zoom) / 2 };
   }
@@ -145,36 +219,44 @@ class FilmDesk {
   }
 
   #paint(): void {
-    const on = this.#loupeAt();
-    this.#light.draw(this.#look, this.#place, this.#turn, on);
+    window.clearTimeout(this.#late);
+    this.#late = 0;
+    this.#light.draw(this.#look, this.#place, this.#turn, this.#room);
     this.#fitOverlay();
-    this.#paintMarks(on);
-    if (!performance.getEntriesByName("film-painted").length) performance.mark("film-painted");
+    const under = this.#underGlass();
+    const middle = under && this.#glassBeside(under);
+    if (under && middle) this.#glass.show(middle, this.#shownFromStage(under), this.#place.zoom * GLASS_POWER, this.#look, this.#turn);
+    else this.#glass.hide();
+    this.#paintMarks(middle);
   }
 
   /** The lines' drawing fills the stage and shows the part of the film that the stage shows. */
   #fitOverlay(): void {
     const { zoom, x, y } = this.#place;
-    const [width, height] = [this.#stage.clientWidth, this.#stage.clientHeight];
+    const { width, height } = this.#room;
     const view = `${-x / zoom} ${-y / zoom} ${width / zoom} ${height / zoom}`;
     const svg = this.#over.firstElementChild;
     if (svg && svg.getAttribute("viewBox") !== view) svg.setAttribute("viewBox", view);
   }
 
-  #loupeAt(): Loupe | null {
+  /** The place on the stage that the glass shows, if it is out: the held point, the mark, or the pointer. */
+  #underGlass(): Point | null {
     const held = this.#hold?.kind === "point";
     if (!held && !this.#loupe) return null;
+    if (this.#gather?.byKey) return this.#stageFromStored(this.#gather.cursor);
+    if (!held && this.#pointer) return this.#pointer;
     const active = this.#active ? this.#history.now.get(this.#active) : undefined;
-    const at = held || !this.#pointer ? (active ? this.#stageFromStored(active) : null) : this.#pointer;
-    if (!at) return null;
-    const gap = LOUPE_RADIUS + 46;
-    const right = at[0] + gap + LOUPE_RADIUS < this.#stage.clientWidth;
-    const low = at[1] < gap + LOUPE_RADIUS;
-    const middle: Point = [right ? at[0] + gap : at[0] - gap, low ? at[1] + gap : at[1] - gap];
-    return { at: middle, radius: LOUPE_RADIUS, on: this.#shownFromStage(at), power: LOUPE_POWER };
+    return active ? this.#stageFromStored(active) : null;
   }
 
-  #paintMarks(loupe: Loupe | null): void {
+  #glassBeside(at: Point): Point {
+    const gap = GLASS_RADIUS + 46;
+    const right = at[0] + gap + GLASS_RADIUS < this.#room.width;
+    const low = at[1] < gap + GLASS_RADIUS;
+    return [right ? at[0] + gap : at[0] - gap, low ? at[1] + gap : at[1] - gap];
+  }
+
+  #paintMarks(glass: Point | null): void {
     const parts: string[] = [];
     const cross = (p: Point, kind: string, reach: number) => {
       const [x, y] = p;
@@ -183,49 +265,80 @@ class FilmDesk {
     };
     for (const [key, point] of this.#history.now) cross(this.#stageFromStored(point), key === this.#active ? "active" : "placed", key === this.#active ? 12 : 7);
     for (const point of this.#gather?.points ?? []) cross(this.#stageFromStored(point), "gathered", 6);
+    if (this.#gather) cross(this.#stageFromStored(this.#gather.cursor), "active", 12);
+    const outline = (shape: string) => parts.push(`<path class="edge" d="${shape}"/><path class="proposed" d="${shape}"/>`);
+    const { circle, line } = this.#proposal ?? {};
+    if (circle) {
+      const [x, y] = this.#stageFromStored(circle.centre);
+      const r = circle.radius * this.#place.zoom;
+      outline(`M${x - r} ${y}a${r} ${r} 0 1 0 ${2 * r} 0a${r} ${r} 0 1 0 ${-2 * r} 0`);
+    }
+    if (line) outline(`M${this.#stageFromStored(line.from).join(" ")}L${this.#stageFromStored(line.to).join(" ")}`);
     for (const point of Object.values(this.#proposal?.points ?? {})) {
       const p = this.#stageFromStored(point);
       parts.push(`<circle class="edge" cx="${p[0]}" cy="${p[1]}" r="9"/><circle class="proposed" cx="${p[0]}" cy="${p[1]}" r="9"/>`);
       cross(p, "proposed", 14);
     }
-    if (loupe) cross([loupe.at[0], loupe.at[1]], "active", 16);
-    this.#marks.innerHTML = parts.join("");
+    if (glass) cross(glass, "active", 16);
+    const made = document.createElement("template");
+    made.innerHTML = `<svg>${parts.join("")}</svg>`;
+    if (made.content.firstElementChild) morph(this.#marks, made.content.firstElementChild, ["class", "aria-hidden"]);
     const active = this.#meta.landmarks.find((l) => l.key === this.#active);
-    this.#tag.hidden = !loupe || !active;
-    if (loupe && active) {
-      this.#tag.textContent = active.name;
-      this.#tag.style.transform = `translate(${Math.max(4, loupe.at[0] - LOUPE_RADIUS)}px, ${loupe.at[1] + LOUPE_RADIUS + 6}px)`;
+    this.#tag.hidden = !glass || !active;
+    if (glass && active) {
+      if (this.#tag.textContent !== active.name) this.#tag.textContent = active.name;
+      this.#tag.style.transform = `translate(${Math.max(4, glass[0] - GLASS_RADIUS)}px, ${glass[1] + GLASS_RADIUS + 6}px)`;
     }
   }
 
   // ---- readings -----------------------------------------------------------------------------------
 
-  /** Asks for lines and values; one question at a time, the newest points win. */
+  /** Asks for lines and values; the newest points win. A point in motion asks for the list beside the film
+   * only now and then: the eye is on the lines, whose values stand at their arcs. */
   async #ask(since: number): Promise<void> {
-    if (this.#asking) {
+    if (this.#underWay >= MOST_UNDER_WAY) {
       this.#askAgain ??= since;
       return;
     }
-    this.#asking = true;
+    const number = ++this.#asked;
+    this.#underWay++;
     try {
       const zoom = this.#place.zoom;
-      const overlay = await this.#desk.overlay(this.#record(), 1 / zoom, this.#active, this.#turn);
-      this.#overlay = overlay;
+      const linesOnly = this.#hold?.kind === "point" && performance.now() - this.#listAsked < LIST_EVERY_MS;
+      if (!linesOnly) this.#listAsked = performance.now();
+      const overlay = await this.#desk.overlay(this.#record(), 1 / zoom, this.#active, this.#turn, linesOnly);
+      if (number < this.#answered) return;
+      this.#answered = number;
       this.#overlayZoom = zoom;
-      this.#over.innerHTML = overlay.svg;
-      this.#fitOverlay();
-      this.#panel.readings(overlay, this.#active);
+      this.#lines(overlay.svg);
+      if (this.#late) this.#paint();
       performance.measure("overlay", { start: since, end: performance.now() });
+      afterPainting(() => performance.measure("overlay-painted", { start: since, end: performance.now() }));
+      if (overlay.rows) {
+        this.#list = overlay;
+        this.#panel.readings(overlay, this.#active);
+      }
     } catch (fault) {
       this.#say(fault);
     } finally {
-      this.#asking = false;
+      this.#underWay--;
       if (this.#askAgain !== null) {
         const next = this.#askAgain;
         this.#askAgain = null;
         void this.#ask(next);
       }
     }
+  }
+
+  #lines(svg: string): void {
+    const made = document.createElement("template");
+    made.innerHTML = svg;
+    const wanted = made.content.firstElementChild;
+    const kept = this.#over.firstElementChild;
+    if (!wanted) this.#over.replaceChildren();
+    else if (kept) morph(kept, wanted, ["viewBox"]);
+    else this.#over.replaceChildren(wanted);
+    this.#fitOverlay();
   }
 
   #record(): Record<string, Point> {
@@ -249,7 +362,7 @@ class FilmDesk {
     this.#active = key;
     this.#history.settle();
     this.#panel.points(this.#history.now, key, this.#history);
-    if (this.#overlay) this.#panel.readings(this.#overlay, key);
+    if (this.#list) this.#panel.readings(this.#list, key);
     this.#repaint();
   }
 
@@ -266,7 +379,9 @@ class FilmDesk {
 
   #changedPoints(since: number): void {
     this.#panel.points(this.#history.now, this.#active, this.#history);
-    this.#repaint();
+    // A held point's cross moves together with its lines, which are a few milliseconds away.
+    if (this.#hold?.kind === "point") this.#late ||= window.setTimeout(() => this.#paint(), LINES_LATE_MS);
+    else this.#repaint();
     void this.#ask(since);
     window.clearTimeout(this.#saveTimer);
     this.#saveTimer = window.setTimeout(() => void this.#save(false), 700);
@@ -322,20 +437,84 @@ class FilmDesk {
     this.#stage.focus();
   }
 
-  #startGathering(want: "circle" | "axis"): void {
-    this.#gather = { want, points: [] };
-    this.#panel.say(want === "circle" ? "Mark three or more places on the rim, then press O again." : "Mark four or more places on both edges of the bone, then press X again.");
-  }
-
-  #finishGathering(): void {
-    const gathered = this.#gather;
-    if (!gathered) return;
-    const least = gathered.want === "circle" ? 3 : 4;
-    if (gathered.points.length < least) {
-      this.#say(`Found ${gathered.points.length} marks; ${least} are needed.`);
+  /** The key of a gathering: starts it, or ends it and asks what its marks give. */
+  #gathering(want: Want): void {
+    if (this.#gather?.want === want) {
+      this.#finishGathering(this.#gather);
       return;
     }
-    void this.#propose(gathered.want === "circle" ? this.#desk.circle(this.#active ?? "", gathered.points) : this.#desk.axis(gathered.points));
+    const middle: Point = [this.#room.width / 2, this.#room.height / 2];
+    this.#proposal = null;
+    this.#panel.proposal(null);
+    this.#gather = { want, points: [], cursor: this.#storedFromStage(middle), byKey: false };
+    this.#say(`${GATHERINGS[want].words} By keyboard: the arrow keys move the mark, Enter sets it.`);
+    this.#repaint();
+  }
+
+  #mark(stored: Point): void {
+    this.#gather?.points.push(stored);
+    this.#repaint();
+  }
+
+  #finishGathering({ want, points }: Gathering): void {
+    const { least, key } = GATHERINGS[want];
+    if (points.length < least) {
+      this.#say(`Found ${points.length} marks; ${least} are needed. Set more and press ${key} again.`);
+      return;
+    }
+    switch (want) {
+      case "circle": void this.#propose(this.#desk.circle(points)); break;
+      case "axis": void this.#propose(this.#desk.axis(points)); break;
+      case "ball": void this.#measureBall(points); break;
+      case "length": this.#measureLength(points); break;
+    }
+  }
+
+  async #measureBall(marks: Point[]): Promise<void> {
+    try {
+      const { circle } = await this.#desk.circle(marks);
+      this.#proposal = { points: {}, words: "", ...(circle ? { circle } : {}) };
+      this.#repaint();
+      this.#panel.askSize(`The circle through your ${marks.length} marks. How wide is the ball?`, "Diameter", (mm) => void this.#rescale({ from: "ball", diameter_mm: mm, edge_points_px: marks }));
+    } catch (fault) {
+      this.#say(fault);
+    }
+  }
+
+  #measureLength(marks: Point[]): void {
+    const [from, to] = [marks[0], marks[marks.length - 1]] as [Point, Point];
+    this.#proposal = { points: {}, words: "", line: { from, to } };
+    this.#repaint();
+    this.#panel.askSize("The line between your first and last mark. How long is it in life?", "Length", (mm) => void this.#rescale({ from: "known-length", length_mm: mm, from_px: from, to_px: to }));
+  }
+
+  async #rescale(wish: ScaleWish): Promise<void> {
+    if (await this.#useScale(wish)) {
+      this.#history.rescale(wish);
+      this.#answerProposal(false);
+      this.#panel.points(this.#history.now, this.#active, this.#history);
+      this.#say("The millimetres come from your marks now. Undo puts the scale back as it was.");
+    }
+  }
+
+  /** True where the server took the scale; its sentence is shown where it did not, and the old scale stays. */
+  async #useScale(wish: ScaleWish): Promise<boolean> {
+    try {
+      const said = await this.#desk.scale(wish);
+      this.#panel.scaleWords(said.words);
+      void this.#ask(performance.now());
+      return true;
+    } catch (fault) {
+      this.#say(fault);
+      return false;
+    }
+  }
+
+  #backOrForth(go: () => boolean): void {
+    const wish = this.#history.wish;
+    if (!go()) return;
+    if (this.#history.wish !== wish) void this.#useScale(this.#history.wish);
+    this.#changedPoints(performance.now());
   }
 
   async #compare(id: string): Promise<void> {
@@ -359,6 +538,8 @@ class FilmDesk {
     const stage = this.#stage;
     stage.addEventListener("pointerdown", (e) => this.#down(e));
     stage.addEventListener("pointermove", (e) => this.#move(e));
+    // A held point follows each move as it comes, not only once a frame.
+    stage.addEventListener("pointerrawupdate", (e) => this.#dragged(e as PointerEvent));
     stage.addEventListener("pointerup", (e) => this.#up(e));
     stage.addEventListener("pointercancel", (e) => this.#up(e));
     stage.addEventListener("contextmenu", (e) => e.preventDefault());
@@ -377,8 +558,8 @@ class FilmDesk {
   }
 
   #at(e: MouseEvent): Point {
-    const box = this.#stage.getBoundingClientRect();
-    return [e.clientX - box.left, e.clientY - box.top];
+    if (!this.#hold) this.#measure();
+    return [e.clientX - this.#corner[0], e.clientY - this.#corner[1]];
   }
 
   #near(at: Point): string | null {
@@ -407,8 +588,9 @@ class FilmDesk {
       return;
     }
     if (this.#gather) {
-      this.#gather.points.push(this.#storedFromStage(at));
-      this.#repaint();
+      this.#gather.byKey = false;
+      this.#gather.cursor = this.#storedFromStage(at);
+      this.#mark(this.#gather.cursor);
       return;
     }
     const key = this.#near(at);
@@ -427,7 +609,7 @@ class FilmDesk {
     if (this.#holds.has(e.pointerId)) this.#holds.set(e.pointerId, at);
     const hold = this.#hold;
     if (hold?.kind === "point") {
-      this.#put(hold.key, this.#storedFromStage(at), `drag ${hold.key} ${hold.from.join()}`, e.timeStamp);
+      this.#dragged(e);
     } else if (hold?.kind === "pan") {
       this.#place = { ...hold.place, x: hold.place.x + at[0] - hold.from[0], y: hold.place.y + at[1] - hold.from[1] };
       this.#repaint();
@@ -447,12 +629,23 @@ class FilmDesk {
     }
   }
 
+  #dragged(e: PointerEvent): void {
+    const hold = this.#hold;
+    if (hold?.kind !== "point") return;
+    const at = this.#at(e);
+    const stored = this.#storedFromStage(at);
+    const now = this.#history.now.get(hold.key);
+    const same = now && Math.abs(now[0] - stored[0]) < 0.006 && Math.abs(now[1] - stored[1]) < 0.006;
+    if (!same) this.#put(hold.key, stored, `drag ${hold.key} ${hold.from.join()}`, e.timeStamp);
+  }
+
   #up(e: PointerEvent): void {
     const at = this.#at(e);
     this.#holds.delete(e.pointerId);
     const hold = this.#hold;
     this.#hold = null;
     this.#history.settle();
+    if (hold?.kind === "point") void this.#ask(e.timeStamp);
     const still = hold?.kind === "pan" && Math.hypot(at[0] - hold.from[0], at[1] - hold.from[1]) < 4;
     if (still && e.type === "pointerup" && this.#active && !this.#history.now.has(this.#active)) {
       const key = this.#active;
@@ -482,6 +675,16 @@ class FilmDesk {
   }
 
   #nudge(e: KeyboardEvent): void {
+    if (this.#gather) {
+      const step = e.ctrlKey ? 60 : e.shiftKey ? this.#place.zoom : 6;
+      const by: Record<string, Point> = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, -step], ArrowDown: [0, step] };
+      const [x, y] = this.#stageFromStored(this.#gather.cursor);
+      const d = by[e.key] ?? [0, 0];
+      this.#gather.cursor = this.#storedFromStage([x + d[0], y + d[1]]);
+      this.#gather.byKey = true;
+      this.#repaint();
+      return;
+    }
     const key = this.#active;
     const point = key ? this.#history.now.get(key) : undefined;
     if (!key || !point) {
@@ -497,7 +700,7 @@ class FilmDesk {
 
   /** What a key or its button does; true where there is such a key. */
   #press(name: string, shift: boolean): boolean {
-    const middle: Point = [this.#stage.clientWidth / 2, this.#stage.clientHeight / 2];
+    const middle: Point = [this.#room.width / 2, this.#room.height / 2];
     const all = this.#meta.landmarks;
     const step = (by: number) => {
       const at = all.findIndex((l) => l.key === this.#active);
@@ -508,6 +711,7 @@ class FilmDesk {
       case "P": step(-1); return true;
       case "Enter":
         if (this.#proposal) this.#answerProposal(true);
+        else if (this.#gather) this.#mark(this.#gather.cursor);
         else if (this.#active && !this.#history.now.has(this.#active)) this.#put(this.#active, this.#storedFromStage(this.#loupe && this.#pointer ? this.#pointer : middle), "", performance.now());
         else this.#choose(this.#nextMissing(this.#active));
         return true;
@@ -520,11 +724,14 @@ class FilmDesk {
         return true;
       case "Z":
       case "Ctrl+Z":
-        if (shift ? this.#history.redo() : this.#history.undo()) this.#changedPoints(performance.now());
+        if (this.#gather && !shift) {
+          this.#gather.points.pop();
+          this.#repaint();
+        } else this.#backOrForth(() => (shift ? this.#history.redo() : this.#history.undo()));
         return true;
       case "Y":
       case "Ctrl+Y":
-        if (this.#history.redo()) this.#changedPoints(performance.now());
+        this.#backOrForth(() => this.#history.redo());
         return true;
       case "Ctrl+S":
       case "S": void this.#save(false); return true;
@@ -548,8 +755,10 @@ class FilmDesk {
         else this.#say("Place the point first; then it can look for the nearest strong edge.");
         return true;
       }
-      case "O": if (this.#gather?.want === "circle") this.#finishGathering(); else this.#startGathering("circle"); return true;
-      case "X": if (this.#gather?.want === "axis") this.#finishGathering(); else this.#startGathering("axis"); return true;
+      case "O": this.#gathering("circle"); return true;
+      case "X": this.#gathering("axis"); return true;
+      case "B": this.#gathering("ball"); return true;
+      case "K": this.#gathering("length"); return true;
       default: return false;
     }
   }
@@ -563,26 +772,37 @@ class FilmDesk {
   }
 }
 
+/** Runs once the browser has painted what the page looks like now. */
+function afterPainting(then: () => void): void {
+  requestAnimationFrame(() => {
+    const { port1, port2 } = new MessageChannel();
+    port1.onmessage = then;
+    port2.postMessage(null);
+  });
+}
+
 async function start(mount: HTMLElement): Promise<void> {
   const desk = new Desk(mount.dataset["film"] ?? "");
   const word = mount.querySelector("[data-progress]");
-  // A film that is here at once is not announced, and a slow one not with every piece of it.
-  let said = performance.now();
+  const late = window.setTimeout(() => {
+    if (word) word.textContent = "Opening the film.";
+  }, 600);
+  const ratio = Math.min(window.devicePixelRatio || 1, 2);
   try {
-    const [meta, grey] = await Promise.all([
-      desk.meta(mount.dataset["again"] === "yes"),
-      desk.grey((share) => {
-        if (!word || performance.now() - said < 400) return;
-        said = performance.now();
-        word.textContent = `Loading the film: ${Math.round(100 * share)} %`;
-      }),
-    ]);
-    new FilmDesk(mount, desk, meta, grey);
+    // The film takes two thirds of a wide window, all of a narrow one.
+    const width = ratio * window.innerWidth * (window.innerWidth > 1000 ? 2 / 3 : 1);
+    const height = ratio * (window.innerHeight - mount.getBoundingClientRect().top);
+    const coming = desk.coarse({ width: Math.max(width, 200), height: Math.max(height, 200) });
+    coming.catch(() => {}); // told below, when it is waited for
+    const film = new FilmDesk(mount, desk, await desk.meta(mount.dataset["again"] === "yes"));
+    film.show(await coming);
     mount.dataset["state"] = "ready";
     document.documentElement.classList.add("desk-live");
   } catch (fault) {
     mount.dataset["state"] = "failed";
     if (word) word.textContent = fault instanceof Error ? fault.message : "The film desk could not start; the points can be typed in below.";
+  } finally {
+    window.clearTimeout(late);
   }
 }
 

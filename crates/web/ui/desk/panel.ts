@@ -1,8 +1,9 @@
 // Everything beside the film: the strip of tools with their keys, the readings, the next point with its
 // drawing, and the list of points. Only what the server said is shown; nothing is computed here.
 
-import type { FilmMeta, Overlay, Row } from "./api.js";
+import type { FilmMeta, List, Row } from "./api.js";
 import type { History, Points } from "./history.js";
+import { morph } from "./morph.js";
 
 export interface Hands {
   choose(key: string): void;
@@ -28,6 +29,8 @@ const TOOLS: [string, string, string][] = [
   ["E", "E", "To the edge"],
   ["O", "O", "Circle"],
   ["X", "X", "Bone axis"],
+  ["B", "B", "Ball"],
+  ["K", "K", "Known length"],
   ["Z", "Z", "Undo"],
   ["Y", "Y", "Redo"],
 ];
@@ -59,6 +62,7 @@ export class Panel {
   readonly #voice = make("p", "desk-voice");
   readonly #saved = make("p", "desk-saved");
   readonly #proposal = make("div", "desk-proposal");
+  readonly #facts = make("p", "desk-facts");
   readonly #buttons = new Map<string, HTMLButtonElement>();
   #drawn = "";
 
@@ -86,7 +90,7 @@ export class Panel {
     this.#voice.setAttribute("role", "status");
     this.#saved.setAttribute("role", "status");
     this.#proposal.hidden = true;
-    const facts = make("p", "desk-facts", capital(`${meta.side_words}, ${meta.view_words}, ${meta.stance_words}. ${meta.scale_words}`));
+    this.scaleWords(meta.scale_words);
     const keep = make("div", "desk-keep");
     const save = this.#button("Save", "S", () => hands.press("S"));
     const finish = this.#button("Finish this placing", "F", () => hands.press("F"));
@@ -96,7 +100,7 @@ export class Panel {
     pointsHead.id = "desk-points-head";
     this.#list.setAttribute("aria-labelledby", "desk-points-head");
     this.#refused.append(this.#refusedHead, this.#refusedRows);
-    this.side.append(this.#next, this.#voice, this.#proposal, keep, make("h2", "", "Readings"), facts, this.#warnings, this.#forAll, this.#rows, this.#refused, pointsHead, this.#list);
+    this.side.append(this.#next, this.#voice, this.#proposal, keep, make("h2", "", "Readings"), this.#facts, this.#warnings, this.#forAll, this.#rows, this.#refused, pointsHead, this.#list);
     for (const landmark of meta.landmarks) {
       const item = make("li", "");
       const choose = make("button", "");
@@ -129,6 +133,37 @@ export class Panel {
     this.#proposal.hidden = words === null;
     if (words === null) return;
     this.#proposal.replaceChildren(make("p", "", words), this.#button("Take it", "Enter", () => this.hands.accept(true)), this.#button("Leave it", "Esc", () => this.hands.accept(false)));
+  }
+
+  scaleWords(words: string): void {
+    const { side_words, view_words, stance_words } = this.meta;
+    this.#facts.textContent = capital(`${side_words}, ${view_words}, ${stance_words}. ${words}`);
+  }
+
+  /** Asks for a size in millimetres; `take` gets a number above zero. */
+  askSize(words: string, name: string, take: (mm: number) => void): void {
+    const form = make("form", "");
+    const label = make("label", "", `${name}, mm `);
+    const field = make("input", "");
+    field.type = "text";
+    field.inputMode = "decimal";
+    field.size = 7;
+    label.append(field);
+    const use = make("button", "primary", "Use this scale");
+    const leave = this.#button("Leave it", "Esc", () => this.hands.accept(false));
+    form.append(label, use, leave);
+    form.addEventListener("submit", (e) => {
+      e.preventDefault();
+      const mm = Number.parseFloat(field.value.replace(",", "."));
+      if (mm > 0) take(mm);
+      else this.say(`Found "${field.value}" as the size; expected millimetres such as 25.4.`);
+    });
+    form.addEventListener("keydown", (e) => {
+      if (e.key === "Escape") this.hands.accept(false);
+    });
+    this.#proposal.hidden = false;
+    this.#proposal.replaceChildren(make("p", "", words), form);
+    field.focus();
   }
 
   points(now: Points, active: string | null, history: History): void {
@@ -168,7 +203,7 @@ export class Panel {
     this.#next.replaceChildren(drawing, words);
   }
 
-  readings(overlay: Overlay, active: string | null): void {
+  readings(overlay: List, active: string | null): void {
     // What holds for every reading is said once, above them.
     const forAll = (overlay.rows[0]?.notes ?? []).filter((note) => overlay.rows.length > 1 && overlay.rows.every((row) => row.notes.includes(note)));
     this.#forAll.textContent = forAll.join(" ");
@@ -192,9 +227,10 @@ export class Panel {
     const kept = this.#made.get(row.measure);
     if (kept?.says === says) return kept.item;
     const item = this.#row(row, touched, forAll);
-    if (kept?.item.isConnected) kept.item.replaceWith(item);
-    this.#made.set(row.measure, { says, item });
-    return item;
+    if (kept) morph(kept.item, item);
+    const stands = kept?.item ?? item;
+    this.#made.set(row.measure, { says, item: stands });
+    return stands;
   }
 
   #row(row: Row, touched: boolean, forAll: string[]): HTMLElement {

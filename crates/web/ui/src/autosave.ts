@@ -6,6 +6,8 @@
 interface Kept {
   words: string;
   revision?: number;
+  /** What an undo would take back; null where there is nothing. */
+  undo?: string | null;
 }
 
 type Field = HTMLInputElement | HTMLTextAreaElement | HTMLSelectElement;
@@ -37,6 +39,7 @@ function watch(form: HTMLFormElement): void {
         waiting -= 1;
         const revision = form.elements.namedItem("revision");
         if (kept.revision !== undefined && revision instanceof HTMLInputElement) revision.value = String(kept.revision);
+        renewUndo(form, kept);
         mark(field, null);
         if (waiting === 0) {
           say(kept.words);
@@ -69,7 +72,18 @@ async function send(form: HTMLFormElement, field: Field): Promise<Kept> {
   const type = response.headers.get("content-type") ?? "";
   const said = type.includes("json") ? ((await response.json()) as Partial<Kept> & { error?: string }) : {};
   if (!response.ok) throw new Error(said.error ?? `the program answered with ${response.status}.`);
-  return { words: said.words ?? "Saved.", ...(said.revision === undefined ? {} : { revision: said.revision }) };
+  return { ...said, words: said.words ?? "Saved." };
+}
+
+/** The undo button says what it takes back now, and takes back nothing else. */
+function renewUndo(form: HTMLFormElement, kept: Kept): void {
+  const undo = document.getElementById(form.dataset["undo"] ?? "");
+  if (!(undo instanceof HTMLFormElement) || kept.undo === undefined) return;
+  const revision = undo.elements.namedItem("revision");
+  if (kept.revision !== undefined && revision instanceof HTMLInputElement) revision.value = String(kept.revision);
+  const words = undo.querySelector("[data-words]");
+  if (words) words.textContent = kept.undo ?? "";
+  undo.hidden = kept.undo === null;
 }
 
 /** The sentence beside the field that was refused; taken away once it is kept. */
