@@ -31,7 +31,7 @@ pub use landmark::landmark_svg;
 pub use overlay::{OverlayModel, overlay_svg};
 pub use raster::{annotated_film_png, annotated_film_svg, png};
 pub use strip::{StripModel, strip_svg};
-pub use trend::{TrendModel, trend_svg};
+pub use trend::{TrendAxes, TrendModel, trend_svg};
 
 /// The family that every drawing names; its files lie in this crate's `fonts/`.
 pub const FONT_FAMILY: &str = "Atkinson Hyperlegible Next";

@@ -129,6 +129,8 @@ kinds! {
     LetterDrafted = "letter-drafted", "letter drafted";
     LetterSaved = "letter-saved", "draft letter changed";
     LetterSigned = "letter-signed", "letter signed";
+    LetterTakenAway = "letter-taken-away", "draft letter taken away";
+    LetterPutBack = "letter-put-back", "draft letter put back";
 }
 
 #[cfg(test)]

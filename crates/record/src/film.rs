@@ -1,6 +1,6 @@
 //! Which picture, of what, and where do its bytes lie?
 
-use crate::{BadRecord, FilmId, Kept, PatientId, VisitId, check_text, dates};
+use crate::{BadRecord, FilmId, Kept, Patient, PatientId, VisitId, check_text, dates};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use std::{fmt, str::FromStr};
@@ -54,6 +54,19 @@ impl FilmRecord {
         check_text("the film's media type", &self.media_type, true, 100)?;
         check_text("the film's note", &self.note, false, 20_000)
     }
+}
+
+/// A film that nobody has finished points on, or on which a placing is in hand.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WaitingFilm {
+    pub film: FilmRecord,
+    pub patient: Patient,
+    /// The day of its visit.
+    pub visit_on: Date,
+    /// A placing is in hand.
+    pub begun: bool,
+    /// Another placing is finished.
+    pub read: bool,
 }
 
 /// How the film is shown. Points are stored in the untouched picture, whatever stands here.

@@ -1,11 +1,11 @@
 //! What was sent, and is it still what was signed?
 //!
-//! A draft may change. Signing freezes facts and paper under one seal; what has to be said later
-//! is an addendum, a letter of its own that names the first.
+//! A draft may change, and may be taken away and put back. Signing freezes facts and paper under one
+//! seal; what has to be said later is an addendum, a letter of its own that names the first.
 
 use crate::film::ContentHash;
 use crate::kept::canonical;
-use crate::{BadRecord, ClinicianId, Kept, LetterId, VisitId, check_text};
+use crate::{BadRecord, ClinicianId, Kept, LetterId, Patient, Visit, VisitId, check_text};
 use serde::{Deserialize, Serialize};
 use time::OffsetDateTime;
 use time::format_description::well_known::Rfc3339;
@@ -22,7 +22,31 @@ pub struct LetterRecord {
     pub addendum_to: Option<LetterId>,
     #[serde(with = "time::serde::rfc3339")]
     pub drafted_at: OffsetDateTime,
+    /// Counts the saves from 1.
+    pub revision: u32,
     pub state: LetterState,
+}
+
+/// A letter without what it is set from, which may hold the pictures of films.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct LetterHead {
+    pub id: LetterId,
+    pub visit: VisitId,
+    pub kind: LetterKind,
+    pub title: String,
+    pub addendum_to: Option<LetterId>,
+    #[serde(with = "time::serde::rfc3339")]
+    pub drafted_at: OffsetDateTime,
+    pub revision: u32,
+    pub state: LetterState,
+}
+
+/// A letter in a list over all patients.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ListedLetter {
+    pub letter: LetterHead,
+    pub visit: Visit,
+    pub patient: Patient,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -79,9 +103,15 @@ impl LetterKind {
 }
 
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
+#[serde(rename_all = "kebab-case")]
 pub enum LetterState {
     Draft,
+    /// A draft that stands in no list of letters and does not change until it is put back.
+    TakenAway {
+        #[serde(with = "time::serde::rfc3339")]
+        at: OffsetDateTime,
+        by: ClinicianId,
+    },
     Signed {
         #[serde(with = "time::serde::rfc3339")]
         at: OffsetDateTime,
@@ -91,7 +121,36 @@ pub enum LetterState {
     },
 }
 
+impl LetterHead {
+    pub fn with_facts(self, facts: Kept) -> LetterRecord {
+        LetterRecord {
+            id: self.id,
+            visit: self.visit,
+            kind: self.kind,
+            title: self.title,
+            facts,
+            addendum_to: self.addendum_to,
+            drafted_at: self.drafted_at,
+            revision: self.revision,
+            state: self.state,
+        }
+    }
+}
+
 impl LetterRecord {
+    pub fn head(&self) -> LetterHead {
+        LetterHead {
+            id: self.id,
+            visit: self.visit,
+            kind: self.kind,
+            title: self.title.clone(),
+            addendum_to: self.addendum_to,
+            drafted_at: self.drafted_at,
+            revision: self.revision,
+            state: self.state.clone(),
+        }
+    }
+
     /// # Errors
     /// A blank title, or text that is too long.
     pub fn check(&self) -> Result<(), BadRecord> {
@@ -126,10 +185,10 @@ impl LetterRecord {
         ContentHash::of(canonical(&parts).as_bytes())
     }
 
-    /// Is the letter still what was signed? `None` for a draft.
+    /// Is the letter still what was signed? `None` where it is not signed.
     pub fn seal_holds(&self) -> Option<bool> {
         match &self.state {
-            LetterState::Draft => None,
+            LetterState::Draft | LetterState::TakenAway { .. } => None,
             LetterState::Signed { at, by, pdf, seal } => Some(self.seal(*at, *by, *pdf) == *seal),
         }
     }
@@ -155,6 +214,7 @@ mod tests {
             },
             addendum_to: None,
             drafted_at: datetime!(2026-11-24 09:00 UTC),
+            revision: 1,
             state: LetterState::Draft,
         };
         let (at, by) = (
@@ -197,5 +257,11 @@ mod tests {
             assert_eq!(LetterKind::from_key(kind.key()), Some(kind));
             assert_eq!(serde_json::to_value(kind).unwrap(), kind.key());
         }
+    }
+
+    #[test]
+    fn a_letter_comes_back_from_its_head_and_its_facts() {
+        let letter = signed();
+        assert_eq!(letter.head().with_facts(letter.facts.clone()), letter);
     }
 }

@@ -31,13 +31,13 @@ pub mod visit;
 mod dates;
 
 pub use act::{Act, ActKind, Stamp, Subject};
-pub use film::{ContentHash, DisplayTurn, FilmRecord};
+pub use film::{ContentHash, DisplayTurn, FilmRecord, WaitingFilm};
 pub use findings::{
     DecisionRecord, ExamRecord, ExamineOf, PlanRecord, WearGrade, WearGrades, WearRecord,
 };
 pub use id::{ActId, ClinicianId, FilmId, LetterId, PatientId, PointsId, VisitId};
 pub use kept::Kept;
-pub use letter::{LetterKind, LetterRecord, LetterState};
+pub use letter::{LetterHead, LetterKind, LetterRecord, LetterState, ListedLetter};
 pub use person::{Clinician, Patient, Practice};
 pub use points::{PointsRecord, PointsToSave};
 pub use search::fold;

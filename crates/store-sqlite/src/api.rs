@@ -3,8 +3,9 @@
 use crate::{SqliteStore, films, findings, journal, letters, people, points, visits};
 use record::{
     Act, Clinician, ClinicianId, ContentHash, DecisionRecord, Due, ExamRecord, ExamineOf, FilmId,
-    FilmRecord, Kept, LetterId, LetterRecord, Patient, PatientId, PlanRecord, PointsId,
-    PointsRecord, PointsToSave, Practice, Stamp, Subject, Visit, VisitId, WearGrades, WearRecord,
+    FilmRecord, Kept, LetterHead, LetterId, LetterRecord, ListedLetter, Patient, PatientId,
+    PlanRecord, PointsId, PointsRecord, PointsToSave, Practice, Stamp, Subject, Visit, VisitId,
+    WaitingFilm, WearGrades, WearRecord,
 };
 use store::{Answer, Saved, Store};
 use terms::Side;
@@ -90,6 +91,9 @@ impl Store for SqliteStore {
     fn films_with(&self, content: ContentHash) -> Answer<'_, Vec<FilmRecord>> {
         ask!(self, db => films::with(db, content))
     }
+    fn films_waiting(&self) -> Answer<'_, Vec<WaitingFilm>> {
+        ask!(self, db => films::waiting(db))
+    }
 
     fn save_points(&self, stamp: Stamp, points: PointsToSave) -> Answer<'_, PointsRecord> {
         Box::pin(self.keep_points(stamp, points))
@@ -135,6 +139,9 @@ impl Store for SqliteStore {
     fn exam(&self, visit: VisitId, of: ExamineOf) -> Answer<'_, Option<ExamRecord>> {
         ask!(self, db => findings::exam(db, visit, of))
     }
+    fn exam_before(&self, visit: VisitId, of: ExamineOf) -> Answer<'_, Option<ExamRecord>> {
+        ask!(self, db => findings::exam_before(db, visit, of))
+    }
     fn exam_revisions(&self, visit: VisitId, of: ExamineOf) -> Answer<'_, Vec<ExamRecord>> {
         ask!(self, db => findings::exam_revisions(db, visit, of))
     }
@@ -156,11 +163,28 @@ impl Store for SqliteStore {
         ask!(self, db => findings::plan(db, visit))
     }
 
-    fn save_letter(&self, stamp: Stamp, letter: LetterRecord) -> Answer<'_, Saved> {
-        Box::pin(self.keep_letter(stamp, letter))
+    fn save_letter(
+        &self,
+        stamp: Stamp,
+        letter: LetterRecord,
+        seen: u32,
+    ) -> Answer<'_, LetterRecord> {
+        Box::pin(self.keep_letter(stamp, letter, seen))
     }
-    fn sign_letter(&self, stamp: Stamp, id: LetterId, pdf: Vec<u8>) -> Answer<'_, LetterRecord> {
-        Box::pin(self.seal_letter(stamp, id, pdf))
+    fn sign_letter(
+        &self,
+        stamp: Stamp,
+        letter: LetterRecord,
+        seen: u32,
+        pdf: Vec<u8>,
+    ) -> Answer<'_, LetterRecord> {
+        Box::pin(self.seal_letter(stamp, letter, seen, pdf))
+    }
+    fn take_away_letter(&self, stamp: Stamp, id: LetterId, seen: u32) -> Answer<'_, Saved> {
+        Box::pin(self.take_away(stamp, id, seen))
+    }
+    fn put_back_letter(&self, stamp: Stamp, id: LetterId) -> Answer<'_, Saved> {
+        Box::pin(self.put_back(stamp, id))
     }
     fn letter(&self, id: LetterId) -> Answer<'_, LetterRecord> {
         ask!(self, db => letters::by_id(db, id))
@@ -168,14 +192,20 @@ impl Store for SqliteStore {
     fn letter_pdf(&self, id: LetterId) -> Answer<'_, Vec<u8>> {
         Box::pin(self.paper(id))
     }
-    fn letters_of_visit(&self, visit: VisitId) -> Answer<'_, Vec<LetterRecord>> {
+    fn letters_of_visit(&self, visit: VisitId) -> Answer<'_, Vec<LetterHead>> {
         ask!(self, db => letters::of_visit(db, visit))
     }
-    fn letters_of(&self, patient: PatientId) -> Answer<'_, Vec<LetterRecord>> {
+    fn letters_of(&self, patient: PatientId) -> Answer<'_, Vec<LetterHead>> {
         ask!(self, db => letters::of(db, patient))
     }
-    fn letters_waiting(&self) -> Answer<'_, Vec<(LetterRecord, Patient)>> {
+    fn letters_waiting(&self) -> Answer<'_, Vec<ListedLetter>> {
         ask!(self, db => letters::waiting(db))
+    }
+    fn letters_taken_away(&self) -> Answer<'_, Vec<ListedLetter>> {
+        ask!(self, db => letters::taken_away(db))
+    }
+    fn letters_signed(&self, most: u32) -> Answer<'_, Vec<ListedLetter>> {
+        ask!(self, db => letters::signed(db, most))
     }
 
     fn journal(&self, after: u64, most: u32) -> Answer<'_, Vec<Act>> {

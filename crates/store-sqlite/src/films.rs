@@ -9,10 +9,11 @@ use crate::cells::{Cells, day_text_if_any, from_word, json_text_if_any, word_of}
 use crate::fault::Fault;
 use crate::{people, visits};
 use record::{
-    ActKind, BadRecord, ContentHash, DisplayTurn, FilmId, FilmRecord, PatientId, Stamp, Subject,
-    VisitId,
+    ActKind, BadRecord, ContentHash, DisplayTurn, FilmId, FilmRecord, Patient, PatientId, Stamp,
+    Subject, VisitId, WaitingFilm,
 };
 use sqlx::{SqliteConnection, sqlite::SqliteRow};
+use std::collections::BTreeMap;
 use store::StoreError;
 use terms::View;
 
@@ -230,6 +231,41 @@ pub async fn with(
         .fetch_all(db)
         .await?;
     rows.iter().map(read).collect()
+}
+
+pub async fn waiting(db: &mut SqliteConnection) -> Result<Vec<WaitingFilm>, Fault> {
+    let rows = sqlx::query(
+        "SELECT film.*, visit.day,
+                EXISTS (SELECT 1 FROM points WHERE points.film = film.id AND finished = 0) AS begun,
+                EXISTS (SELECT 1 FROM points WHERE points.film = film.id AND finished = 1) AS read
+         FROM film JOIN visit ON visit.id = film.visit
+         WHERE begun OR NOT read
+         ORDER BY visit.day DESC, film.seq DESC",
+    )
+    .fetch_all(&mut *db)
+    .await?;
+    let mut patients: BTreeMap<PatientId, Patient> = BTreeMap::new();
+    let mut waiting = Vec::new();
+    for row in &rows {
+        let film = read(row)?;
+        let patient = match patients.get(&film.patient) {
+            Some(known) => known.clone(),
+            None => {
+                let patient = people::patient(db, film.patient).await?;
+                patients.insert(film.patient, patient.clone());
+                patient
+            }
+        };
+        let cells = Cells { table: "film", row };
+        waiting.push(WaitingFilm {
+            film,
+            patient,
+            visit_on: cells.day("day")?,
+            begun: cells.flag("begun")?,
+            read: cells.flag("read")?,
+        });
+    }
+    Ok(waiting)
 }
 
 fn read(row: &SqliteRow) -> Result<FilmRecord, Fault> {

@@ -14,7 +14,7 @@ use store::StoreError;
 use terms::Side;
 
 /// Two open pages must not overwrite each other.
-fn check_seen(what: &'static str, seen: u32, found: u32) -> Result<u32, StoreError> {
+pub fn check_seen(what: &'static str, seen: u32, found: u32) -> Result<u32, StoreError> {
     if seen == found {
         Ok(found + 1)
     } else {
@@ -61,19 +61,13 @@ impl SqliteStore {
         self.act(stamp, move |db| {
             Box::pin(async move {
                 visits::must_be_there(db, visit).await?;
-                let now = exam_now(db, visit, of).await?;
-                let found = now.as_ref().map_or(0, |e| e.revision);
+                let found = exam_now(db, visit, of).await?.map_or(0, |e| e.revision);
                 let revision = check_seen("the examination", seen, found)?;
-                let nothing = StoreError::NothingToUndo {
-                    what: "the examination",
-                };
-                // What stood there when the shown content was first saved: the revision before
-                // it. That one may itself show the content of an earlier one.
-                let before = match now {
-                    Some(now) if now.content_of > 1 => {
-                        exam_at(db, visit, of, now.content_of - 1).await?
+                let Some(before) = before_now(db, visit, of).await? else {
+                    return Err(StoreError::NothingToUndo {
+                        what: "the examination",
                     }
-                    _ => return Err(nothing.into()),
+                    .into());
                 };
                 let record = ExamRecord {
                     revision,
@@ -252,6 +246,15 @@ pub async fn exam(
     exam_now(db, visit, of).await
 }
 
+pub async fn exam_before(
+    db: &mut SqliteConnection,
+    visit: VisitId,
+    of: ExamineOf,
+) -> Result<Option<ExamRecord>, Fault> {
+    visits::must_be_there(db, visit).await?;
+    before_now(db, visit, of).await
+}
+
 pub async fn decision(
     db: &mut SqliteConnection,
     visit: VisitId,
@@ -284,6 +287,21 @@ async fn exam_now(
     .fetch_optional(db)
     .await?;
     row.as_ref().map(read_exam).transpose()
+}
+
+/// What stood there when the content shown now was first saved: the revision before it. That one may
+/// itself show the content of an earlier one.
+async fn before_now(
+    db: &mut SqliteConnection,
+    visit: VisitId,
+    of: ExamineOf,
+) -> Result<Option<ExamRecord>, Fault> {
+    match exam_now(db, visit, of).await? {
+        Some(now) if now.content_of > 1 => {
+            Ok(Some(exam_at(db, visit, of, now.content_of - 1).await?))
+        }
+        _ => Ok(None),
+    }
 }
 
 async fn exam_at(

@@ -44,7 +44,8 @@ async fn faults_in_file(db: &mut SqliteConnection) -> Result<Vec<String>, Fault>
             "found {count} entries in the journal up to number {last}; expected no gap: restore the last backup"
         ));
     }
-    for letter in letters::all(db).await? {
+    for id in letters::ids(db).await? {
+        let letter = letters::by_id(db, id).await?;
         if letter.seal_holds() == Some(false) {
             faults.push(format!(
                 "found letter {} changed after it was signed; expected its seal to hold: restore it from the last backup",

@@ -159,7 +159,7 @@ fn read(row: &SqliteRow) -> Result<Visit, Fault> {
     read_as(&cells, cells.parsed("id")?, cells.parsed("patient")?)
 }
 
-fn read_with_patient(row: &SqliteRow) -> Result<(Visit, Patient), Fault> {
+pub fn read_with_patient(row: &SqliteRow) -> Result<(Visit, Patient), Fault> {
     let patient = people::read_patient(row)?;
     let cells = Cells {
         table: "visit",

@@ -1,5 +1,8 @@
 //! Does every folder that must not be opened get its sentence, and stay as it was?
 
+use record::{
+    ClinicianId, ContentHash, Kept, LetterId, LetterKind, LetterRecord, LetterState, VisitId,
+};
 use sqlx::{AssertSqlSafe, Connection, SqliteConnection};
 use std::fs;
 use std::io::{BufRead, BufReader};
@@ -24,7 +27,7 @@ async fn refusal(folder: &Path) -> StoreError {
 async fn a_practice() -> TempDir {
     let folder = tempfile::tempdir().unwrap();
     let store = SqliteStore::open(folder.path()).await.unwrap();
-    for n in 0..=11 {
+    for n in 0..=13 {
         acts::perform(&store, acts::Act { run: 1, n })
             .await
             .unwrap();
@@ -140,8 +143,122 @@ async fn a_newer_layout_is_refused_with_both_numbers() {
         said.contains("layout 999") && said.contains("up to"),
         "{said}"
     );
-    say(folder.path(), "PRAGMA user_version = 1").await.unwrap();
+    say(folder.path(), "PRAGMA user_version = 2").await.unwrap();
     SqliteStore::open(folder.path()).await.unwrap();
+}
+
+/// A record file as the first layout has it: a patient's visit with a draft and a signed letter.
+async fn the_first_layout(folder: &Path, signed: &LetterRecord) {
+    let first = folder.join("first");
+    fs::create_dir(&first).unwrap();
+    let name = "0001_records.sql";
+    let all = Path::new(env!("CARGO_MANIFEST_DIR")).join("migrations");
+    fs::copy(all.join(name), first.join(name)).unwrap();
+    let LetterState::Signed { at, by, pdf, seal } = signed.state else {
+        panic!("not signed")
+    };
+    let at = at
+        .format(&time::format_description::well_known::Rfc3339)
+        .unwrap();
+    let facts = serde_json::to_string(&signed.facts).unwrap();
+    let (patient, visit) = (uuid::Uuid::from_u128(9), signed.visit);
+    let mut db = database(folder).await;
+    let migrator = sqlx::migrate::Migrator::new(first.as_path()).await.unwrap();
+    migrator.run(&mut db).await.unwrap();
+    let rows = format!(
+        "PRAGMA application_id = 1414088002;
+         INSERT INTO clinician VALUES ('{by}', 'Invented Clinician', '', 1);
+         INSERT INTO patient VALUES ('{patient}', '1', 'Invented', 'Person', NULL, NULL, '', 'person');
+         INSERT INTO visit VALUES (1, '{visit}', '{patient}', '2026-11-24', '', 'open');
+         INSERT INTO letter VALUES (1, '{draft}', '{visit}', 'to-patient', 'A draft', '{facts}', NULL,
+           '{at}', NULL, NULL, NULL, NULL);
+         INSERT INTO letter VALUES (2, '{id}', '{visit}', '{kind}', '{title}', '{facts}', NULL, '{at}',
+           '{at}', '{by}', '{pdf}', '{seal}');",
+        draft = uuid::Uuid::from_u128(8),
+        id = signed.id,
+        kind = signed.kind.key(),
+        title = signed.title,
+    );
+    sqlx::raw_sql(AssertSqlSafe(rows))
+        .execute(&mut db)
+        .await
+        .unwrap();
+    db.close().await.unwrap();
+}
+
+#[tokio::test]
+async fn a_folder_of_the_first_layout_is_brought_up_to_date_with_every_letter_as_it_was() {
+    let at = time::macros::datetime!(2026-11-24 09:00 UTC);
+    let by = ClinicianId::new(uuid::Uuid::from_u128(1));
+    let mut signed = LetterRecord {
+        id: LetterId::new(uuid::Uuid::from_u128(7)),
+        visit: VisitId::new(uuid::Uuid::from_u128(2)),
+        kind: LetterKind::ToReferrer,
+        title: "Signed".into(),
+        facts: Kept::of("letter", 1, &("an invented body", 0.1 + 0.2)).unwrap(),
+        addendum_to: None,
+        drafted_at: at,
+        revision: 1,
+        state: LetterState::Draft,
+    };
+    let pdf = ContentHash::of(b"%PDF-invented");
+    let seal = signed.seal(at, by, pdf);
+    signed.state = LetterState::Signed { at, by, pdf, seal };
+    let folder = tempfile::tempdir().unwrap();
+    the_first_layout(folder.path(), &signed).await;
+
+    let store = SqliteStore::open(folder.path()).await.unwrap();
+    assert_eq!(store.letter(signed.id).await.unwrap(), signed);
+    assert_eq!(signed.seal_holds(), Some(true));
+    let waiting = store.letters_waiting().await.unwrap();
+    let draft = store.letter(waiting[0].letter.id).await.unwrap();
+    assert_eq!((waiting.len(), draft.revision), (1, 1));
+    assert_eq!(draft.facts, signed.facts);
+    // Only the invented paper is not there.
+    let faults = store.verify().await.unwrap();
+    assert_eq!(faults.len(), 1, "{faults:?}");
+    assert!(faults[0].contains(&pdf.to_string()), "{faults:?}");
+    store.close().await;
+    drop(store);
+    for change in [
+        "UPDATE letter SET title = '' WHERE signed_at IS NOT NULL",
+        "UPDATE letter_body SET facts = '{}'",
+        "DELETE FROM letter",
+    ] {
+        assert!(say(folder.path(), change).await.is_err(), "{change}");
+    }
+}
+
+#[tokio::test]
+async fn no_list_of_letters_reads_what_they_are_set_from() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = SqliteStore::open(folder.path()).await.unwrap();
+    for n in 0..=10 {
+        acts::perform(&store, acts::Act { run: 1, n })
+            .await
+            .unwrap();
+    }
+    store.close().await;
+    drop(store);
+    // A body that cannot be read: whoever reads it fails.
+    say(folder.path(), "UPDATE letter_body SET facts = '0'")
+        .await
+        .unwrap();
+    let store = SqliteStore::open(folder.path()).await.unwrap();
+    let waiting = store.letters_waiting().await.unwrap();
+    assert_eq!(waiting.len(), 1);
+    let (id, visit) = (waiting[0].letter.id, &waiting[0].visit);
+    assert!(matches!(
+        store.letter(id).await,
+        Err(StoreError::Damaged { .. })
+    ));
+    assert_eq!(store.letters_of_visit(visit.id).await.unwrap().len(), 1);
+    assert_eq!(store.letters_of(visit.patient).await.unwrap().len(), 1);
+    acts::perform(&store, acts::Act { run: 1, n: 11 })
+        .await
+        .unwrap();
+    assert_eq!(store.letters_taken_away().await.unwrap().len(), 1);
+    assert!(store.letters_signed(9).await.unwrap().is_empty());
 }
 
 #[tokio::test]
@@ -232,6 +349,9 @@ async fn the_record_file_itself_refuses_to_change_what_must_stay() {
         "DELETE FROM points",
         "UPDATE letter SET title = ''",
         "DELETE FROM letter",
+        "UPDATE letter SET taken_away_at = signed_at, taken_away_by = signed_by",
+        "UPDATE letter_body SET facts = '{}'",
+        "DELETE FROM letter_body",
         "UPDATE film SET content = printf('%064d', 0)",
         "DELETE FROM film",
         "DELETE FROM patient",
@@ -241,7 +361,7 @@ async fn the_record_file_itself_refuses_to_change_what_must_stay() {
     }
     let store = SqliteStore::open(folder.path()).await.unwrap();
     assert_eq!(
-        acts::faults(&store, 1, 12).await.unwrap(),
+        acts::faults(&store, 1, 14).await.unwrap(),
         Vec::<String>::new()
     );
 }

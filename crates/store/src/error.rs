@@ -43,6 +43,11 @@ pub enum StoreError {
     #[error("found a letter that is still a draft; expected a signed one: sign it first")]
     NotSigned,
 
+    #[error(
+        "found a letter in its place; expected one that was taken away: there is nothing to put back"
+    )]
+    NotTakenAway,
+
     #[error("{0}: correct it and save again")]
     Refused(#[from] BadRecord),
 

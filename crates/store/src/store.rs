@@ -10,8 +10,9 @@
 use crate::StoreError;
 use record::{
     Act, Clinician, ClinicianId, ContentHash, DecisionRecord, Due, ExamRecord, ExamineOf, FilmId,
-    FilmRecord, Kept, LetterId, LetterRecord, Patient, PatientId, PlanRecord, PointsId,
-    PointsRecord, PointsToSave, Practice, Stamp, Subject, Visit, VisitId, WearGrades, WearRecord,
+    FilmRecord, Kept, LetterHead, LetterId, LetterRecord, ListedLetter, Patient, PatientId,
+    PlanRecord, PointsId, PointsRecord, PointsToSave, Practice, Stamp, Subject, Visit, VisitId,
+    WaitingFilm, WearGrades, WearRecord,
 };
 use std::{future::Future, pin::Pin};
 use terms::Side;
@@ -81,6 +82,9 @@ pub trait Store: Send + Sync {
     fn films_of(&self, patient: PatientId) -> Answer<'_, Vec<FilmRecord>>;
     /// Is this very file here already, and for whom?
     fn films_with(&self, content: ContentHash) -> Answer<'_, Vec<FilmRecord>>;
+    /// Films without finished points and films with a placing in hand, of all patients and however
+    /// old; last visit first.
+    fn films_waiting(&self) -> Answer<'_, Vec<WaitingFilm>>;
 
     // Points, readings, wear
 
@@ -130,6 +134,8 @@ pub trait Store: Send + Sync {
         seen: u32,
     ) -> Answer<'_, ExamRecord>;
     fn exam(&self, visit: VisitId, of: ExamineOf) -> Answer<'_, Option<ExamRecord>>;
+    /// What an undo would bring back; `None` where it would find nothing to take back.
+    fn exam_before(&self, visit: VisitId, of: ExamineOf) -> Answer<'_, Option<ExamRecord>>;
     /// Oldest first.
     fn exam_revisions(&self, visit: VisitId, of: ExamineOf) -> Answer<'_, Vec<ExamRecord>>;
 
@@ -147,27 +153,56 @@ pub trait Store: Send + Sync {
 
     // Letters
 
-    /// Adds a draft, or changes it while it is one. Its `state` must be `Draft`.
+    /// Adds a draft, or changes it while it is one. Its `state` must be `Draft`; its revision is
+    /// ignored, the answer has the new one; the day it was drafted stays. `seen` is the revision the caller saw, 0 for a new one.
     ///
     /// # Errors
-    /// `Frozen` once signed; `Refused` for an addendum to a letter that is not signed.
-    fn save_letter(&self, stamp: Stamp, letter: LetterRecord) -> Answer<'_, Saved>;
-    /// Freezes the draft with its paper under a seal. The signer is the one who acts.
+    /// `ChangedMeanwhile` where somebody saved in between; `Frozen` once signed or taken away;
+    /// `Refused` for an addendum to a letter that is not signed.
+    fn save_letter(
+        &self,
+        stamp: Stamp,
+        letter: LetterRecord,
+        seen: u32,
+    ) -> Answer<'_, LetterRecord>;
+    /// Saves the draft as [`Store::save_letter`] does and freezes it with its paper under a seal, in
+    /// one act. The signer is the one who acts.
     ///
     /// # Errors
-    /// `Frozen` where it is signed already.
-    fn sign_letter(&self, stamp: Stamp, id: LetterId, pdf: Vec<u8>) -> Answer<'_, LetterRecord>;
+    /// As for a save, and `Missing` where there is no such draft.
+    fn sign_letter(
+        &self,
+        stamp: Stamp,
+        letter: LetterRecord,
+        seen: u32,
+        pdf: Vec<u8>,
+    ) -> Answer<'_, LetterRecord>;
+    /// Takes a draft out of every list of letters; what it holds stays as it is.
+    ///
+    /// # Errors
+    /// `ChangedMeanwhile` where somebody saved in between; `Frozen` where it is signed or taken away
+    /// already.
+    fn take_away_letter(&self, stamp: Stamp, id: LetterId, seen: u32) -> Answer<'_, Saved>;
+    /// # Errors
+    /// `NotTakenAway` where it is in its place.
+    fn put_back_letter(&self, stamp: Stamp, id: LetterId) -> Answer<'_, Saved>;
+    /// Also one that was taken away.
     fn letter(&self, id: LetterId) -> Answer<'_, LetterRecord>;
     /// The paper of a signed letter.
     ///
     /// # Errors
     /// `NotSigned` for a draft, `Damaged` where the bytes no longer have their hash.
     fn letter_pdf(&self, id: LetterId) -> Answer<'_, Vec<u8>>;
-    /// In the order they were drafted.
-    fn letters_of_visit(&self, visit: VisitId) -> Answer<'_, Vec<LetterRecord>>;
-    fn letters_of(&self, patient: PatientId) -> Answer<'_, Vec<LetterRecord>>;
-    /// Drafts that wait for a signature, oldest first, with the patient they are about.
-    fn letters_waiting(&self) -> Answer<'_, Vec<(LetterRecord, Patient)>>;
+    /// In the order they were drafted, without those taken away. No list reads what letters are set
+    /// from.
+    fn letters_of_visit(&self, visit: VisitId) -> Answer<'_, Vec<LetterHead>>;
+    fn letters_of(&self, patient: PatientId) -> Answer<'_, Vec<LetterHead>>;
+    /// Drafts that wait for a signature, oldest first.
+    fn letters_waiting(&self) -> Answer<'_, Vec<ListedLetter>>;
+    /// Last taken away first.
+    fn letters_taken_away(&self) -> Answer<'_, Vec<ListedLetter>>;
+    /// Last signed first, at most `most`.
+    fn letters_signed(&self, most: u32) -> Answer<'_, Vec<ListedLetter>>;
 
     // Journal
 

@@ -178,6 +178,7 @@ pub async fn of_demo(
                 side: r.0,
                 exam: &e.1,
                 stage: Some(&r.1),
+                decided: None,
                 proposal: Some(&r.2),
                 chosen,
             })

@@ -103,7 +103,8 @@ impl From<StoreError> for PageError {
             StoreError::Taken { .. } => PageError::input(error.to_string()),
             StoreError::Frozen { .. }
             | StoreError::NothingToUndo { .. }
-            | StoreError::NotSigned => PageError::NotNow {
+            | StoreError::NotSigned
+            | StoreError::NotTakenAway => PageError::NotNow {
                 sentence: error.to_string(),
             },
             StoreError::DiskFull { .. } | StoreError::InUse { .. } => PageError::Storage {

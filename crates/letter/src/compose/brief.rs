@@ -307,6 +307,7 @@ mod tests {
             side: Side::Left,
             exam,
             stage: None,
+            decided: None,
             proposal: None,
             chosen: &[],
         }

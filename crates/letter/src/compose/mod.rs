@@ -125,6 +125,8 @@ pub struct Foot<'a> {
     pub side: Side,
     pub exam: &'a Examination,
     pub stage: Option<&'a StageReport>,
+    /// The stage that the clinician decided on, as it is written: `II`, `IIA`.
+    pub decided: Option<&'a str>,
     pub proposal: Option<&'a Proposal>,
     /// Keys of the rungs that the clinician chose, in their order.
     pub chosen: &'a [String],

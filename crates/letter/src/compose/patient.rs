@@ -108,6 +108,10 @@ fn means(foot: &Foot<'_>, voice: Voice) -> Option<String> {
     if !report.may_carry_plan {
         return Some("First comes what stands at the top of this letter. How far the arch has gone is a later question.".into());
     }
+    // What the clinician decided stands before what the program found.
+    if let Some(words) = foot.decided.and_then(plain::decided) {
+        return Some(format!("What we think it is: {}", words::small(&words)));
+    }
     if let Some(words) = plain::stage(report) {
         return Some(format!("What it means: {}", words::small(&words)));
     }

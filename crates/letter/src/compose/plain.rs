@@ -431,16 +431,40 @@ fn place(summary: Summary) -> &'static str {
     }
 }
 
+/// What a stage of the failing tendon means, whichever its substage.
+fn tendon_stage(key: &str) -> Option<(&'static str, &'static str)> {
+    let main = key.trim_end_matches(|c: char| !matches!(c, 'I' | 'V'));
+    [
+        ("I", "The tendon is sore, and the heel is still in line"),
+        (
+            "II",
+            "The heel has moved outwards, and it can still be brought back",
+        ),
+        ("III", "The heel has moved outwards and has become stiff"),
+        ("IV", "The ankle joint itself tilts outwards"),
+    ]
+    .into_iter()
+    .find(|(stage, _)| *stage == main)
+}
+
+fn in_the_trade(key: &str, words: &str) -> String {
+    format!("{words}. In the trade this is called stage {key} of four.")
+}
+
+/// What the stage means that the clinician decided on; `None` where it is written in other words than the
+/// four stages have.
+pub fn decided(chosen: &str) -> Option<String> {
+    tendon_stage(chosen.trim()).map(|(key, words)| in_the_trade(key, words))
+}
+
 /// What the stage means; `None` where several are possible or none.
 pub fn stage(report: &StageReport) -> Option<String> {
     let tendon = report.tendon.as_ref().and_then(|s| {
-        let main = s.holding().into_iter().find_map(|key| match key {
-            "I" => Some("The tendon is sore, and the heel is still in line"),
-            "II" => Some("The heel has moved outwards, and it can still be brought back"),
-            "III" => Some("The heel has moved outwards and has become stiff"),
-            "IV" => Some("The ankle joint itself tilts outwards"),
-            _ => None,
-        });
+        let main = s
+            .holding()
+            .into_iter()
+            .find_map(|key| tendon_stage(key).filter(|(main, _)| *main == key))
+            .map(|(_, words)| words);
         main.map(|words| (s, words))
     });
     if report.child.is_none()
@@ -452,9 +476,7 @@ pub fn stage(report: &StageReport) -> Option<String> {
             .copied()
             .unwrap_or_default()
             .to_owned();
-        return Some(format!(
-            "{words}. In the trade this is called stage {key} of four."
-        ));
+        return Some(in_the_trade(&key, words));
     }
     if report.tendon.is_none()
         && let Some(kind) = report.child.as_ref()

@@ -337,6 +337,7 @@ impl Visit {
                 side: f.side,
                 exam: &f.exam,
                 stage: Some(&f.report),
+                decided: None,
                 proposal: Some(&f.proposal),
                 chosen: &f.chosen,
             })

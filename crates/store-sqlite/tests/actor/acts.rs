@@ -2,9 +2,9 @@
 //! tell afterwards whether it is there, whole, or not at all. Everything in it is invented.
 
 use record::{
-    ActId, Clinician, ClinicianId, ContentHash, DisplayTurn, ExamRecord, ExamineOf, FilmId,
-    FilmRecord, Kept, LetterId, LetterKind, LetterRecord, LetterState, Patient, PatientId,
-    PlanRecord, PointsId, PointsToSave, Stamp, Visit, VisitId, VisitState,
+    ActId, ActKind, Clinician, ClinicianId, ContentHash, DisplayTurn, ExamRecord, ExamineOf,
+    FilmId, FilmRecord, Kept, LetterId, LetterKind, LetterRecord, LetterState, Patient, PatientId,
+    PlanRecord, PointsId, PointsToSave, Stamp, Subject, Visit, VisitId, VisitState,
 };
 use serde_json::{Value, json};
 use store::{Store, StoreError};
@@ -12,10 +12,10 @@ use terms::{Side, Stance, View};
 use time::macros::{date, datetime};
 use uuid::Uuid;
 
-const STEPS: u64 = 11;
+const STEPS: u64 = 13;
 const LEFT: ExamineOf = ExamineOf::Foot(Side::Left);
 
-/// Act 0 adds the clinician; then eleven acts for each patient.
+/// Act 0 adds the clinician; then thirteen acts for each patient.
 #[derive(Clone, Copy)]
 pub struct Act {
     pub run: u64,
@@ -151,6 +151,7 @@ impl Act {
             facts: kept("letter", json!({"number": self.patient_number()})),
             addendum_to: None,
             drafted_at: datetime!(2026-11-24 08:00 UTC),
+            revision: 0,
             state: LetterState::Draft,
         }
     }
@@ -199,9 +200,11 @@ pub async fn perform(store: &dyn Store, act: Act) -> Result<(), StoreError> {
             .map(drop),
         7 => store.undo_exam(stamp, visit, LEFT, 2).await.map(drop),
         8 => store.save_plan(stamp, act.plan(), 0).await.map(drop),
-        9 => store.save_letter(stamp, act.letter()).await,
+        9 => store.save_letter(stamp, act.letter(), 0).await.map(drop),
+        10 => store.take_away_letter(stamp, act.letter().id, 1).await,
+        11 => store.put_back_letter(stamp, act.letter().id).await,
         _ => store
-            .sign_letter(stamp, act.letter().id, act.paper())
+            .sign_letter(stamp, act.letter(), 1, act.paper())
             .await
             .map(drop),
     }
@@ -246,6 +249,22 @@ async fn effect_of(store: &dyn Store, act: Act) -> Result<bool, StoreError> {
             .await?
             .is_some_and(|p| p.plan == act.plan().plan),
         9 => store.letter(act.letter().id).await?.facts == act.letter().facts,
+        10 | 11 => {
+            // Each is undone by the next, so that only the journal tells whether it was done; the
+            // state must be one that some number of these acts gives.
+            let letter = store.letter(act.letter().id).await?;
+            let acts = store.journal_of(Subject::Letter(letter.id)).await?;
+            let away = acts
+                .last()
+                .is_some_and(|a| a.kind == ActKind::LetterTakenAway);
+            if away != matches!(letter.state, LetterState::TakenAway { .. }) {
+                return Err(StoreError::Damaged {
+                    place: "a letter".into(),
+                    detail: "its state is not what the journal says".into(),
+                });
+            }
+            acts.iter().any(|a| a.id == act.journal_id())
+        }
         _ => {
             let letter = store.letter(act.letter().id).await?;
             letter.seal_holds() == Some(true) && store.letter_pdf(letter.id).await? == act.paper()

@@ -176,7 +176,7 @@ impl Desk {
     }
 
     pub async fn draft(&self, visit: VisitId) -> LetterRecord {
-        let letter = LetterRecord {
+        let mut letter = LetterRecord {
             id: LetterId::new(self.uuid()),
             visit,
             kind: LetterKind::ToReferrer,
@@ -188,12 +188,16 @@ impl Desk {
             ),
             addendum_to: None,
             drafted_at: self.stamp().at,
+            revision: 0,
             state: LetterState::Draft,
         };
-        self.store
-            .save_letter(self.stamp(), letter.clone())
+        let saved = self
+            .store
+            .save_letter(self.stamp(), letter.clone(), 0)
             .await
             .unwrap();
+        letter.revision = 1;
+        assert_eq!(saved, letter);
         letter
     }
 }
@@ -218,6 +222,10 @@ pub fn is_taken<T>(answer: Result<T, StoreError>) -> bool {
 
 pub fn is_refused<T>(answer: Result<T, StoreError>) -> bool {
     matches!(answer, Err(StoreError::Refused(_)))
+}
+
+pub fn is_stale<T>(answer: Result<T, StoreError>) -> bool {
+    matches!(answer, Err(StoreError::ChangedMeanwhile { .. }))
 }
 
 pub fn is_frozen<T>(answer: Result<T, StoreError>) -> bool {

@@ -158,6 +158,51 @@ pub async fn points_are_saved_in_hand_until_finished_and_earlier_placings_stay(d
     assert!(is_taken(desk.store.save_points(desk.stamp(), stolen).await));
 }
 
+pub async fn a_film_waits_until_no_placing_on_it_is_open_however_old_it_is(desk: Desk) {
+    desk.with_clinician().await;
+    let patient = desk.patient().await;
+    let mut films = Vec::new();
+    // Taken in in another order than their days.
+    for offset in [-9000, 0, -400] {
+        let visit = desk.visit_of(patient.id, desk.day(offset)).await;
+        let bytes = desk.uuid().as_bytes().to_vec();
+        let film = desk.some_film(&visit, &bytes);
+        desk.store
+            .import_film(desk.stamp(), film.clone(), bytes)
+            .await
+            .unwrap();
+        films.push((film.id, visit.on));
+    }
+    let [old, new, middle] = [films[0], films[1], films[2]];
+    let waiting = async || {
+        let all = desk.store.films_waiting().await.unwrap();
+        let own = all.into_iter().filter(|w| w.patient.id == patient.id);
+        own.map(|w| ((w.film.id, w.visit_on), w.begun, w.read))
+            .collect::<Vec<_>>()
+    };
+    let untouched = |film| (film, false, false);
+    assert_eq!(
+        waiting().await,
+        [untouched(new), untouched(middle), untouched(old)]
+    );
+    let save = async |points: PointsToSave| {
+        desk.store
+            .save_points(desk.stamp(), points)
+            .await
+            .map(drop)
+            .unwrap();
+    };
+    let mut first = desk.some_points(old.0, false, 1.0);
+    save(first.clone()).await;
+    save(desk.some_points(middle.0, true, 1.0)).await;
+    assert_eq!(waiting().await, [untouched(new), (old, true, false)]);
+    // A second reading that is begun waits beside the finished one.
+    save(desk.some_points(middle.0, false, 2.0)).await;
+    first.finished = true;
+    save(first).await;
+    assert_eq!(waiting().await, [untouched(new), (middle, true, true)]);
+}
+
 pub async fn a_reading_without_its_error_is_refused_and_not_kept(desk: Desk) {
     desk.with_clinician().await;
     let film = desk.film().await;

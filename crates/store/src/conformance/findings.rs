@@ -70,6 +70,25 @@ pub async fn undo_walks_back_to_the_first_save_and_keeps_what_it_left(desk: Desk
     assert_eq!(pains, [10, 20, 30, 20, 10, 40, 10]);
 }
 
+pub async fn what_an_undo_would_bring_back_is_told_before(desk: Desk) {
+    let visit = desk.visit().await;
+    let before = async || desk.store.exam_before(visit.id, LEFT).await.unwrap();
+    assert_eq!(before().await, None);
+    for (seen, value) in [(0, 10), (1, 20), (2, 30)] {
+        save(&desk, &visit, value, seen).await.unwrap();
+    }
+    for seen in [3, 4] {
+        let told = before().await.unwrap();
+        let back = undo(&desk, &visit, seen).await.unwrap();
+        assert_eq!((told.exam, told.content_of), (back.exam, back.content_of));
+    }
+    assert_eq!(before().await, None, "the first save is not taken back");
+    let nowhere = record::VisitId::new(desk.uuid());
+    assert!(super::desk::is_missing(
+        desk.store.exam_before(nowhere, LEFT).await
+    ));
+}
+
 pub async fn two_pages_cannot_overwrite_each_other(desk: Desk) {
     let visit = desk.visit().await;
     save(&desk, &visit, 1, 0).await.unwrap();

@@ -87,15 +87,23 @@ pub async fn the_journal_names_nobody(desk: Desk) {
     let mut letter = desk.draft(visit.id).await;
     letter.title = "About Xanthippe Quuxworth".into();
     desk.store
-        .save_letter(desk.stamp(), letter.clone())
+        .save_letter(desk.stamp(), letter.clone(), 1)
         .await
         .unwrap();
     desk.store
-        .sign_letter(desk.stamp(), letter.id, PAPER.to_vec())
+        .take_away_letter(desk.stamp(), letter.id, 2)
+        .await
+        .unwrap();
+    desk.store
+        .put_back_letter(desk.stamp(), letter.id)
+        .await
+        .unwrap();
+    desk.store
+        .sign_letter(desk.stamp(), letter, 2, PAPER.to_vec())
         .await
         .unwrap();
     let acts = desk.store.journal(before, 100).await.unwrap();
-    assert_eq!(acts.len(), 6);
+    assert_eq!(acts.len(), 8);
     for act in acts {
         let told = format!("{act:?}");
         for name in ["Xanthippe", "Quuxworth", patient.chart_number.as_str()] {

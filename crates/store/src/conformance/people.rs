@@ -263,8 +263,6 @@ pub async fn what_is_not_there_is_missing(desk: Desk) {
     assert!(is_missing(store.points(PointsId::new(id)).await));
     assert!(is_missing(store.letter(LetterId::new(id)).await));
     assert!(is_missing(store.letter_pdf(LetterId::new(id)).await));
-    let signed = store.sign_letter(desk.stamp(), LetterId::new(id), super::desk::PAPER.to_vec());
-    assert!(is_missing(signed.await));
     let lost = Visit {
         id: visit,
         patient,

@@ -33,11 +33,11 @@ pub async fn begin(
         .ok_or_else(|| PageError::input("found no such kind of letter; choose whom to write to"))?;
     let recipient = edit::recipient(form.get("recipient").map_or("", String::as_str))?;
     let id = LetterId::new(context.state.ids.fresh());
-    let record = of_visit(&context, visit, kind, recipient, id, 1).await?;
+    let record = of_visit(&context, visit, kind, recipient, id).await?;
     context
         .state
         .store
-        .save_letter(context.stamp(), record)
+        .save_letter(context.stamp(), record, 0)
         .await?;
     Ok(Redirect::to(&format!("/letter/{id}")))
 }
@@ -48,28 +48,20 @@ pub async fn again(
     Path(id): Path<String>,
     Form(form): Form<BTreeMap<String, String>>,
 ) -> Result<Redirect, PageError> {
-    let (before, kept) = page::draft_in_hand(&context, &id, &form).await?;
+    let before = context.state.store.letter(id.parse()?).await?;
+    page::check_in_hand(&before, &form)?;
     if before.addendum_to.is_some() {
         return Err(PageError::NotNow {
             sentence: "an addendum holds your own words and cannot be drafted from the visit"
                 .to_owned(),
         });
     }
-    let recipient = kept.document.recipient;
-    let next = kept.revision.saturating_add(1);
-    let record = of_visit(
-        &context,
-        before.visit,
-        before.kind,
-        recipient,
-        before.id,
-        next,
-    )
-    .await?;
+    let recipient = KeptLetter::of(&before)?.document.recipient;
+    let record = of_visit(&context, before.visit, before.kind, recipient, before.id).await?;
     context
         .state
         .store
-        .save_letter(context.stamp(), record)
+        .save_letter(context.stamp(), record, before.revision)
         .await?;
     Ok(Redirect::to(&format!("/letter/{}", before.id)))
 }
@@ -80,7 +72,6 @@ async fn of_visit(
     kind: LetterKind,
     recipient: Vec<String>,
     id: LetterId,
-    revision: u32,
 ) -> Result<LetterRecord, PageError> {
     let gathered = gather(context, visit).await?;
     let kind = checked(kind, gathered.person.age_years)?;
@@ -95,11 +86,7 @@ async fn of_visit(
         kind,
         recipient: &recipient,
     });
-    let kept = KeptLetter {
-        document,
-        pictures,
-        revision,
-    };
+    let kept = KeptLetter { document, pictures };
     Ok(LetterRecord {
         id,
         visit,
@@ -108,6 +95,7 @@ async fn of_visit(
         facts: kept.facts()?,
         addendum_to: None,
         drafted_at: context.now,
+        revision: 0,
         state: LetterState::Draft,
     })
 }
@@ -172,6 +160,7 @@ pub fn composed(w: &Writing<'_>) -> Composed {
                 side: foot.side,
                 exam: &foot.exam,
                 stage: Some(&foot.report),
+                decided: foot.decision.as_ref().and_then(|d| d.chosen.as_deref()),
                 proposal: Some(&foot.proposal),
                 chosen,
             })

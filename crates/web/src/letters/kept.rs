@@ -19,8 +19,6 @@ pub struct KeptLetter {
     pub document: Document,
     #[serde(with = "as_base64")]
     pub pictures: Pictures,
-    /// Counts the saves of the draft, so that two windows do not overwrite each other.
-    pub revision: u32,
 }
 
 impl KeptLetter {
@@ -32,7 +30,7 @@ impl KeptLetter {
             .read(LETTER_FORMAT, LETTER_VERSION)
             .map_err(|e| PageError::ours("reading the letter back", e))?;
         if !letter.is_signed() {
-            // Were signing broken off half way, the paper must not look signed.
+            // An earlier program could break off half way in signing: the paper must not look signed.
             kept.document.draft = true;
             let last = signature(&mut kept.document).and_then(|lines| lines.last_mut());
             if let Some(last) = last {
@@ -103,7 +101,6 @@ mod tests {
         KeptLetter {
             document: document(),
             pictures: Pictures::from([("film-1.png".into(), vec![0, 255, 7, 9])]),
-            revision: 3,
         }
     }
 

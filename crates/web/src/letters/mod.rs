@@ -2,13 +2,13 @@
 //!
 //! | file | question |
 //! |---|---|
-//! | [`list`] | which drafts wait, and what was signed last? |
+//! | [`list`] | which drafts wait, what was signed last, what was taken away? |
 //! | [`draft`] | which sentences does a visit give? |
 //! | [`films`] | which films go on paper, with which picture? |
 //! | [`kept`] | how is a letter kept, so that it can be set again? |
 //! | [`edit`] | which words may be changed before signing? |
 //! | [`preview`] | how will the letter read? |
-//! | [`page`] | one letter: shown, changed, signed, added to |
+//! | [`page`] | one letter: shown, changed, signed, added to, taken away |
 //! | [`paper`] | the PDF of a letter, and the reading sheet of a film |
 //!
 //! Tables, readings, films, cautions and alarm signs of a letter come from the record and are changed
@@ -40,6 +40,8 @@ pub fn routes() -> Router<AppState> {
         .route("/visit/{id}/letters", post(draft::begin))
         .route("/letter/{id}", get(page::show).post(page::save))
         .route("/letter/{id}/again", post(draft::again))
+        .route("/letter/{id}/away", post(page::take_away))
+        .route("/letter/{id}/back", post(page::put_back))
         .route("/letter/{id}/addendum", post(page::addendum))
         .route("/letter/{id}/pdf", get(paper::pdf))
         .route("/letter/{id}/picture/{name}", get(paper::picture))

@@ -1,20 +1,24 @@
-//! One letter: shown as it will read, its words changed, signed and frozen, added to.
+//! One letter: shown as it will read, its words changed, signed and frozen, added to, taken away.
+//!
+//! A form that cannot be saved is answered with this page: the sentence why, the letter as it is kept,
+//! and beside it every word that was typed.
 
 use super::edit::{self, Field};
 use super::kept::{KeptLetter, unsigned};
 use super::paper;
 use super::preview::Preview;
 use crate::context::Context;
-use crate::error::PageError;
+use crate::error::{PageError, sentence};
 use crate::layout::{Nav, Shell, page};
+use crate::shell::OwnPage;
 use crate::words;
 use askama::Template;
 use axum::{
     extract::{Form, Path, Query},
-    response::{Redirect, Response},
+    response::{IntoResponse, Redirect, Response},
 };
 use letter::{Block, Document, Pictures};
-use record::{Clinician, LetterId, LetterRecord, LetterState};
+use record::{Clinician, LetterHead, LetterId, LetterRecord, LetterState};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use time::OffsetDateTime;
@@ -34,8 +38,9 @@ pub struct LetterPage {
     pub name: String,
     pub state: State,
     pub note: Option<&'static str>,
+    /// Why a form could not be saved.
+    pub problem: Option<String>,
     pub revision: u32,
-    pub recipient: String,
     pub fields: Vec<Field>,
     pub document: Document,
     /// The signed letter that this one adds to: id and words.
@@ -46,6 +51,10 @@ pub struct LetterPage {
 pub enum State {
     Draft {
         since: String,
+    },
+    TakenAway {
+        when: String,
+        who: String,
     },
     Signed {
         when: String,
@@ -62,6 +71,17 @@ impl LetterPage {
             letter: &self.id,
         }
     }
+
+    /// Fields with words that were typed and not saved.
+    fn typed(&self) -> Vec<&Field> {
+        self.fields.iter().filter(|f| f.kept.is_some()).collect()
+    }
+
+    /// The words can be changed on the page as it opens: an addendum has none yet.
+    fn words_open(&self) -> bool {
+        let has_words = |b: &Block| matches!(b, Block::Paragraph { .. } | Block::List { .. });
+        !self.typed().is_empty() || !self.document.blocks.iter().any(has_words)
+    }
 }
 
 /// What the page says after a save.
@@ -75,6 +95,7 @@ impl Told {
     fn words(&self) -> Option<&'static str> {
         match self.told.as_str() {
             "saved" => Some("The draft is saved."),
+            "back" => Some("The draft is put back as it was."),
             "read-again" => Some(
                 "Your changes are saved, and nothing is signed yet. Read the letter once more as it stands here, then sign it.",
             ),
@@ -89,20 +110,26 @@ pub async fn show(
     Path(id): Path<String>,
     Query(told): Query<Told>,
 ) -> Result<Response, PageError> {
+    let letter = context.state.store.letter(id.parse()?).await?;
+    let mut shown = letter_page(&context, &letter).await?;
+    shown.note = told.words().filter(|_| letter.state == LetterState::Draft);
+    page(&shown)
+}
+
+async fn letter_page(context: &Context, letter: &LetterRecord) -> Result<LetterPage, PageError> {
     let store = &context.state.store;
-    let letter = store.letter(id.parse()?).await?;
-    let kept = KeptLetter::of(&letter)?;
+    let document = KeptLetter::of(letter)?.document;
     let visit = store.visit(letter.visit).await?;
     let patient = store.patient(visit.patient).await?;
     let all = store.letters_of(patient.id).await?;
-    let named = |l: &LetterRecord| {
+    let named = |l: &LetterHead| {
         (
             l.id.to_string(),
-            format!("{}, {}", l.title, state_words(&context, l)),
+            format!("{}, {}", l.title, state_words(context, &l.state)),
         )
     };
     let name = words::full_name(&patient);
-    page(&LetterPage {
+    Ok(LetterPage {
         shell: context.shell(format!("{}, {name}", letter.title), Nav::Letters),
         id: letter.id.to_string(),
         title: letter.title.clone(),
@@ -110,12 +137,12 @@ pub async fn show(
         visit_day: words::day(visit.on),
         patient: patient.id.to_string(),
         name,
-        state: state(&context, &letter).await?,
-        note: told.words().filter(|_| !letter.is_signed()),
-        revision: kept.revision,
-        recipient: kept.document.recipient.join("\n"),
-        fields: edit::fields(&kept.document),
-        document: kept.document,
+        state: state(context, letter).await?,
+        note: None,
+        problem: None,
+        revision: letter.revision,
+        fields: edit::fields(&document),
+        document,
         adds_to: all
             .iter()
             .find(|l| Some(l.id) == letter.addendum_to)
@@ -129,13 +156,18 @@ pub async fn show(
 }
 
 async fn state(context: &Context, letter: &LetterRecord) -> Result<State, PageError> {
+    let store = &context.state.store;
     Ok(match &letter.state {
         LetterState::Draft => State::Draft {
             since: moment(context, letter.drafted_at),
         },
+        LetterState::TakenAway { at, by } => State::TakenAway {
+            when: moment(context, *at),
+            who: store.clinician(*by).await?.name,
+        },
         LetterState::Signed { at, by, seal, .. } => State::Signed {
             when: moment(context, *at),
-            who: context.state.store.clinician(*by).await?.name,
+            who: store.clinician(*by).await?.name,
             seal: seal.to_string().chars().take(SEAL_SHOWN).collect(),
             holds: letter.seal_holds() == Some(true),
         },
@@ -148,10 +180,11 @@ pub fn moment(context: &Context, at: OffsetDateTime) -> String {
     format!("{}, {}", words::day(at.date()), words::clock(at))
 }
 
-/// `draft`, or when it was signed.
-pub fn state_words(context: &Context, letter: &LetterRecord) -> String {
-    match &letter.state {
+/// `draft, not signed`, or when it was signed.
+pub fn state_words(context: &Context, state: &LetterState) -> String {
+    match state {
         LetterState::Draft => "draft, not signed".to_owned(),
+        LetterState::TakenAway { .. } => "draft, taken away".to_owned(),
         LetterState::Signed { at, .. } => {
             format!(
                 "signed {}",
@@ -161,28 +194,34 @@ pub fn state_words(context: &Context, letter: &LetterRecord) -> String {
     }
 }
 
-/// The draft that a form was sent for, unless it was signed or changed since the form was shown.
+/// The revision that the form was shown with.
+fn seen(form: &BTreeMap<String, String>) -> Option<u32> {
+    form.get("revision")?.trim().parse().ok()
+}
+
+/// May what this form was sent for still be done to the letter?
 ///
 /// # Errors
-/// No such letter, signed already, or another revision than `revision` in the form.
-pub async fn draft_in_hand(
-    context: &Context,
-    id: &str,
+/// Signed or taken away, or another revision than `revision` in the form.
+pub fn check_in_hand(
+    letter: &LetterRecord,
     form: &BTreeMap<String, String>,
-) -> Result<(LetterRecord, KeptLetter), PageError> {
-    let letter = context.state.store.letter(id.parse()?).await?;
-    if letter.is_signed() {
-        return Err(PageError::NotNow {
-            sentence: "this letter is signed and no longer changes; write an addendum to it"
-                .to_owned(),
-        });
+) -> Result<(), PageError> {
+    let not_now = |sentence: &str| {
+        Err(PageError::NotNow {
+            sentence: sentence.to_owned(),
+        })
+    };
+    match letter.state {
+        LetterState::Signed { .. } => not_now(
+            "found this letter signed, expected a draft: what you want to add to it goes into an addendum",
+        ),
+        LetterState::TakenAway { .. } => not_now(
+            "found this draft taken away, expected it in its place: put it back, then make the change again",
+        ),
+        LetterState::Draft if seen(form) != Some(letter.revision) => Err(PageError::Stale),
+        LetterState::Draft => Ok(()),
     }
-    let kept = KeptLetter::of(&letter)?;
-    let seen = form.get("revision").and_then(|r| r.parse().ok());
-    if seen != Some(kept.revision) {
-        return Err(PageError::Stale);
-    }
-    Ok((letter, kept))
 }
 
 /// `POST /letter/{id}`: the words of the form, and `act`: `save` or `sign`.
@@ -193,31 +232,94 @@ pub async fn save(
     context: Context,
     Path(id): Path<String>,
     Form(form): Form<BTreeMap<String, String>>,
-) -> Result<Redirect, PageError> {
-    let (mut letter, mut kept) = draft_in_hand(&context, &id, &form).await?;
-    let changed = edit::apply(&mut kept.document, &form)?;
+) -> Result<Response, PageError> {
+    let id: LetterId = id.parse()?;
+    let letter = context.state.store.letter(id).await?;
+    match save_or_sign(&context, letter, &form).await {
+        Ok(place) => Ok(Redirect::to(&place).into_response()),
+        Err(why @ (PageError::Stale | PageError::NotNow { .. } | PageError::Input { .. })) => {
+            not_saved(&context, id, &form, why).await
+        }
+        Err(other) => Err(other),
+    }
+}
+
+/// Answers with the place to go on to.
+async fn save_or_sign(
+    context: &Context,
+    letter: LetterRecord,
+    form: &BTreeMap<String, String>,
+) -> Result<String, PageError> {
+    check_in_hand(&letter, form)?;
+    let (id, revision) = (letter.id, letter.revision);
+    let mut kept = KeptLetter::of(&letter)?;
+    let changed = edit::apply(&mut kept.document, form)?;
     let sign = form.get("act").is_some_and(|act| act == "sign");
     if sign && !changed {
-        sign_and_freeze(&context, letter, kept).await?;
-        return Ok(Redirect::to(&format!("/letter/{id}")));
+        sign_and_freeze(context, letter, kept).await?;
+        return Ok(format!("/letter/{id}"));
     }
     if changed {
-        kept.revision = kept.revision.saturating_add(1);
-        letter.facts = kept.facts()?;
-        context
-            .state
-            .store
-            .save_letter(context.stamp(), letter)
-            .await?;
+        let facts = kept.facts()?;
+        let letter = LetterRecord { facts, ..letter };
+        let store = &context.state.store;
+        store.save_letter(context.stamp(), letter, revision).await?;
     }
     let told = if sign { "read-again" } else { "saved" };
-    Ok(Redirect::to(&format!("/letter/{id}?told={told}")))
+    Ok(format!("/letter/{id}?told={told}"))
+}
+
+/// The letter as it is kept, with everything that was typed beside it.
+async fn not_saved(
+    context: &Context,
+    id: LetterId,
+    form: &BTreeMap<String, String>,
+    why: PageError,
+) -> Result<Response, PageError> {
+    // Read again: it may have changed while it was being saved.
+    let letter = context.state.store.letter(id).await?;
+    let mut shown = letter_page(context, &letter).await?;
+    shown.fields = edit::fields_with_typed(&shown.document, form);
+    shown.problem = Some(match (&why, seen(form)) {
+        (PageError::Stale, Some(seen)) => format!(
+            "Found this letter at save {}, expected save {seen}, which your window showed: it was changed in another window or by somebody else meanwhile; read both texts below, put in what shall stand, and save again.",
+            letter.revision
+        ),
+        _ => sentence(&why.to_string()),
+    });
+    let status = why.into_response().status();
+    let mut response = page(&shown)?;
+    *response.status_mut() = status;
+    // The page itself says what is wrong; it must not be replaced by the error page.
+    response.extensions_mut().insert(OwnPage);
+    Ok(response)
+}
+
+/// `POST /letter/{id}/away`: the draft leaves every list; `revision` as the form showed it.
+pub async fn take_away(
+    context: Context,
+    Path(id): Path<String>,
+    Form(form): Form<BTreeMap<String, String>>,
+) -> Result<Redirect, PageError> {
+    let id: LetterId = id.parse()?;
+    let seen = seen(&form).ok_or(PageError::Stale)?;
+    let store = &context.state.store;
+    store.take_away_letter(context.stamp(), id, seen).await?;
+    Ok(Redirect::to(&format!("/letters?away={id}")))
+}
+
+/// `POST /letter/{id}/back`
+pub async fn put_back(context: Context, Path(id): Path<String>) -> Result<Redirect, PageError> {
+    let id: LetterId = id.parse()?;
+    let store = &context.state.store;
+    store.put_back_letter(context.stamp(), id).await?;
+    Ok(Redirect::to(&format!("/letter/{id}?told=back")))
 }
 
 /// The paper is set first: a letter that cannot be set is not signed.
 async fn sign_and_freeze(
     context: &Context,
-    mut letter: LetterRecord,
+    letter: LetterRecord,
     mut kept: KeptLetter,
 ) -> Result<(), PageError> {
     let has_words = |b: &Block| matches!(b, Block::Paragraph { .. } | Block::List { .. });
@@ -229,17 +331,11 @@ async fn sign_and_freeze(
     }
     kept.sign(signed_lines(context));
     let pdf = paper::set(kept.document.clone(), kept.pictures.clone()).await?;
-    letter.facts = kept.facts()?;
-    let id = letter.id;
-    context
-        .state
-        .store
-        .save_letter(context.stamp(), letter)
-        .await?;
-    context
-        .state
-        .store
-        .sign_letter(context.stamp(), id, pdf)
+    let (seen, facts) = (letter.revision, kept.facts()?);
+    let letter = LetterRecord { facts, ..letter };
+    let store = &context.state.store;
+    store
+        .sign_letter(context.stamp(), letter, seen, pdf)
         .await?;
     Ok(())
 }
@@ -266,7 +362,8 @@ pub async fn addendum(context: Context, Path(id): Path<String>) -> Result<Redire
     let first = context.state.store.letter(id.parse()?).await?;
     let LetterState::Signed { at, seal, .. } = &first.state else {
         return Err(PageError::NotNow {
-            sentence: "this letter is still a draft; change it instead of adding to it".to_owned(),
+            sentence: "this letter is not signed; change the draft instead of adding to it"
+                .to_owned(),
         });
     };
     let before = KeptLetter::of(&first)?.document;
@@ -295,7 +392,6 @@ pub async fn addendum(context: Context, Path(id): Path<String>) -> Result<Redire
     let kept = KeptLetter {
         document,
         pictures: Pictures::new(),
-        revision: 1,
     };
     let next = LetterId::new(context.state.ids.fresh());
     let record = LetterRecord {
@@ -306,12 +402,13 @@ pub async fn addendum(context: Context, Path(id): Path<String>) -> Result<Redire
         facts: kept.facts()?,
         addendum_to: Some(first.id),
         drafted_at: context.now,
+        revision: 0,
         state: LetterState::Draft,
     };
     context
         .state
         .store
-        .save_letter(context.stamp(), record)
+        .save_letter(context.stamp(), record, 0)
         .await?;
     Ok(Redirect::to(&format!("/letter/{next}")))
 }

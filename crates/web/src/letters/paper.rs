@@ -20,7 +20,7 @@ pub async fn pdf(context: Context, Path(id): Path<String>) -> Result<Response, P
     let letter = context.state.store.letter(id.parse()?).await?;
     let bytes = match letter.state {
         LetterState::Signed { .. } => context.state.store.letter_pdf(letter.id).await?,
-        LetterState::Draft => {
+        LetterState::Draft | LetterState::TakenAway { .. } => {
             let kept = KeptLetter::of(&letter)?;
             set(kept.document, kept.pictures).await?
         }
@@ -142,7 +142,6 @@ mod tests {
         let kept = KeptLetter {
             document: document(),
             pictures: Pictures::new(),
-            revision: 1,
         };
         let mut letter = draft_record(&kept);
         assert_eq!(file_name(&letter), "letter-to-referrer-draft.pdf");

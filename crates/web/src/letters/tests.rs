@@ -106,6 +106,7 @@ pub fn draft_record(kept: &KeptLetter) -> LetterRecord {
         facts: kept.facts().unwrap(),
         addendum_to: None,
         drafted_at: datetime!(2026-11-24 12:00 UTC),
+        revision: 3,
         state: LetterState::Draft,
     }
 }
@@ -334,6 +335,10 @@ fn the_plan_is_told_in_the_words_of_the_clinician_and_a_stage_to_doctors_only() 
         assert!(doctor.contains(said) && patient.contains(said), "{said}");
     }
     assert!(doctor.contains("Stage decided on for the left foot: IIA."));
+    assert!(
+        patient.contains("the heel has moved outwards, and it can still be brought back"),
+        "{patient}"
+    );
     assert!(!patient.contains("Stage decided on"));
 }
 
@@ -383,9 +388,12 @@ fn letter_page(state: State) -> LetterPage {
         name: "Invented \"<b>Person".into(),
         state,
         note: Some("The draft is saved."),
+        problem: None,
         revision: 4,
-        recipient: "</textarea><script>alert(1)</script>".into(),
-        fields: super::edit::fields(&document),
+        fields: super::edit::fields(&Document {
+            recipient: vec!["</textarea><script>alert(1)</script>".into()],
+            ..document.clone()
+        }),
         document,
         adds_to: None,
         addenda: vec![("9".into(), "Addendum, draft".into())],
@@ -403,6 +411,7 @@ fn a_draft_can_be_changed_and_signed_and_a_signed_letter_only_added_to() {
         "name=\"revision\" value=\"4\"",
         "value=\"sign\"",
         "/letter/7/again",
+        "/letter/7/away",
         "/letter/7/pdf",
         "/letter/9",
     ] {
@@ -420,11 +429,72 @@ fn a_draft_can_be_changed_and_signed_and_a_signed_letter_only_added_to() {
         seal: "0123456789ab".into(),
         holds,
     };
+    let away = letter_page(State::TakenAway {
+        when: "24 November 2026, 12:00".into(),
+        who: "Ann Invented".into(),
+    })
+    .render()
+    .unwrap();
+    assert!(away.contains("/letter/7/back") && away.contains("Ann Invented took this draft away"));
+    assert!(!away.contains("<textarea") && !away.contains("/letter/7/away"));
     let whole = letter_page(signed(true)).render().unwrap();
+    assert!(!whole.contains("/letter/7/away"));
     assert!(whole.contains("/letter/7/addendum") && whole.contains("0123456789ab"));
     assert!(!whole.contains("<textarea") && !whole.contains("seal does not hold"));
     let broken = letter_page(signed(false)).render().unwrap();
     assert!(broken.contains("The seal does not hold."));
+}
+
+/// A draft's page after a form that came too late, with hostile words in it.
+fn late_page(state: State) -> String {
+    let mut page = letter_page(state);
+    let typed = "</textarea><script>alert(2)</script>\nTyped";
+    let story = page.fields[2].name.clone();
+    page.fields = super::edit::fields_with_typed(
+        &page.document,
+        &[(story, typed.to_owned()), ("own".into(), "My own".into())].into(),
+    );
+    page.problem = Some("Found <b>this</b>.".into());
+    page.render().unwrap()
+}
+
+#[test]
+fn words_that_came_too_late_stand_beside_the_kept_ones_in_every_state_of_the_letter() {
+    let draft = late_page(State::Draft {
+        since: "today".into(),
+    });
+    for part in [
+        "role=\"alert\"",
+        "<strong>Story: paragraph 1, as it is kept now</strong></p><p>A woman of 58 years.<br>It crept in.</p>",
+        "Story: paragraph 1, as you typed it</label>",
+        "Typed</textarea>",
+        "My own</textarea>",
+        "<details open><summary>Change the words</summary>",
+        "name=\"revision\" value=\"4\"",
+    ] {
+        assert!(draft.contains(part), "{part}: {draft}");
+    }
+    assert_eq!(draft.matches("as it is kept now</strong>").count(), 1);
+    let away = late_page(State::TakenAway {
+        when: "now".into(),
+        who: "Ann".into(),
+    });
+    let signed = late_page(State::Signed {
+        when: "now".into(),
+        who: "Ann".into(),
+        seal: "01".into(),
+        holds: true,
+    });
+    for page in [&away, &signed] {
+        assert!(page.contains("Typed</textarea>") && page.contains("My own</textarea>"));
+        assert!(page.contains("It crept in.") && !page.contains("value=\"sign\""));
+    }
+    for page in [draft, away, signed] {
+        assert!(
+            !page.contains("<script>alert") && !page.contains("<b>this"),
+            "{page}"
+        );
+    }
 }
 
 #[test]
@@ -434,6 +504,7 @@ fn every_field_of_the_form_has_a_label() {
     })
     .render()
     .unwrap();
+    assert!(html.matches("<textarea id=\"").count() > 3);
     for start in ["<textarea id=\"", "<input type=\"text\" id=\""] {
         for field in html.split(start).skip(1) {
             let id = field.split('"').next().unwrap();
@@ -452,17 +523,30 @@ fn the_list_of_letters_tells_what_waits_and_what_was_signed() {
         visit: "2".into(),
         visit_day: "24 Nov 2026".into(),
         when: "24 November 2026, 12:00".into(),
+        revision: 3,
     };
     let page = |waiting, signed| LettersPage {
         shell: shell("Letters"),
         waiting,
         signed,
+        taken_away: Vec::new(),
+        just_away: None,
     };
     let empty = page(Vec::new(), Vec::new()).render().unwrap();
+    assert!(!empty.contains("Taken away"));
     assert!(empty.contains("No draft waits.") && empty.contains("No letter was signed yet."));
     let full = page(vec![line()], vec![line()]).render().unwrap();
     assert_eq!(full.matches("href=\"/letter/7\"").count(), 2);
-    assert!(!full.contains("<to>"));
+    assert_eq!(
+        full.matches("action=\"/letter/7/away\"").count(),
+        1,
+        "only the draft"
+    );
+    let mut away = page(Vec::new(), Vec::new());
+    (away.taken_away, away.just_away) = (vec![line()], Some(line()));
+    let away = away.render().unwrap();
+    assert_eq!(away.matches("action=\"/letter/7/back\"").count(), 2);
+    assert!(!full.contains("<to>") && !away.contains("<to>"));
 }
 
 mod over_a_store;

@@ -5,7 +5,7 @@ use crate::{
         person::person_on,
         plan::KeptPlan,
         readings::{self, Dated},
-        trend::{Trend, trends},
+        trend::{BothFeet, trends},
     },
     context::Context,
     error::PageError,
@@ -18,7 +18,7 @@ use axum::{extract::Path, response::Response};
 use record::{DecisionRecord, FilmRecord, Patient, Visit, VisitState};
 use terms::{Side, Stance};
 
-/// Small multiples for each foot.
+/// Measures of each foot that are drawn over the visits.
 const MOST_TRENDS: usize = 4;
 
 #[derive(Template)]
@@ -32,6 +32,7 @@ pub struct PatientPage {
     pub born: String,
     pub note: String,
     pub feet: Vec<Foot>,
+    pub trends: Vec<BothFeet>,
     pub visits: Vec<VisitRow>,
     pub films: Vec<FilmRow>,
     /// A visit that is open already, so that a second one is not started by mistake.
@@ -45,7 +46,6 @@ pub struct Foot {
     pub overruled: bool,
     pub change: Option<String>,
     pub worn: Option<String>,
-    pub trends: Vec<Trend>,
 }
 
 pub struct VisitRow {
@@ -83,12 +83,10 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
         plans.extend(store.plan(visit.id).await?.as_ref().and_then(KeptPlan::of));
     }
     let person = person_on(&patient, context.today());
+    let trends = trends(context.state.knowledge, &person, &dated, MOST_TRENDS);
     let feet = Side::BOTH
         .into_iter()
-        .map(|side| {
-            let trends = trends(context.state.knowledge, &person, side, &dated, MOST_TRENDS);
-            foot(side, &decisions, &plans, trends)
-        })
+        .map(|side| foot(side, &decisions, &plans, &trends))
         .collect();
     page(&PatientPage {
         id: patient.id.to_string(),
@@ -98,6 +96,7 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
         born: born(&patient),
         note: patient.note.clone(),
         feet,
+        trends,
         open_visit: visits
             .iter()
             .find(|v| v.state == VisitState::Open)
@@ -156,7 +155,7 @@ fn foot(
     side: Side,
     decisions: &[(time::Date, DecisionRecord)],
     plans: &[KeptPlan],
-    trends: Vec<Trend>,
+    trends: &[BothFeet],
 ) -> Foot {
     let decided = decisions
         .iter()
@@ -170,13 +169,13 @@ fn foot(
         overruled: decided.is_some_and(|(_, d)| d.overruled_reason.is_some()),
         change: trends
             .iter()
+            .filter_map(|m| m.of(side))
             .find_map(|t| t.change.as_ref().map(|c| format!("{}: {c}", t.name))),
         worn: plans
             .iter()
             .map(|p| p.worn(side).trim())
             .find(|w| !w.is_empty())
             .map(str::to_owned),
-        trends,
     }
 }
 

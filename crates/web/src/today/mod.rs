@@ -8,12 +8,11 @@ use crate::{
 };
 use askama::Template;
 use axum::response::Response;
-use record::{FilmRecord, Patient, Visit, VisitState};
-use std::collections::BTreeSet;
-use time::{Date, Duration};
+use record::{FilmRecord, Patient, Visit, VisitState, WaitingFilm};
+use time::Date;
 
-/// Films without finished points are looked for in visits of this many days.
-const LOOK_BACK_DAYS: i64 = 14;
+/// Films that wait are all told; these many in the open, the older ones folded away with their count.
+const FILMS_IN_THE_OPEN: usize = 12;
 
 #[derive(Template)]
 #[template(path = "today/today.html")]
@@ -23,8 +22,8 @@ pub struct TodayPage {
     pub here: Vec<Here>,
     pub due: Vec<DueRow>,
     pub films: Vec<FilmWaits>,
+    pub older_films: Vec<FilmWaits>,
     pub letters: Vec<LetterWaits>,
-    pub look_back_days: i64,
 }
 
 pub struct Here {
@@ -48,6 +47,8 @@ pub struct FilmWaits {
     pub film: String,
     pub name: String,
     pub what: String,
+    /// Of the visit the film came with.
+    pub day: String,
     pub state: &'static str,
 }
 
@@ -70,6 +71,9 @@ pub async fn show(context: Context) -> Result<Response, PageError> {
         .collect();
     let due = store.visits_due(today).await?;
     let letters = store.letters_waiting().await?;
+    let waiting = store.films_waiting().await?;
+    let mut films: Vec<FilmWaits> = waiting.iter().map(film_waits).collect();
+    let older_films = films.split_off(films.len().min(FILMS_IN_THE_OPEN));
     page(&TodayPage {
         day: words::day(today),
         here,
@@ -83,17 +87,17 @@ pub async fn show(context: Context) -> Result<Response, PageError> {
                 overdue: d.review_on < today,
             })
             .collect(),
-        films: films_waiting(&context, today).await?,
+        films,
+        older_films,
         letters: letters
             .iter()
-            .map(|(l, p)| LetterWaits {
-                letter: l.id.to_string(),
-                name: words::list_name(p),
-                what: l.kind.words(),
-                since: words::short_day(l.drafted_at.date()),
+            .map(|l| LetterWaits {
+                letter: l.letter.id.to_string(),
+                name: words::list_name(&l.patient),
+                what: l.letter.kind.words(),
+                since: words::short_day(l.letter.drafted_at.to_offset(context.now.offset()).date()),
             })
             .collect(),
-        look_back_days: LOOK_BACK_DAYS,
         shell: context.shell("Today", Nav::Today),
     })
 }
@@ -109,34 +113,18 @@ fn here(visit: &Visit, patient: &Patient, today: Date) -> Here {
     }
 }
 
-async fn films_waiting(context: &Context, today: Date) -> Result<Vec<FilmWaits>, PageError> {
-    let store = &context.state.store;
-    let mut waiting = Vec::new();
-    let mut seen = BTreeSet::new();
-    for back in 0..LOOK_BACK_DAYS {
-        for (visit, patient) in store.visits_on(today - Duration::days(back)).await? {
-            for film in store.films_of_visit(visit.id).await? {
-                if !seen.insert(film.id) {
-                    continue;
-                }
-                let placings = store.points_of(film.id).await?;
-                if placings.iter().any(|p| p.finished) {
-                    continue;
-                }
-                waiting.push(FilmWaits {
-                    film: film.id.to_string(),
-                    name: words::list_name(&patient),
-                    what: film_words(&film),
-                    state: if placings.is_empty() {
-                        "no points yet"
-                    } else {
-                        "points begun, not finished"
-                    },
-                });
-            }
-        }
+fn film_waits(waiting: &WaitingFilm) -> FilmWaits {
+    FilmWaits {
+        film: waiting.film.id.to_string(),
+        name: words::list_name(&waiting.patient),
+        what: film_words(&waiting.film),
+        day: words::short_day(waiting.visit_on),
+        state: match (waiting.begun, waiting.read) {
+            (_, true) => "read; another reading begun, not finished",
+            (true, false) => "points begun, not finished",
+            (false, false) => "no points yet",
+        },
     }
-    Ok(waiting)
 }
 
 /// `lateral foot, left`, with what is not known said so.

@@ -2,7 +2,7 @@
 //! taken back.
 
 use super::gather::fill_in_person;
-use super::{inputs, nothing};
+use super::{inputs, nothing, undo};
 use crate::adapt::person::{FOOT_FORMAT, FOOT_VERSION, PERSON_FORMAT, PERSON_VERSION, PersonSheet};
 use crate::context::Context;
 use crate::error::PageError;
@@ -12,7 +12,7 @@ use axum::{
     response::{IntoResponse, Redirect, Response},
 };
 use exam::{ExamError, Examination, Question, Sheet};
-use record::{ExamRecord, ExamineOf, Kept, VisitId, VisitState};
+use record::{ExamRecord, ExamineOf, Kept, Visit, VisitId, VisitState};
 use serde_json::json;
 use std::collections::BTreeMap;
 
@@ -26,11 +26,7 @@ pub async fn save(
     let (visit, of) = (id.parse::<VisitId>()?, subject(&of)?);
     let store = &context.state.store;
     let record = store.visit(visit).await?;
-    if record.state == VisitState::Closed {
-        return Err(PageError::NotNow {
-            sentence: "this visit is closed; open it again to change it".to_owned(),
-        });
-    }
+    check_open(&record)?;
     let patient = store.patient(record.patient).await?;
     let child = patient.age_years_on(record.on).map(|y| y < 18.0);
     let asked = |q: &Question| inputs::asked(q, child);
@@ -91,23 +87,31 @@ pub async fn save(
     let saved = store
         .save_exam(context.stamp(), visit, of, kept, seen)
         .await?;
-    Ok(answer(&context, visit, of, &saved, "Saved"))
+    answer(&context, visit, of, &saved).await
 }
 
-/// `POST /visit/{id}/exam/{of}/undo`
-pub async fn undo(
+fn check_open(visit: &Visit) -> Result<(), PageError> {
+    match visit.state {
+        VisitState::Open => Ok(()),
+        VisitState::Closed => Err(PageError::NotNow {
+            sentence: "this visit is closed; open it again to change it".to_owned(),
+        }),
+    }
+}
+
+/// `POST /visit/{id}/exam/{of}/undo`: `revision` as the page showed it, so that nothing else is taken back
+/// than what the page said.
+pub async fn take_back(
     context: Context,
     Path((id, of)): Path<(String, String)>,
     Form(fields): Form<BTreeMap<String, String>>,
 ) -> Result<Response, PageError> {
     let (visit, of) = (id.parse::<VisitId>()?, subject(&of)?);
-    let before = context.state.store.exam(visit, of).await?;
+    let store = &context.state.store;
+    check_open(&store.visit(visit).await?)?;
+    let before = store.exam(visit, of).await?;
     let seen = seen(&fields, before.as_ref())?;
-    context
-        .state
-        .store
-        .undo_exam(context.stamp(), visit, of, seen)
-        .await?;
+    store.undo_exam(context.stamp(), visit, of, seen).await?;
     Ok(Redirect::to(&format!("/visit/{visit}#{}", of.key())).into_response())
 }
 
@@ -160,17 +164,16 @@ fn nothing_found(
     }
 }
 
-fn answer(
+async fn answer(
     context: &Context,
     visit: VisitId,
     of: ExamineOf,
     saved: &ExamRecord,
-    word: &str,
-) -> Response {
-    if context.by_script {
-        let words = format!("{word} {}", crate::words::clock(saved.saved_at));
-        Json(json!({ "revision": saved.revision, "words": words })).into_response()
-    } else {
-        Redirect::to(&format!("/visit/{visit}#{}", of.key())).into_response()
+) -> Result<Response, PageError> {
+    if !context.by_script {
+        return Ok(Redirect::to(&format!("/visit/{visit}#{}", of.key())).into_response());
     }
+    let words = format!("Saved {}", crate::words::clock(saved.saved_at));
+    let undo = undo::words(context, visit, of).await?;
+    Ok(Json(json!({ "revision": saved.revision, "words": words, "undo": undo })).into_response())
 }

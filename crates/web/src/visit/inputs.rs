@@ -143,7 +143,7 @@ fn input(question: &'static Question, of: &str, value: Option<String>) -> Input 
     }
 }
 
-fn unit_words(unit: &'static str) -> &'static str {
+pub fn unit_words(unit: &'static str) -> &'static str {
     match unit {
         "deg" => "°",
         "ratio" => "",

@@ -10,6 +10,7 @@
 //! | [`reasons`] | what does the report say of a foot, and why? |
 //! | [`rungs`] | which steps could come first, and what stands against them? |
 //! | [`answers`] | how is an answer kept, taken back, refused? |
+//! | [`undo`] | what would an undo take back? |
 //! | [`films`] | how does a film come in? |
 //! | [`decide`] | what did the clinician decide and agree? |
 
@@ -23,6 +24,7 @@ pub mod page;
 pub mod reasons;
 pub mod rungs;
 pub mod standing;
+pub mod undo;
 
 use crate::{AppState, shell::FILM_BODY};
 use axum::{
@@ -37,7 +39,7 @@ pub fn routes() -> Router<AppState> {
         .route("/visit/{id}", get(page::show))
         .route("/visit/{id}/standing", get(standing::show))
         .route("/visit/{id}/exam/{of}", post(answers::save))
-        .route("/visit/{id}/exam/{of}/undo", post(answers::undo))
+        .route("/visit/{id}/exam/{of}/undo", post(answers::take_back))
         .route("/visit/{id}/decision/{side}", post(decide::decision))
         .route("/visit/{id}/plan", post(decide::plan))
         .route("/visit/{id}/state", post(decide::state))

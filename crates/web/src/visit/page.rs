@@ -4,16 +4,18 @@ use super::gather::{Gathered, VisitFilm, gather};
 use super::inputs::{Section, of_sheet};
 use super::reasons::{FootDecision, foot_decision};
 use super::standing::{Standing, standing_of};
+use super::undo;
 use crate::adapt::rows::{self, Row};
 use crate::context::Context;
 use crate::error::PageError;
 use crate::layout::{Nav, Shell, page};
+use crate::letters::page::state_words;
 use crate::words;
 use askama::Template;
 use axum::extract::Path;
 use axum::response::Response;
 use exam::Sheet;
-use record::{LetterState, VisitState};
+use record::{ExamineOf, VisitState};
 use terms::{Side, Stance, View};
 
 #[derive(Template)]
@@ -28,6 +30,8 @@ pub struct VisitPage {
     pub reason: String,
     pub closed: bool,
     pub person_revision: u32,
+    /// What an undo of the story and the alarm signs would take back.
+    pub person_undo: Option<String>,
     pub story: Vec<Section>,
     pub flags: Vec<Section>,
     pub feet: Vec<FootColumn>,
@@ -43,7 +47,10 @@ pub struct VisitPage {
 pub struct FootColumn {
     pub key: &'static str,
     pub head: &'static str,
+    /// `left foot`
+    pub sheet: &'static str,
     pub revision: u32,
+    pub undo: Option<String>,
     pub sections: Vec<Section>,
 }
 
@@ -98,13 +105,16 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
         .map(|l| LetterLine {
             id: l.id.to_string(),
             title: l.title.clone(),
-            state: match &l.state {
-                LetterState::Draft => "draft, not signed".to_owned(),
-                LetterState::Signed { at, .. } => format!("signed {}", words::short_day(at.date())),
-            },
+            state: state_words(&context, &l.state),
         })
         .collect();
-    page(&visit_page(&context, &gathered, letters, shell))
+    let mut shown = visit_page(&context, &gathered, letters, shell);
+    let visit = gathered.visit.id;
+    shown.person_undo = undo::words(&context, visit, ExamineOf::Person).await?;
+    for (column, foot) in shown.feet.iter_mut().zip(&gathered.feet) {
+        column.undo = undo::words(&context, visit, ExamineOf::Foot(foot.side)).await?;
+    }
+    page(&shown)
 }
 
 fn visit_page(
@@ -127,6 +137,7 @@ fn visit_page(
         reason: g.visit.reason.clone(),
         closed: g.visit.state == VisitState::Closed,
         person_revision: g.sheet_revision,
+        person_undo: None,
         story: of_sheet(Sheet::Person, "person", child, &skip, &|k| story.text_of(k)),
         flags: of_sheet(Sheet::Flags, "person", child, &[], &|k| flags.text_of(k)),
         feet: g
@@ -135,7 +146,9 @@ fn visit_page(
             .map(|f| FootColumn {
                 key: f.side.word(),
                 head: words::side_head(f.side),
+                sheet: ExamineOf::Foot(f.side).words(),
                 revision: f.revision,
+                undo: None,
                 sections: of_sheet(Sheet::Foot, f.side.word(), child, &[], &|k| {
                     f.exam.text_of(k)
                 }),

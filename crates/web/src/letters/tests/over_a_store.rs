@@ -278,6 +278,186 @@ async fn words_changed_with_the_signature_are_saved_and_shown_before_anything_is
     assert!(p.letter(&place).await.is_signed());
 }
 
+/// The value of a hidden field, or the words in a text area or box, as the page shows it.
+fn shown_in(page: &str, name: &str) -> String {
+    let (_, from) = page.split_once(&format!("name=\"{name}\"")).expect(name);
+    match from.split_once('>') {
+        Some((tag, _)) if tag.contains("value=\"") => {
+            let (_, value) = tag.split_once("value=\"").unwrap();
+            value.split('"').next().unwrap().to_owned()
+        }
+        Some((_, words)) => words.split('<').next().unwrap().trim_start().to_owned(),
+        None => panic!("{name}"),
+    }
+}
+
+#[tokio::test]
+async fn two_windows_on_one_draft_lose_nothing_that_was_kept_and_nothing_that_was_typed() {
+    let p = Practiced::new().await;
+    let place = p.draft().await;
+    let page = p.get(&place).await.text();
+    let (title, seen) = (shown_in(&page, "title"), shown_in(&page, "seen-title"));
+    // The first window writes another title and is kept.
+    let first = p.post(&place, "revision=1&title=Kept+title").await;
+    assert_eq!(first.place, format!("{place}?told=saved"));
+    // The second one still shows the first title.
+    let late = format!(
+        "revision=1&title=Typed+title&seen-title={seen}&own=My+own+%3Cwords%3E&seen-own={}",
+        shown_in(&page, "seen-own")
+    );
+    for act in ["save", "sign"] {
+        let stale = p.post(&place, &format!("{late}&act={act}")).await;
+        assert_eq!(stale.status, StatusCode::CONFLICT);
+        let text = stale.text();
+        assert!(
+            text.contains("Found this letter at save 2, expected save 1"),
+            "{text}"
+        );
+        assert!(text.contains("<p>Kept title</p>"), "the kept words: {text}");
+        assert_eq!(shown_in(&text, "title"), "Typed title");
+        assert_eq!(shown_in(&text, "own"), "My own &#60;words&#62;");
+        assert_eq!(shown_in(&text, "revision"), "2");
+        let kept = p.letter(&place).await;
+        assert_eq!((kept.revision, kept.is_signed()), (2, false));
+        let document = KeptLetter::of(&kept).unwrap().document;
+        assert_eq!(document.title, "Kept title");
+        assert!(!document.text().contains("My own"));
+    }
+    // Having read both, the person saves what shall stand.
+    let both = p
+        .post(&place, "revision=2&title=Both+titles&own=My+own")
+        .await;
+    assert_eq!(both.place, format!("{place}?told=saved"));
+    let document = KeptLetter::of(&p.letter(&place).await).unwrap().document;
+    assert_eq!(document.title, "Both titles");
+    assert!(document.text().contains("My own"));
+    assert_ne!(title, document.title);
+    // The same form sent twice: all of it is kept already, and the page says so.
+    let twice = p
+        .post(&place, "revision=2&title=Both+titles&own=My+own")
+        .await;
+    assert_eq!(twice.status, StatusCode::CONFLICT);
+    assert!(
+        twice
+            .text()
+            .contains("Nothing that you typed is missing from the letter below.")
+    );
+}
+
+#[tokio::test]
+async fn words_for_a_letter_that_was_signed_or_taken_away_meanwhile_are_given_back() {
+    let p = Practiced::new().await;
+    let signed = p.draft().await;
+    p.post(&signed, "revision=1&act=sign").await;
+    let away = p.draft().await;
+    p.post(&format!("{away}/away"), "revision=1").await;
+    for (place, why) in [
+        (&signed, "Found this letter signed"),
+        (&away, "Found this draft taken away"),
+    ] {
+        let before = p.letter(place).await;
+        let late = p.post(place, "revision=1&own=Typed+late").await;
+        assert_eq!(late.status, StatusCode::CONFLICT);
+        let text = late.text();
+        assert!(
+            text.contains(why) && text.contains("Typed late</textarea>"),
+            "{text}"
+        );
+        assert_eq!(p.letter(place).await, before);
+    }
+}
+
+#[tokio::test]
+async fn a_title_that_cannot_be_used_is_told_beside_everything_that_was_typed() {
+    let p = Practiced::new().await;
+    let place = p.draft().await;
+    let bad = p.post(&place, "revision=1&title=+&own=Typed+words").await;
+    assert_eq!(bad.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let text = bad.text();
+    assert!(text.contains("Found a title that is empty"), "{text}");
+    assert_eq!(shown_in(&text, "own"), "Typed words");
+    assert_eq!(p.letter(&place).await.revision, 1);
+}
+
+#[tokio::test]
+async fn a_draft_is_taken_away_and_put_back_from_the_list_and_from_its_page() {
+    let p = Practiced::new().await;
+    p.film(true).await;
+    let place = p.draft().await;
+    let before = p.letter(&place).await;
+    for from in ["/letters", place.as_str()] {
+        let form = format!("action=\"{place}/away\"");
+        let shown = p.get(from).await.text();
+        let (_, form) = shown.split_once(&form).expect("a form to take it away");
+        let revision = shown_in(form, "revision");
+        let away = p
+            .post(&format!("{place}/away"), &format!("revision={revision}"))
+            .await;
+        assert_eq!(away.status, StatusCode::SEE_OTHER, "{}", away.text());
+        let list = p.get(&away.place).await.text();
+        assert!(list.contains("is taken away.") && list.contains("No draft waits."));
+        assert_eq!(list.matches(&format!("{place}/back")).count(), 2);
+        for elsewhere in ["/".to_owned(), format!("/visit/{}", p.visit.id)] {
+            assert!(
+                !p.get(&elsewhere).await.text().contains(&place),
+                "{elsewhere}"
+            );
+        }
+        let page = p.get(&place).await.text();
+        assert!(page.contains("Ann Invented took this draft away on 24 November 2026, 12:00"));
+        for refused in ["away", "again"] {
+            let answer = p.post(&format!("{place}/{refused}"), "revision=1").await;
+            assert_eq!(answer.status, StatusCode::CONFLICT, "{refused}");
+        }
+        let back = p.post(&format!("{place}/back"), "").await;
+        assert_eq!(back.place, format!("{place}?told=back"));
+        assert!(
+            p.get(&back.place)
+                .await
+                .text()
+                .contains("put back as it was")
+        );
+        assert_eq!(p.letter(&place).await, before);
+    }
+    let acts = p
+        .store
+        .journal_of(record::Subject::Letter(before.id))
+        .await
+        .unwrap();
+    let kinds: Vec<&str> = acts.iter().map(|a| a.kind.key()).collect();
+    let round = ["letter-taken-away", "letter-put-back"];
+    assert_eq!(
+        kinds,
+        [&["letter-drafted"], &round[..], &round[..]].concat()
+    );
+}
+
+#[tokio::test]
+async fn a_signed_letter_or_a_draft_changed_meanwhile_is_not_taken_away() {
+    let p = Practiced::new().await;
+    let place = p.draft().await;
+    p.post(&place, "revision=1&own=More").await;
+    for form in ["revision=1", "revision=rubbish", ""] {
+        let stale = p.post(&format!("{place}/away"), form).await;
+        assert_eq!(stale.status, StatusCode::CONFLICT, "{form}");
+    }
+    let nothing = p.post(&format!("{place}/back"), "").await;
+    assert_eq!(nothing.status, StatusCode::CONFLICT);
+    p.post(&place, "revision=2&act=sign").await;
+    let signed = p.letter(&place).await;
+    assert!(signed.is_signed());
+    for revision in 1..=4 {
+        let answer = p
+            .post(&format!("{place}/away"), &format!("revision={revision}"))
+            .await;
+        assert_eq!(answer.status, StatusCode::CONFLICT);
+    }
+    assert_eq!(p.letter(&place).await, signed);
+    assert!(!p.get(&place).await.text().contains("/away"));
+    let gone = p.post("/letter/rubbish/away", "revision=1").await;
+    assert_eq!(gone.status, StatusCode::NOT_FOUND);
+}
+
 #[tokio::test]
 async fn a_draft_made_again_holds_what_the_visit_holds_now_and_keeps_its_reader() {
     let p = Practiced::new().await;
