@@ -115,6 +115,10 @@ test("millimetres come from a ball or a known length marked on the film, and are
   await enter(page, server.address);
   await page.getByRole("link", { name: /Quillfeather/ }).first().click();
   await page.waitForURL(/visit/);
+  // Where films stand already, the place for another one is folded.
+  await page.locator("#film-file").evaluate((input) => {
+    for (let around = input.closest("details"); around; around = around.parentElement?.closest("details")) around.open = true;
+  });
   await page.locator("#film-file").setInputFiles(join(dir, "right-lateral.dcm"));
   await page.getByRole("button", { name: "Take the film in" }).click();
   await page.waitForURL(/\/film\//);
