@@ -132,9 +132,9 @@ pub(crate) fn ticks(range: (f64, f64)) -> Vec<f64> {
 
 pub(crate) fn tick_words(v: f64) -> String {
     if (v - v.round()).abs() < 1e-9 {
-        format!("{v:.0}")
+        quantity::written(v, 0)
     } else {
-        format!("{v:.1}")
+        quantity::written(v, 1)
     }
 }
 

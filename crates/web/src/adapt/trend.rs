@@ -53,6 +53,14 @@ pub fn trends(
         .collect();
     let mut measures = measures_in(knowledge, &dated);
     measures.retain(|m| foremost.iter().any(|f| f.key == m.key));
+    // What can be compared stands first.
+    let of_foot = |m: &Measure, side: Side| {
+        dated
+            .iter()
+            .filter(|d| d.side == side && d.reading.measure == m.key)
+            .count()
+    };
+    measures.sort_by_key(|m| !Side::BOTH.iter().any(|side| of_foot(m, *side) > 1));
     measures
         .into_iter()
         .map(|m| both_feet(knowledge, person, m, &dated))

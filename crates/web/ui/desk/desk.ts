@@ -18,6 +18,7 @@ const GLASS_POWER = 4;
 const MOST_UNDER_WAY = 2;
 const LIST_EVERY_MS = 150;
 const LINES_LATE_MS = 30;
+const STILL = 4; // CSS pixels that a press may slip and be a press
 const REACH = 18; // CSS pixels within which a press takes hold of a point
 
 /** What marks are gathered for; the fewest that will do, and the key that starts and ends it. */
@@ -39,7 +40,8 @@ interface Gathering {
 }
 
 type Hold =
-  | { kind: "point"; key: string; from: Point }
+  // A press beside a placed point may mean the point that is wanted next: it stays so until the hand moves.
+  | { kind: "point"; key: string; from: Point; wanted: string | null }
   | { kind: "pan"; from: Point; place: Place }
   | { kind: "grey"; from: Point; look: Look }
   | { kind: "pinch"; distance: number; middle: Point; place: Place };
@@ -595,8 +597,9 @@ class FilmDesk {
     }
     const key = this.#near(at);
     if (key) {
-      this.#choose(key);
-      this.#hold = { kind: "point", key, from: at };
+      const wanted = this.#active && !this.#history.now.has(this.#active) ? this.#active : null;
+      if (!wanted) this.#choose(key);
+      this.#hold = { kind: "point", key, from: at, wanted };
     } else {
       this.#hold = { kind: "pan", from: at, place: this.#place };
     }
@@ -633,6 +636,11 @@ class FilmDesk {
     const hold = this.#hold;
     if (hold?.kind !== "point") return;
     const at = this.#at(e);
+    if (hold.wanted) {
+      if (Math.hypot(at[0] - hold.from[0], at[1] - hold.from[1]) < STILL) return;
+      hold.wanted = null;
+      this.#choose(hold.key);
+    }
     const stored = this.#storedFromStage(at);
     const now = this.#history.now.get(hold.key);
     const same = now && Math.abs(now[0] - stored[0]) < 0.006 && Math.abs(now[1] - stored[1]) < 0.006;
@@ -646,7 +654,7 @@ class FilmDesk {
     this.#hold = null;
     this.#history.settle();
     if (hold?.kind === "point") void this.#ask(e.timeStamp);
-    const still = hold?.kind === "pan" && Math.hypot(at[0] - hold.from[0], at[1] - hold.from[1]) < 4;
+    const still = (hold?.kind === "pan" && Math.hypot(at[0] - hold.from[0], at[1] - hold.from[1]) < STILL) || (hold?.kind === "point" && hold.wanted !== null);
     if (still && e.type === "pointerup" && this.#active && !this.#history.now.has(this.#active)) {
       const key = this.#active;
       this.#put(key, this.#storedFromStage(at), "", e.timeStamp);
