@@ -38,14 +38,28 @@ try {
   const [x, y] = await onStage(page, film, film.points.calc_plantar_front);
   await page.mouse.move(x, y);
   await page.mouse.down();
-  await page.evaluate(() => performance.clearMeasures());
+  // Each measure of the desk is noted, and how long the frame that shows it took to be painted.
+  await page.evaluate(() => {
+    window.noted = { overlay: [], painted: [] };
+    const measure = performance.measure.bind(performance);
+    performance.measure = (name, options) => {
+      const made = measure(name, options);
+      if (name !== "overlay") return made;
+      window.noted.overlay.push(made.duration);
+      requestAnimationFrame(() => {
+        const { port1, port2 } = new MessageChannel();
+        port1.onmessage = () => window.noted.painted.push(performance.now() - made.startTime);
+        port2.postMessage(null);
+      });
+      return made;
+    };
+  });
   for (let i = 0; i < 240; i++) {
     await page.mouse.move(x + 20 * Math.sin(i / 9), y + 12 * Math.cos(i / 7));
     await page.waitForTimeout(12);
   }
   await page.mouse.up();
-  const times = await page.evaluate(() => performance.getEntriesByName("overlay").map((e) => e.duration));
-  const painted = await page.evaluate(() => performance.getEntriesByName("overlay-painted").map((e) => e.duration));
+  const { overlay: times, painted } = await page.evaluate(() => window.noted);
   console.log(`from the hand's move to the end of the frame that shows the lines: median ${quantile(painted, 0.5).toFixed(1)} ms, 95th ${quantile(painted, 0.95).toFixed(1)} ms`);
   row(`drag of a point to repainted overlay, 95th of ${times.length}`, quantile(times, 0.95), "ms", "< 16 ms", times.length >= 100 && quantile(times, 0.95) < 16);
   row("drag of a point to repainted overlay, median", quantile(times, 0.5), "ms", "< 16 ms", quantile(times, 0.5) < 16);

@@ -27,6 +27,9 @@ pub const DEPTH_SE_MM: f64 = 10.0;
 
 /// One standard error of the diameter of a calibration ball, in mm: common practice, unconfirmed.
 pub const BALL_SE_MM: f64 = 0.1;
+/// One standard error of a measured distance of the foot's middle from the detector, in mm: common
+/// practice, unconfirmed.
+pub const OBJECT_SE_MM: f64 = 10.0;
 /// One standard error of a length known beforehand, read off a ruler, in mm: common practice, unconfirmed.
 pub const LENGTH_SE_MM: f64 = 0.25;
 /// One standard error of a mark set by hand on an edge or at an end, in film pixels: common practice,

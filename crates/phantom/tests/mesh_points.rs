@@ -7,7 +7,7 @@ use phantom::meshfile::{BONE_NAMES, points};
 use phantom::render::shapes::{ball, cuboid};
 use phantom::{Foot, FootSpec, Mesh, Pose, build};
 use quantity::PixelScale;
-use reading::{FilmFacts, PlacedPoint, PointSet, ReadingSheet, Refusal, read_all};
+use reading::{FilmFacts, PointSet, ReadingSheet, Refusal, read_all};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
 use terms::{LandmarkKey, MeasureKey, Side, View};
@@ -107,11 +107,7 @@ fn apart(film: &PhantomFilm, name: &LandmarkKey, found: [f64; 3], truth: &OfView
 }
 
 fn read(film: &PhantomFilm, points: &BTreeMap<LandmarkKey, [f64; 2]>) -> ReadingSheet {
-    let mut set = PointSet::new(film.exposure.view, Some(film.side));
-    set.points = points
-        .iter()
-        .map(|(k, px)| (k.clone(), PlacedPoint::at(px[0], px[1])))
-        .collect();
+    let set = PointSet::at_places(film.exposure.view, Some(film.side), points);
     let mm = film.detector_spacing_mm / film.magnification;
     let facts = FilmFacts {
         scale: Some(PixelScale {

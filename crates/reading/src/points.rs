@@ -158,6 +158,20 @@ impl PointSet {
         }
     }
 
+    /// Points at these film pixels, whose errors nobody stated.
+    pub fn at_places<'a>(
+        view: View,
+        side: Option<Side>,
+        places: impl IntoIterator<Item = (&'a LandmarkKey, &'a [f64; 2])>,
+    ) -> Self {
+        let placed =
+            |(key, at): (&LandmarkKey, &[f64; 2])| (key.clone(), PlacedPoint::at(at[0], at[1]));
+        Self {
+            points: places.into_iter().map(placed).collect(),
+            ..Self::new(view, side)
+        }
+    }
+
     /// Reads a points file.
     ///
     /// # Errors

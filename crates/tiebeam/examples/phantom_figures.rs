@@ -7,7 +7,7 @@ use phantom::expose::dicom::Paper;
 use phantom::expose::{Exposure, PhantomFilm, expose};
 use phantom::{Age, FootSpec, Pose};
 use reading::figures::{TruthFile, coverage, invented_film, invented_points, yaw_curve};
-use reading::{FilmFacts, PlacedPoint, PointSet, Reader};
+use reading::{FilmFacts, PointSet, Reader};
 use serde_json::{Value, json};
 use std::error::Error;
 use terms::{Side, Stance, View};
@@ -89,12 +89,7 @@ fn straight(
         yaw_sd_deg: 0.0,
         ..FilmFacts::of_size(opened.width, opened.height)
     };
-    let mut set = PointSet::new(view, Some(spec.side));
-    set.points = film
-        .landmarks_px
-        .iter()
-        .map(|(k, p)| (k.clone(), PlacedPoint::at(p[0], p[1])))
-        .collect();
+    let set = PointSet::at_places(view, Some(spec.side), &film.landmarks_px);
     Ok((film, set, facts))
 }
 

@@ -1,4 +1,4 @@
-//! `tiebeam check`: is a knowledge folder whole?
+//! `tiebeam check`: is a knowledge folder whole, and does every criterion in it count?
 
 use knowledge::Knowledge;
 use std::path::Path;
@@ -11,6 +11,9 @@ pub fn run(folder: Option<&Path>) -> ExitCode {
     };
     match Knowledge::load(folder) {
         Ok(knowledge) => {
+            for note in unheard(&knowledge) {
+                println!("{note}");
+            }
             println!("{}: {}; no fault", folder.display(), counts(&knowledge));
             ExitCode::SUCCESS
         }
@@ -26,6 +29,14 @@ pub fn run(folder: Option<&Path>) -> ExitCode {
             ExitCode::FAILURE
         }
     }
+}
+
+/// Criteria that load and change nothing, a sentence each.
+fn unheard(knowledge: &Knowledge) -> Vec<String> {
+    let unread = stage::read_by_nothing(knowledge).into_iter().map(|key| {
+        format!("The criterion {key} is part of no stage, so it changes nothing; name it in one, or take it out.")
+    });
+    unread.chain(stage::never_speaking(knowledge)).collect()
 }
 
 fn counts(knowledge: &Knowledge) -> String {

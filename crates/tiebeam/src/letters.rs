@@ -178,7 +178,11 @@ pub async fn of_demo(
                 side: r.0,
                 exam: &e.1,
                 stage: Some(&r.1),
-                decided: None,
+                decided: done
+                    .decided
+                    .as_ref()
+                    .filter(|(side, _)| *side == r.0)
+                    .map(|(_, stage)| stage.as_str()),
                 proposal: Some(&r.2),
                 chosen,
             })

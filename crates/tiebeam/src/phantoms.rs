@@ -6,9 +6,9 @@ use phantom::expose::dicom::Paper;
 use phantom::expose::{
     BallWish, Exposure, MadeOf, MeshBone, MeshFoot, PhantomFilm, expose, expose_meshes,
 };
-use phantom::meshfile::{self, Axes, Axis, BoneRecipe, Holes, Told, bone_from, bone_name};
+use phantom::meshfile::{self, Axes, Axis, Holes, Told, bone_name};
 use phantom::{Age, FootSpec, Pose};
-use reading::{PlacedPoint, PointSet};
+use reading::PointSet;
 use serde_json::json;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -109,9 +109,8 @@ pub fn run(args: &Args) -> Result<()> {
             floor_mm: args.floor,
         };
         let foot = mesh_foot(folder, &told)?;
-        let length = foot.length_mm().unwrap_or(255.0);
         for view in views {
-            let film = expose_meshes(&foot, &exposure(Exposure::usual_for_length(view, length)))?;
+            let film = expose_meshes(&foot, &exposure(foot.usual_exposure(view)))?;
             write(
                 &args.out,
                 &film,
@@ -156,13 +155,7 @@ fn spec_of(args: &Args, side: Side) -> FootSpec {
 
 /// The points file of a phantom film: its true points.
 pub fn true_points(film: &PhantomFilm) -> PointSet {
-    let mut set = PointSet::new(film.exposure.view, Some(film.side));
-    set.points = film
-        .landmarks_px
-        .iter()
-        .map(|(k, p)| (k.clone(), PlacedPoint::at(p[0], p[1])))
-        .collect();
-    set
+    PointSet::at_places(film.exposure.view, Some(film.side), &film.landmarks_px)
 }
 
 fn write(out: &Path, film: &PhantomFilm, number: u64, spec: &serde_json::Value) -> Result<()> {
@@ -269,14 +262,8 @@ fn mesh_foot(folder: &Path, told: &Told) -> Result<MeshFoot> {
     );
     let mut bones = Vec::new();
     for (name, mesh) in meshes {
-        let (outer, inner) = bone_from(&mesh, BoneRecipe::for_bone(&name))
-            .with_context(|| format!("the bone {name}"))?;
-        bones.push(MeshBone {
-            name,
-            outer,
-            inner,
-            density: 1.0,
-        });
+        let told = format!("the bone {name}");
+        bones.push(MeshBone::from_surface(name, &mesh).context(told)?);
     }
     Ok(MeshFoot {
         side: stood.side,

@@ -91,6 +91,51 @@ fn the_built_in_knowledge_is_whole_and_a_broken_folder_names_file_and_line() {
 }
 
 #[test]
+fn a_criterion_that_changes_nothing_is_told_and_the_shipped_folder_has_none() {
+    let shipped = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../knowledge");
+    let check = |dir: &Path| {
+        let said = tiebeam(&["check", &dir.display().to_string()]);
+        assert!(said.status.success(), "{}", text(&said.stderr));
+        text(&said.stdout)
+    };
+    assert_eq!(check(&shipped).lines().count(), 1, "{}", check(&shipped));
+    let own = folder("own-knowledge");
+    copy_folder(&shipped, &own);
+    let file = own.join("criteria/child.toml");
+    let more = r#"
+[[criterion]]
+key = "ch_left_alone"
+words = "A question that no stage asks"
+scheme = "child"
+level = "amber"
+kind = "finding"
+finding = "no_such_question"
+answer = "yes"
+decides = false
+provenance = "read"
+sources = ["RCHflat"]
+"#;
+    let text_of = fs::read_to_string(&file).expect("the file");
+    fs::write(&file, text_of + more).expect("a file");
+    let said = check(&own);
+    assert!(said.contains("ch_left_alone is part of no stage"), "{said}");
+    assert!(said.contains("asks for 'no_such_question'"), "{said}");
+}
+
+fn copy_folder(from: &Path, to: &Path) {
+    fs::create_dir_all(to).expect("a folder");
+    for entry in fs::read_dir(from).expect("the folder") {
+        let path = entry.expect("an entry").path();
+        let there = to.join(path.file_name().expect("a name"));
+        if path.is_dir() {
+            copy_folder(&path, &there);
+        } else {
+            fs::copy(&path, &there).expect("a copy");
+        }
+    }
+}
+
+#[test]
 fn a_film_with_its_points_is_read_as_table_json_and_csv() {
     let table = tiebeam(&["read", &film()]);
     assert!(table.status.success(), "{}", text(&table.stderr));

@@ -188,8 +188,7 @@ async fn a_film_whose_view_is_not_known_asks_for_it_before_points() {
     assert_eq!(other.status, StatusCode::CONFLICT);
 }
 
-#[tokio::test]
-async fn millimetres_are_refused_without_a_scale_and_come_with_a_known_length() {
+async fn at_a_film_without_scale() -> (Practice, String) {
     let practice = Practice::started().await;
     let patient = practice.add_patient("Anna", "Example", "A-1", "", "").await;
     let visit = practice.start_visit(&patient, "").await;
@@ -202,6 +201,12 @@ async fn millimetres_are_refused_without_a_scale_and_come_with_a_known_length() 
         )
         .await
         .place();
+    (practice, film)
+}
+
+#[tokio::test]
+async fn millimetres_are_refused_without_a_scale_and_come_with_a_known_length() {
+    let (practice, film) = at_a_film_without_scale().await;
     let points = json!({"points": lateral_points()});
     let named = |answer: &serde_json::Value, list: &str| -> Vec<String> {
         answer[list]
@@ -242,18 +247,7 @@ async fn millimetres_are_refused_without_a_scale_and_come_with_a_known_length() 
 
 #[tokio::test]
 async fn a_ball_gives_millimetres_and_marks_that_are_no_ball_leave_the_scale_as_it_was() {
-    let practice = Practice::started().await;
-    let patient = practice.add_patient("Anna", "Example", "A-1", "", "").await;
-    let visit = practice.start_visit(&patient, "").await;
-    let film = practice
-        .upload(
-            &visit,
-            &plain_film(1),
-            "a.png",
-            &[("view", "lateral"), ("stance", "standing")],
-        )
-        .await
-        .place();
+    let (practice, film) = at_a_film_without_scale().await;
     let ball = |third: &'static str| {
         [
             ("from", "ball"),

@@ -4,7 +4,7 @@ use figure::of_reading::{OverlayWish, overlay};
 use phantom::expose::{Exposure, expose};
 use phantom::{FootSpec, Pose, build};
 use quantity::PixelScale;
-use reading::{FilmFacts, PlacedPoint, PointSet, ReadingSheet};
+use reading::{FilmFacts, PointSet, ReadingSheet};
 use std::error::Error;
 use terms::{Side, Stance, View};
 
@@ -15,10 +15,7 @@ pub fn flat_foot_film() -> Result<(PointSet, FilmFacts, Vec<u8>), Box<dyn Error>
     spec.pose = Pose::arch_collapse(0.7);
     let exposure = Exposure::usual(View::Lateral);
     let film = expose(&build(&spec)?, &exposure)?;
-    let mut points = PointSet::new(View::Lateral, Some(Side::Left));
-    for (key, [x, y]) in &film.landmarks_px {
-        points.points.insert(key.clone(), PlacedPoint::at(*x, *y));
-    }
+    let points = PointSet::at_places(View::Lateral, Some(Side::Left), &film.landmarks_px);
     let (width, height) = (film.width as u32, film.height as u32);
     let mm = film.detector_spacing_mm / film.magnification;
     let facts = FilmFacts {

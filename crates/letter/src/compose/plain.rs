@@ -459,24 +459,16 @@ pub fn decided(chosen: &str) -> Option<String> {
 
 /// What the stage means; `None` where several are possible or none.
 pub fn stage(report: &StageReport) -> Option<String> {
+    // A substage is told by its stage only where the clinician decided on it.
     let tendon = report.tendon.as_ref().and_then(|s| {
-        let main = s
-            .holding()
+        s.holding()
             .into_iter()
             .find_map(|key| tendon_stage(key).filter(|(main, _)| *main == key))
-            .map(|(_, words)| words);
-        main.map(|words| (s, words))
     });
     if report.child.is_none()
-        && let Some((scheme, words)) = tendon
+        && let Some((key, words)) = tendon
     {
-        let key = scheme
-            .holding()
-            .first()
-            .copied()
-            .unwrap_or_default()
-            .to_owned();
-        return Some(in_the_trade(&key, words));
+        return Some(in_the_trade(key, words));
     }
     if report.tendon.is_none()
         && let Some(kind) = report.child.as_ref()

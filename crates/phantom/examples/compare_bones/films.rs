@@ -4,9 +4,9 @@ use film::{Limits, ScaleWish};
 use knowledge::{Knowledge, Person};
 use phantom::Mesh;
 use phantom::expose::dicom::Paper;
-use phantom::expose::{Exposure, MeshBone, MeshFoot, PhantomFilm, expose_meshes};
-use phantom::meshfile::{BoneRecipe, bone_from, skin_around};
-use reading::{FilmFacts, PlacedPoint, PointSet, against, read_all};
+use phantom::expose::{Exposure, MeshBone, MeshFoot, expose_meshes};
+use phantom::meshfile::skin_around;
+use reading::{FilmFacts, PointSet, against, read_all};
 use serde_json::{Value, json};
 use std::error::Error;
 use std::path::Path;
@@ -17,13 +17,7 @@ use time::macros::datetime;
 pub fn foot(side: Side, bones: &[(String, Mesh)]) -> Result<MeshFoot, Box<dyn Error>> {
     let mut drawn = Vec::new();
     for (name, mesh) in bones {
-        let (outer, inner) = bone_from(mesh, BoneRecipe::for_bone(name))?;
-        drawn.push(MeshBone {
-            name: name.clone(),
-            outer,
-            inner,
-            density: 1.0,
-        });
+        drawn.push(MeshBone::from_surface(name.clone(), mesh)?);
     }
     let skin = skin_around(&drawn.iter().map(|b| &b.outer).collect::<Vec<_>>(), 9.0)?;
     Ok(MeshFoot {
@@ -43,10 +37,9 @@ pub fn write(
     out: &Path,
 ) -> Result<(), Box<dyn Error>> {
     for &view in views {
-        let length = foot.length_mm().unwrap_or(255.0);
         let exposure = Exposure {
             foot_rotation_deg: turned_deg,
-            ..Exposure::usual_for_length(view, length)
+            ..foot.usual_exposure(view)
         };
         let film = expose_meshes(foot, &exposure)?;
         let dicom = film.dicom(&Paper::invented(datetime!(2026-05-04 10:30), 2))?;
@@ -56,7 +49,7 @@ pub fn write(
             .map(|p| (p >> (film.exposure.tone.bits_stored - 8)) as u8)
             .collect();
         let png = film::encode_png8(&grey, film.width as u32, film.height as u32)?;
-        let points = points_of(&film);
+        let points = PointSet::at_places(view, Some(film.side), &film.landmarks_px);
         let readings = readings(&dicom, &points)?;
         let put = |suffix: &str, bytes: &[u8]| {
             std::fs::write(
@@ -71,16 +64,6 @@ pub fn write(
         put("readings.json", &serde_json::to_vec_pretty(&readings)?)?;
     }
     Ok(())
-}
-
-fn points_of(film: &PhantomFilm) -> PointSet {
-    let mut set = PointSet::new(film.exposure.view, Some(film.side));
-    set.points = film
-        .landmarks_px
-        .iter()
-        .map(|(k, p)| (k.clone(), PlacedPoint::at(p[0], p[1])))
-        .collect();
-    set
 }
 
 /// What is read from the points on the film as its file tells its scale, each beside the yardsticks of a

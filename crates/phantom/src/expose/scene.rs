@@ -1,8 +1,10 @@
 //! Which solids does a foot, or a set of bones from files, put into the beam?
 
+use super::Exposure;
 use super::NoFilm;
 use crate::foot::Foot;
 use crate::mesh::Mesh;
+use crate::meshfile::{BoneRecipe, MeshFileError, bone_from};
 use crate::render::offset::DistanceGrid;
 use crate::render::shapes::{ball, cuboid, rod_along_x};
 use crate::render::{Body, Camera, Filler, Scene};
@@ -29,6 +31,22 @@ pub struct MeshFoot {
     pub skin: Option<Mesh>,
 }
 
+impl MeshBone {
+    /// A bone with its cortex from a closed surface, by the usual recipe.
+    ///
+    /// # Errors
+    /// As [`bone_from`].
+    pub fn from_surface(name: String, surface: &Mesh) -> Result<MeshBone, MeshFileError> {
+        let (outer, inner) = bone_from(surface, BoneRecipe::for_bone(&name))?;
+        Ok(MeshBone {
+            name,
+            outer,
+            inner,
+            density: 1.0,
+        })
+    }
+}
+
 impl MeshFoot {
     /// The points of every view, by rule on the named bones; one whose bone is not there is absent.
     pub fn landmarks(&self) -> BTreeMap<View, BTreeMap<LandmarkKey, [f64; 3]>> {
@@ -44,13 +62,21 @@ impl MeshFoot {
     ///
     /// # Sources
     /// Common practice: 12 mm of flesh before and behind together.
-    pub fn length_mm(&self) -> Option<f64> {
+    fn length_mm(&self) -> Option<f64> {
         let below = self.bones.iter().filter(|b| is_below_ankle(&b.name));
         let (low, high) = below
             .filter_map(|b| b.outer.bounds())
             .map(|(low, high)| (low[0], high[0]))
             .reduce(|(al, ah), (bl, bh)| (al.min(bl), ah.max(bh)))?;
         Some(high - low + 12.0)
+    }
+
+    /// The usual way to take this view, on a detector that holds a foot of this length.
+    pub fn usual_exposure(&self, view: View) -> Exposure {
+        match self.length_mm() {
+            Some(length) => Exposure::usual_for_length(view, length),
+            None => Exposure::usual(view),
+        }
     }
 
     /// Can every mesh be drawn?

@@ -16,6 +16,7 @@
 //! comes on top. The points are exact for the film (they are where the film shows them), not for the person.
 
 use super::shape::{P, Shape, farthest};
+use crate::expose::Exposure;
 use crate::mesh::Mesh;
 use std::collections::BTreeMap;
 use terms::{LandmarkKey, Side, View};
@@ -293,8 +294,9 @@ impl Bones<'_> {
     }
 
     fn hindfoot(&self) -> Points {
-        // Up on the film of this view, whose beam falls 20° from behind.
-        let (sin, cos) = 20f64.to_radians().sin_cos();
+        // Up on the film of this view, whose beam falls from behind.
+        let beam = Exposure::usual(View::HindfootAlignment).beam_angle_deg;
+        let (sin, cos) = beam.to_radians().sin_cos();
         let up = P::new(sin, cos, 0.0);
         let heel = self.bone("calcaneus");
         let behind = |b: &Shape, q: P| b.share(q) < 0.45;

@@ -50,6 +50,8 @@ pub struct DoneVisit {
     pub taken: Vec<String>,
     /// The decision and the plan in the clinician's words.
     pub decision: String,
+    /// The foot whose stage the clinician decided on, and which.
+    pub decided: Option<(Side, String)>,
     pub review: Option<String>,
 }
 
@@ -238,6 +240,7 @@ async fn one_visit(
             })
             .unwrap_or_default(),
         decision: decided.map(|d| d.words.to_owned()).unwrap_or_default(),
+        decided: decided.map(|d| (d.side, d.chosen.to_owned())),
         review: plan
             .review_days
             .map(|d| web::words::day(day + Duration::days(d))),

@@ -480,7 +480,7 @@ impl ScaleForm {
                     "" => None,
                     text => Some(ObjectDistance {
                         mm: number(text, "the distance of the foot's middle from the detector")?,
-                        se_mm: scale::DEPTH_SE_MM,
+                        se_mm: scale::OBJECT_SE_MM,
                     }),
                 },
             },

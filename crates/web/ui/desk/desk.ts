@@ -5,13 +5,16 @@
 import "./desk.css";
 import { Desk, Refusal } from "./api.js";
 import type { FilmMeta, List, Proposal, ScaleWish } from "./api.js";
+import { GATHERINGS } from "./gather.js";
+import type { Gathering, Want } from "./gather.js";
+import { GLASS_RADIUS, Glass } from "./glass.js";
 import { History } from "./history.js";
 import { lightBox } from "./light.js";
-import { GLASS_RADIUS, Glass } from "./glass.js";
 import type { Grey, Light, Look, Place } from "./light.js";
-import { morph } from "./morph.js";
+import { Marks } from "./marks.js";
+import { drawing, morph } from "./morph.js";
 import { Panel } from "./panel.js";
-import { shownFromStored, shownSize, storedFromShown } from "./turn.js";
+import { shownFromStored, shownSize, storedFromShown, towards } from "./turn.js";
 import type { Point, Size, Turn } from "./turn.js";
 
 const GLASS_POWER = 4;
@@ -20,24 +23,6 @@ const LIST_EVERY_MS = 150;
 const LINES_LATE_MS = 30;
 const STILL = 4; // CSS pixels that a press may slip and be a press
 const REACH = 18; // CSS pixels within which a press takes hold of a point
-
-/** What marks are gathered for; the fewest that will do, and the key that starts and ends it. */
-const GATHERINGS = {
-  circle: { least: 3, key: "O", words: "Mark three or more places on the rim, then press O again." },
-  axis: { least: 4, key: "X", words: "Mark four or more places on both edges of the bone, then press X again." },
-  ball: { least: 3, key: "B", words: "Mark three or more places on the rim of the ball, then press B again." },
-  length: { least: 2, key: "K", words: "Mark the two ends of what has a known length, then press K again." },
-} as const;
-
-type Want = keyof typeof GATHERINGS;
-
-interface Gathering {
-  want: Want;
-  points: Point[];
-  /** Where Enter sets the next mark; moved by the arrow keys. */
-  cursor: Point;
-  byKey: boolean;
-}
 
 type Hold =
   // A press beside a placed point may mean the point that is wanted next: it stays so until the hand moves.
@@ -136,6 +121,11 @@ class FilmDesk {
     performance.mark("film-painted");
     if (coarse.step > 1) void this.#sharpen();
     else performance.mark("film-sharp");
+  }
+
+  /** A fault told beside the film. */
+  tell(fault: unknown): void {
+    this.#say(fault);
   }
 
   #take(grey: Grey): void {
@@ -259,32 +249,23 @@ class FilmDesk {
   }
 
   #paintMarks(glass: Point | null): void {
-    const parts: string[] = [];
-    const cross = (p: Point, kind: string, reach: number) => {
-      const [x, y] = p;
-      const d = `M${x - reach} ${y}H${x - 2}M${x + 2} ${y}H${x + reach}M${x} ${y - reach}V${y - 2}M${x} ${y + 2}V${y + reach}`;
-      parts.push(`<path class="edge" d="${d}"/><path class="${kind}" d="${d}"/>`);
-    };
-    for (const [key, point] of this.#history.now) cross(this.#stageFromStored(point), key === this.#active ? "active" : "placed", key === this.#active ? 12 : 7);
-    for (const point of this.#gather?.points ?? []) cross(this.#stageFromStored(point), "gathered", 6);
-    if (this.#gather) cross(this.#stageFromStored(this.#gather.cursor), "active", 12);
-    const outline = (shape: string) => parts.push(`<path class="edge" d="${shape}"/><path class="proposed" d="${shape}"/>`);
-    const { circle, line } = this.#proposal ?? {};
-    if (circle) {
-      const [x, y] = this.#stageFromStored(circle.centre);
-      const r = circle.radius * this.#place.zoom;
-      outline(`M${x - r} ${y}a${r} ${r} 0 1 0 ${2 * r} 0a${r} ${r} 0 1 0 ${-2 * r} 0`);
+    const marks = new Marks();
+    const at = (p: Point) => this.#stageFromStored(p);
+    for (const [key, point] of this.#history.now) marks.cross(at(point), key === this.#active ? "active" : "placed", key === this.#active ? 12 : 7);
+    if (this.#gather) {
+      for (const point of this.#gather.points) marks.cross(at(point), "gathered", 6);
+      marks.cross(at(this.#gather.cursor), "active", 12);
     }
-    if (line) outline(`M${this.#stageFromStored(line.from).join(" ")}L${this.#stageFromStored(line.to).join(" ")}`);
-    for (const point of Object.values(this.#proposal?.points ?? {})) {
-      const p = this.#stageFromStored(point);
-      parts.push(`<circle class="edge" cx="${p[0]}" cy="${p[1]}" r="9"/><circle class="proposed" cx="${p[0]}" cy="${p[1]}" r="9"/>`);
-      cross(p, "proposed", 14);
+    const { circle, line, points } = this.#proposal ?? {};
+    if (circle) marks.ring(at(circle.centre), "proposed", circle.radius * this.#place.zoom);
+    if (line) marks.line(at(line.from), at(line.to), "proposed");
+    for (const point of Object.values(points ?? {})) {
+      marks.ring(at(point), "proposed", 9);
+      marks.cross(at(point), "proposed", 14);
     }
-    if (glass) cross(glass, "active", 16);
-    const made = document.createElement("template");
-    made.innerHTML = `<svg>${parts.join("")}</svg>`;
-    if (made.content.firstElementChild) morph(this.#marks, made.content.firstElementChild, ["class", "aria-hidden"]);
+    if (glass) marks.cross(glass, "active", 16);
+    const wanted = drawing(marks.svg());
+    if (wanted) morph(this.#marks, wanted, ["class", "aria-hidden"]);
     const active = this.#meta.landmarks.find((l) => l.key === this.#active);
     this.#tag.hidden = !glass || !active;
     if (glass && active) {
@@ -314,8 +295,8 @@ class FilmDesk {
       this.#overlayZoom = zoom;
       this.#lines(overlay.svg);
       if (this.#late) this.#paint();
+      performance.clearMeasures("overlay");
       performance.measure("overlay", { start: since, end: performance.now() });
-      afterPainting(() => performance.measure("overlay-painted", { start: since, end: performance.now() }));
       if (overlay.rows) {
         this.#list = overlay;
         this.#panel.readings(overlay, this.#active);
@@ -333,9 +314,7 @@ class FilmDesk {
   }
 
   #lines(svg: string): void {
-    const made = document.createElement("template");
-    made.innerHTML = svg;
-    const wanted = made.content.firstElementChild;
+    const wanted = drawing(svg);
     const kept = this.#over.firstElementChild;
     if (!wanted) this.#over.replaceChildren();
     else if (kept) morph(kept, wanted, ["viewBox"]);
@@ -368,14 +347,18 @@ class FilmDesk {
     this.#repaint();
   }
 
+  /** The nearest place on the film, to a hundredth of a pixel. */
+  #onFilm([x, y]: Point): Point {
+    const within = (v: number, size: number) => Math.round(Math.min(size - 1, Math.max(0, v)) * 100) / 100;
+    return [within(x, this.#size.width), within(y, this.#size.height)];
+  }
+
   #put(key: string, stored: Point, run: string, since: number): void {
     if (this.#finished) {
       this.#say("This placing is finished and kept as it is; read the film again to place anew.");
       return;
     }
-    const x = Math.min(this.#size.width - 1, Math.max(0, stored[0]));
-    const y = Math.min(this.#size.height - 1, Math.max(0, stored[1]));
-    this.#history.change(key, [Math.round(x * 100) / 100, Math.round(y * 100) / 100], run);
+    this.#history.change(key, this.#onFilm(stored), run);
     this.#changedPoints(since);
   }
 
@@ -513,10 +496,11 @@ class FilmDesk {
   }
 
   #backOrForth(go: () => boolean): void {
-    const wish = this.#history.wish;
+    const { now: points, wish } = this.#history;
     if (!go()) return;
+    if (this.#history.now === points) this.#panel.points(points, this.#active, this.#history);
+    else this.#changedPoints(performance.now());
     if (this.#history.wish !== wish) void this.#useScale(this.#history.wish);
-    this.#changedPoints(performance.now());
   }
 
   async #compare(id: string): Promise<void> {
@@ -641,10 +625,9 @@ class FilmDesk {
       hold.wanted = null;
       this.#choose(hold.key);
     }
-    const stored = this.#storedFromStage(at);
+    const stored = this.#onFilm(this.#storedFromStage(at));
     const now = this.#history.now.get(hold.key);
-    const same = now && Math.abs(now[0] - stored[0]) < 0.006 && Math.abs(now[1] - stored[1]) < 0.006;
-    if (!same) this.#put(hold.key, stored, `drag ${hold.key} ${hold.from.join()}`, e.timeStamp);
+    if (now?.[0] !== stored[0] || now[1] !== stored[1]) this.#put(hold.key, stored, `drag ${hold.key} ${hold.from.join()}`, e.timeStamp);
   }
 
   #up(e: PointerEvent): void {
@@ -653,7 +636,7 @@ class FilmDesk {
     const hold = this.#hold;
     this.#hold = null;
     this.#history.settle();
-    if (hold?.kind === "point") void this.#ask(e.timeStamp);
+    if (hold?.kind === "point" && hold.wanted === null) void this.#ask(e.timeStamp);
     const still = (hold?.kind === "pan" && Math.hypot(at[0] - hold.from[0], at[1] - hold.from[1]) < STILL) || (hold?.kind === "point" && hold.wanted !== null);
     if (still && e.type === "pointerup" && this.#active && !this.#history.now.has(this.#active)) {
       const key = this.#active;
@@ -665,10 +648,9 @@ class FilmDesk {
 
   #key(e: KeyboardEvent): void {
     if (e.altKey && e.key.startsWith("Arrow")) {
-      const step = 60;
-      const by: Record<string, Point> = { ArrowLeft: [step, 0], ArrowRight: [-step, 0], ArrowUp: [0, step], ArrowDown: [0, -step] };
-      const d = by[e.key] ?? [0, 0];
-      this.#place = { ...this.#place, x: this.#place.x + d[0], y: this.#place.y + d[1] };
+      // The film moves the other way than the view of it.
+      const d = towards(e.key, 60);
+      this.#place = { ...this.#place, x: this.#place.x - d[0], y: this.#place.y - d[1] };
       this.#repaint();
       e.preventDefault();
       return;
@@ -685,9 +667,8 @@ class FilmDesk {
   #nudge(e: KeyboardEvent): void {
     if (this.#gather) {
       const step = e.ctrlKey ? 60 : e.shiftKey ? this.#place.zoom : 6;
-      const by: Record<string, Point> = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, -step], ArrowDown: [0, step] };
       const [x, y] = this.#stageFromStored(this.#gather.cursor);
-      const d = by[e.key] ?? [0, 0];
+      const d = towards(e.key, step);
       this.#gather.cursor = this.#storedFromStage([x + d[0], y + d[1]]);
       this.#gather.byKey = true;
       this.#repaint();
@@ -700,8 +681,7 @@ class FilmDesk {
       return;
     }
     const step = e.ctrlKey ? 10 : e.shiftKey ? 1 : 0.1;
-    const by: Record<string, Point> = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, -step], ArrowDown: [0, step] };
-    const d = by[e.key] ?? [0, 0];
+    const d = towards(e.key, step);
     const shown = shownFromStored(point, this.#size, this.#turn);
     this.#put(key, storedFromShown([shown[0] + d[0], shown[1] + d[1]], this.#size, this.#turn), `nudge ${key}`, e.timeStamp);
   }
@@ -780,15 +760,6 @@ class FilmDesk {
   }
 }
 
-/** Runs once the browser has painted what the page looks like now. */
-function afterPainting(then: () => void): void {
-  requestAnimationFrame(() => {
-    const { port1, port2 } = new MessageChannel();
-    port1.onmessage = then;
-    port2.postMessage(null);
-  });
-}
-
 async function start(mount: HTMLElement): Promise<void> {
   const desk = new Desk(mount.dataset["film"] ?? "");
   const word = mount.querySelector("[data-progress]");
@@ -803,7 +774,14 @@ async function start(mount: HTMLElement): Promise<void> {
     const coming = desk.coarse({ width: Math.max(width, 200), height: Math.max(height, 200) });
     coming.catch(() => {}); // told below, when it is waited for
     const film = new FilmDesk(mount, desk, await desk.meta(mount.dataset["again"] === "yes"));
-    film.show(await coming);
+    try {
+      film.show(await coming);
+    } catch (fault) {
+      // Without its picture the desk is of no use; the table of points below it stays open.
+      film.tell(fault);
+      mount.dataset["state"] = "failed";
+      return;
+    }
     mount.dataset["state"] = "ready";
     document.documentElement.classList.add("desk-live");
   } catch (fault) {

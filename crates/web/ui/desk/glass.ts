@@ -18,6 +18,7 @@ export class Glass {
     this.#size = size;
     this.canvas.className = "desk-glass";
     this.canvas.hidden = true;
+    this.canvas.style.width = this.canvas.style.height = `${2 * GLASS_RADIUS}px`;
   }
 
   take(grey: Grey): void {

@@ -73,6 +73,8 @@ float grey(sampler2D levels, vec2 p) {
 // The middle of the first block of s × s pixels lies at (s - 1) / 2.
 vec2 block(vec2 p, float s) { return (p - 0.5 * (s - 1.0)) / s; }
 
+// Where a block is shown no larger than a pixel of the screen (and a little, against flicker at the edge), its
+// mean is the better picture: what is left out would only flicker.
 float level(vec2 p, float pixel) {
   bool small = steps.x == 0.0 || pixel * steps.y <= 1.1;
   return small ? grey(coarse, block(p, steps.y)) : grey(film, block(p, steps.x));

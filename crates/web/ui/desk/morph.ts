@@ -1,6 +1,13 @@
 // Turns one drawing into another in place: what did not change keeps its element, so that the browser
 // repaints only what moved.
 
+/** The root of a drawing that is not in the page yet. */
+export function drawing(svg: string): Element | null {
+  const made = document.createElement("template");
+  made.innerHTML = svg;
+  return made.content.firstElementChild;
+}
+
 /** Makes `kept` look like `wanted`; attributes named in `own` belong to the page and stay as they are. */
 export function morph(kept: Element, wanted: Element, own: readonly string[] = []): void {
   for (const { name, value } of wanted.attributes) if (!own.includes(name) && kept.getAttribute(name) !== value) kept.setAttribute(name, value);

@@ -53,3 +53,9 @@ export function storedFromShown([x, y]: Point, size: Size, turn: Turn): Point {
   }
   return [turn.mirrored ? right - mx : mx, my];
 }
+
+/** Where an arrow key points, `step` long; nowhere for any other key. */
+export function towards(key: string, step: number): Point {
+  const ways: Record<string, Point> = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, -step], ArrowDown: [0, step] };
+  return ways[key] ?? [0, 0];
+}
