@@ -45,9 +45,9 @@ export function demoPractice() {
   return data;
 }
 
-/** Serves a data folder on a free port; gives the address and a way to stop. */
-export async function serve(data) {
-  const child = spawn(tiebeam, ["serve", "--data", data, "--port", "0"], { stdio: ["ignore", "pipe", "pipe"] });
+/** Serves a data folder, on a free port where none is named; gives the address and a way to stop. */
+export async function serve(data, port = "0") {
+  const child = spawn(tiebeam, ["serve", "--data", data, "--port", port], { stdio: ["ignore", "pipe", "pipe"] });
   const address = await new Promise((resolve, reject) => {
     let said = "";
     child.stdout.on("data", (chunk) => {

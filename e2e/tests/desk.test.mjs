@@ -185,6 +185,24 @@ test("millimetres come from a ball or a known length marked on the film, and are
   await page.context().close();
 });
 
+test("a desk that gets no picture says so and offers its points and readings as tables", async () => {
+  const page = await open(chrome, desktop);
+  const address = await filmAddress(page, /lateral foot, right/i);
+  await page.route("**/grey16*", (route) => route.fulfill({ status: 500, contentType: "text/plain", body: "no" }));
+  await page.goto(`${address}?again=yes`);
+  await page.waitForSelector('#desk[data-state="failed"]');
+  await page.locator(".desk-failed a").click();
+  await page.waitForURL(/plain=yes/);
+  await page.locator('input[name="x-calc_back"]').fill("2700");
+  await page.locator('input[name="y-calc_back"]').fill("1700");
+  await page.getByRole("button", { name: "Save points" }).click();
+  await page.waitForURL(/plain=yes#readings/);
+  assert.equal(await page.locator('input[name="x-calc_back"]').inputValue(), "2700.0");
+  await accessible(page, "points and readings as tables");
+  await shot(page, "film-plain-1440");
+  await page.context().close();
+});
+
 test("the desk works without script: a typed point is kept and read", async () => {
   const context = await chrome.newContext({ javaScriptEnabled: false, viewport: desktop });
   const page = await context.newPage();

@@ -95,6 +95,91 @@ async fn points_give_readings_with_error_and_place_and_nothing_is_stored_by_aski
 }
 
 #[tokio::test]
+async fn the_rates_of_a_held_point_foretell_its_next_drawing() {
+    let (practice, film) = at_a_film().await;
+    let (practice, film) = (&practice, &film);
+    let drawn = async |points: &serde_json::Value, turn: &serde_json::Value| {
+        let body = json!({"points": points, "active": "calc_plantar_front", "turn": turn,
+            "lines_only": true, "rates": true});
+        practice
+            .json(&format!("{film}/overlay"), &body)
+            .await
+            .json()
+    };
+    let moved = |by: [f64; 2]| {
+        let mut points = lateral_points();
+        let at = points.get_mut("calc_plantar_front").unwrap();
+        *at = [at[0] + by[0], at[1] + by[1]];
+        json!(points)
+    };
+    for turn in [
+        json!({"quarter_turns": 0, "mirrored": false}),
+        json!({"quarter_turns": 1, "mirrored": true}),
+    ] {
+        let here = drawn(&moved([0.0, 0.0]), &turn).await;
+        let rates = here["rates"].as_object().unwrap();
+        // The points of the first ray move with no point of the heel bone.
+        assert!(rates.contains_key("calc_pitch") && !rates.contains_key("mt1_decl"));
+        for by in [[2.0, 0.0], [0.0, 2.0], [-1.0, 1.5]] {
+            let there = drawn(&moved(by), &turn).await;
+            let mut checked = 0;
+            for (measure, rates) in rates {
+                let svg = |of: &serde_json::Value| line_ends(of["svg"].as_str().unwrap(), measure);
+                let (from, to) = (svg(&here), svg(&there));
+                assert!(!from.is_empty(), "{measure}");
+                let led: Vec<f64> = from
+                    .iter()
+                    .zip(rates.as_array().unwrap())
+                    .map(|(v, rate)| {
+                        v + by[0] * rate[0].as_f64().unwrap() + by[1] * rate[1].as_f64().unwrap()
+                    })
+                    .collect();
+                // A line may end at another bone than before; what is led lies on the line all the same.
+                for (led, to) in led.chunks(4).zip(to.chunks(4)) {
+                    for end in led.chunks(2) {
+                        let off = beside(to, end);
+                        // Second order over two pixels; written to a hundredth.
+                        assert!(off < 0.5, "{measure}: {end:?} lies {off} px beside {to:?}");
+                        checked += 1;
+                    }
+                }
+            }
+            assert!(checked >= 8, "{checked}");
+        }
+    }
+}
+
+/// How far a point lies beside the line through two ends.
+fn beside(line: &[f64], point: &[f64]) -> f64 {
+    let [dx, dy] = [line[2] - line[0], line[3] - line[1]];
+    ((dx * (point[1] - line[1]) - dy * (point[0] - line[0])) / dx.hypot(dy)).abs()
+}
+
+/// The ends of a measure's lines, each drawn once.
+fn line_ends(svg: &str, measure: &str) -> Vec<f64> {
+    let start = svg
+        .find(&format!("data-measure=\"{measure}\""))
+        .unwrap_or(svg.len());
+    let figure = &svg[start..];
+    // The next reading's lines, or after the last one what leads labels to their arcs.
+    let next = ["class=\"figure", "class=\"leader"]
+        .iter()
+        .filter_map(|next| figure.find(next))
+        .min()
+        .unwrap_or(figure.len());
+    let attribute = |line: &str, name: &str| -> f64 {
+        let value = line.split_once(&format!(" {name}=\"")).unwrap().1;
+        value.split('"').next().unwrap().parse().unwrap()
+    };
+    figure[..next]
+        .split("<line")
+        .skip(1)
+        .step_by(2)
+        .flat_map(|line| ["x1", "y1", "x2", "y2"].map(|name| attribute(line, name)))
+        .collect()
+}
+
+#[tokio::test]
 async fn a_point_that_is_missing_takes_only_its_own_readings_away() {
     let (practice, film) = at_a_film().await;
     let mut points = lateral_points();

@@ -159,6 +159,12 @@ async fn one_visit(
             .set(key, text)
             .with_context(|| format!("the story of {}", person.chart))?;
     }
+    for (key, text) in plan.flags {
+        sheet
+            .flags
+            .set(key, text)
+            .with_context(|| format!("the alarm signs of {}", person.chart))?;
+    }
     store
         .save_exam(
             clock::stamp(me),

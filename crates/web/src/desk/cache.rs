@@ -43,6 +43,8 @@ pub struct OpenFilm {
 
 #[derive(Default)]
 pub struct FilmCache {
+    /// One film is decoded at a time, so that none is decoded twice at once.
+    decoding: tokio::sync::Mutex<()>,
     films: Mutex<VecDeque<Arc<OpenFilm>>>,
     readers: Mutex<BTreeMap<(ClinicianId, View), Arc<Reader>>>,
 }
@@ -93,10 +95,25 @@ pub async fn open(state: &AppState, id: FilmId) -> Result<Arc<OpenFilm>, PageErr
     if let Some(known) = state.films.known(id) {
         return Ok(known);
     }
+    let _alone = state.films.decoding.lock().await;
+    if let Some(known) = state.films.known(id) {
+        return Ok(known);
+    }
     let record = state.store.film(id).await?;
     let bytes = state.store.film_bytes(id).await?;
     let picture = decode(bytes).await?;
     with_picture(state, record, Arc::new(picture)).await
+}
+
+/// Opens the films of a page that leads to them, while somebody still reads it.
+/// A film that cannot be opened says so when it is asked for.
+pub fn open_ahead(state: &AppState, ids: Vec<FilmId>) {
+    let state = state.clone();
+    tokio::spawn(async move {
+        for id in ids.into_iter().take(MOST_FILMS) {
+            let _ = open(&state, id).await;
+        }
+    });
 }
 
 /// After a change of what is known of the film: the same picture, new facts.

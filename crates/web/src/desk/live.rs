@@ -7,7 +7,7 @@ use crate::{
     context::Context,
     desk::{
         cache::{self, OpenFilm},
-        drawing::{DrawWish, overlay_model},
+        drawing::{DrawWish, Rates, overlay_model, rates},
         own_error,
     },
     error::PageError,
@@ -84,20 +84,24 @@ struct Other {
 }
 
 #[derive(Deserialize, Default)]
-pub struct Again {
+pub struct Wanted {
+    /// A second reading: earlier points are not shown.
     #[serde(default)]
     pub again: String,
+    /// Tables instead of the desk.
+    #[serde(default)]
+    pub plain: String,
 }
 
 /// `GET /film/{id}/meta`
 pub async fn meta(
     context: Context,
     Path(id): Path<String>,
-    Query(again): Query<Again>,
+    Query(wanted): Query<Wanted>,
 ) -> Result<Json<Meta>, PageError> {
     let open = cache::open(&context.state, id.parse()?).await?;
     let view = open.view()?;
-    let hand = in_hand(&context, &open, !again.again.is_empty()).await?;
+    let hand = in_hand(&context, &open, !wanted.again.is_empty()).await?;
     let full = film::tone::WHITE;
     let knowledge = context.state.knowledge;
     Ok(Json(Meta {
@@ -215,6 +219,9 @@ pub struct Asked {
     /// Only the drawing, for a point in motion; its values stand at the arcs.
     #[serde(default)]
     lines_only: bool,
+    /// With the rates by which the active point moves the lines.
+    #[serde(default)]
+    rates: bool,
 }
 
 fn one() -> f64 {
@@ -224,6 +231,8 @@ fn one() -> f64 {
 #[derive(Serialize)]
 pub struct Overlay {
     svg: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    rates: Option<Rates>,
     #[serde(flatten)]
     list: Option<List>,
 }
@@ -244,10 +253,8 @@ pub async fn overlay(
     let state = &context.state;
     let open = cache::open(state, id.parse()?).await?;
     let set = open.point_set(&asked.points)?;
-    let sheet = open.read(
-        &*own_error::reader(state, context.worker.id, set.view).await?,
-        &set,
-    );
+    let reader = own_error::reader(state, context.worker.id, set.view).await?;
+    let sheet = open.read(&reader, &set);
     let wish = DrawWish {
         turn: asked.turn,
         pen: asked.pen,
@@ -264,7 +271,10 @@ pub async fn overlay(
             .map(|w| crate::error::sentence(&rows::with_names(state.knowledge, &w.sentence)))
             .collect(),
     });
-    Ok(Json(Overlay { svg, list }))
+    let rates = asked
+        .rates
+        .then(|| rates(state.knowledge, &open, &reader, &set, &wish));
+    Ok(Json(Overlay { svg, rates, list }))
 }
 
 #[derive(Deserialize)]

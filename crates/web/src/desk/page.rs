@@ -6,7 +6,7 @@ use crate::{
     context::Context,
     desk::{
         cache::{self, OpenFilm},
-        live::{self, Again, in_hand, keep_points, points_of, read_again},
+        live::{self, Wanted, in_hand, keep_points, points_of, read_again},
         own_error,
     },
     error::PageError,
@@ -34,6 +34,8 @@ pub struct DeskPage {
     pub shell: Shell,
     pub id: String,
     pub again: bool,
+    /// Tables instead of the desk.
+    pub plain: bool,
     pub title: String,
     pub patient: String,
     pub name: String,
@@ -118,10 +120,10 @@ pub struct PlacingRow {
 pub async fn show(
     context: Context,
     Path(id): Path<String>,
-    Query(again): Query<Again>,
+    Query(wanted): Query<Wanted>,
 ) -> Result<Response, PageError> {
     let open = cache::open(&context.state, id.parse()?).await?;
-    let again = !again.again.is_empty();
+    let again = !wanted.again.is_empty();
     let store = &context.state.store;
     let visit = store.visit(open.record.visit).await?;
     let placings = store.points_of(open.record.id).await?;
@@ -159,6 +161,7 @@ pub async fn show(
         shell,
         id: open.record.id.to_string(),
         again,
+        plain: !wanted.plain.is_empty(),
         title: film_words(&open.record),
         patient: open.patient.id.to_string(),
         name: words::full_name(&open.patient),
@@ -411,7 +414,15 @@ pub async fn save_table(
         .transpose()?;
     let finished = form.get("act").is_some_and(|act| act == "finish");
     keep_points(&context, &open, &points, finished, known).await?;
-    Ok(Redirect::to(&format!("/film/{}#readings", open.record.id)))
+    let plain = if form.contains_key("plain") {
+        "?plain=yes"
+    } else {
+        ""
+    };
+    Ok(Redirect::to(&format!(
+        "/film/{}{plain}#readings",
+        open.record.id
+    )))
 }
 
 #[derive(Debug, Default, Deserialize)]

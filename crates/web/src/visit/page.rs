@@ -7,6 +7,7 @@ use super::standing::{Standing, standing_of};
 use super::undo;
 use crate::adapt::rows::{self, Row};
 use crate::context::Context;
+use crate::desk::cache;
 use crate::error::PageError;
 use crate::layout::{Nav, Shell, page};
 use crate::letters::page::state_words;
@@ -89,6 +90,8 @@ pub struct PlanForm {
 /// `GET /visit/{id}`
 pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, PageError> {
     let gathered = gather(&context, id.parse()?).await?;
+    let films = gathered.films.iter().map(|f| f.record.id).collect();
+    cache::open_ahead(&context.state, films);
     let letters = context
         .state
         .store

@@ -1,5 +1,5 @@
 // What the film desk asks the server. The page computes no reading: points go out, readings and the
-// drawing over the film come back.
+// drawing over the film come back, and with a held point the rates by which its lines follow (ahead.ts).
 
 import type { Grey } from "./light.js";
 import type { Point, Size, Turn } from "./turn.js";
@@ -60,8 +60,22 @@ export interface List {
   warnings: string[];
 }
 
-/** The drawing over the film, and the list beside it where it was asked for. */
-export type Overlay = { svg: string } & (List | { rows?: never });
+/** By measure: how far each drawn coordinate moves while the active point goes one film pixel to the right,
+ * and one down. Line by line (x, y of one end, of the other), then along the arc. */
+export type Rates = Record<string, [number, number][]>;
+
+/** The drawing over the film, and the list beside it and the rates of its lines where they were asked for. */
+export type Overlay = { svg: string; rates?: Rates } & (List | { rows?: never });
+
+export interface OverlayWish {
+  points: Record<string, Point>;
+  /** Film pixels for one pixel of the screen. */
+  pen: number;
+  active: string | null;
+  turn: Turn;
+  lines_only: boolean;
+  rates: boolean;
+}
 
 export interface Proposal {
   points: Record<string, Point>;
@@ -130,8 +144,8 @@ export class Desk {
     return { bytes: all, step: 1 };
   }
 
-  overlay(points: Record<string, Point>, pen: number, active: string | null, turn: Turn, lines_only: boolean): Promise<Overlay> {
-    return post(`/film/${this.id}/overlay`, { points, pen, active, turn, lines_only });
+  overlay(wish: OverlayWish): Promise<Overlay> {
+    return post(`/film/${this.id}/overlay`, wish);
   }
 
   save(points: Record<string, Point>, finished: boolean, points_id: string | null): Promise<{ points_id: string; words: string }> {

@@ -3,6 +3,7 @@
 // below it works by itself.
 
 import "./desk.css";
+import { Ahead } from "./ahead.js";
 import { Desk, Refusal } from "./api.js";
 import type { FilmMeta, List, Proposal, ScaleWish } from "./api.js";
 import { GATHERINGS } from "./gather.js";
@@ -21,6 +22,7 @@ const GLASS_POWER = 4;
 const MOST_UNDER_WAY = 2;
 const LIST_EVERY_MS = 150;
 const LINES_LATE_MS = 30;
+const LED_EVERY_MS = 4; // a mouse may tell of its moves more often than the lines can be led
 const STILL = 4; // CSS pixels that a press may slip and be a press
 const REACH = 18; // CSS pixels within which a press takes hold of a point
 
@@ -43,6 +45,7 @@ class FilmDesk {
   readonly #tag: HTMLElement;
   readonly #panel: Panel;
   readonly #history: History;
+  readonly #ahead = new Ahead();
   readonly #size: Size;
   #turn: Turn;
   #look: Look;
@@ -57,10 +60,11 @@ class FilmDesk {
   #loupe = false;
   #frame = 0;
   #late = 0;
+  #ledAt = 0;
   #asked = 0;
   #answered = 0;
   #underWay = 0;
-  #askAgain: number | null = null;
+  #askAgain: { since: number; led: boolean } | null = null;
   #list: List | null = null;
   #listAsked = 0;
   #overlayZoom = 1;
@@ -213,6 +217,7 @@ class FilmDesk {
   #paint(): void {
     window.clearTimeout(this.#late);
     this.#late = 0;
+    this.#lead();
     this.#light.draw(this.#look, this.#place, this.#turn, this.#room);
     this.#fitOverlay();
     const under = this.#underGlass();
@@ -277,26 +282,31 @@ class FilmDesk {
   // ---- readings -----------------------------------------------------------------------------------
 
   /** Asks for lines and values; the newest points win. A point in motion asks for the list beside the film
-   * only now and then: the eye is on the lines, whose values stand at their arcs. */
-  async #ask(since: number): Promise<void> {
+   * and for its lines' rates only now and then: the eye is on the lines, whose values stand at their arcs.
+   * `led`: the lines were moved ahead already and are put right by the answer. */
+  async #ask(since: number, led = false): Promise<void> {
     if (this.#underWay >= MOST_UNDER_WAY) {
-      this.#askAgain ??= since;
+      this.#askAgain ??= { since, led };
       return;
     }
     const number = ++this.#asked;
     this.#underWay++;
     try {
       const zoom = this.#place.zoom;
-      const linesOnly = this.#hold?.kind === "point" && performance.now() - this.#listAsked < LIST_EVERY_MS;
-      if (!linesOnly) this.#listAsked = performance.now();
-      const overlay = await this.#desk.overlay(this.#record(), 1 / zoom, this.#active, this.#turn, linesOnly);
+      const active = this.#active;
+      const at = (active && this.#history.now.get(active)) || null;
+      const lines_only = this.#hold?.kind === "point" && performance.now() - this.#listAsked < LIST_EVERY_MS;
+      if (!lines_only) this.#listAsked = performance.now();
+      const overlay = await this.#desk.overlay({ points: this.#record(), pen: 1 / zoom, active, turn: this.#turn, lines_only, rates: !lines_only && at !== null });
       if (number < this.#answered) return;
       this.#answered = number;
       this.#overlayZoom = zoom;
       this.#lines(overlay.svg);
+      if (active && overlay.rates) this.#ahead.learn(active, overlay.rates);
+      this.#ahead.stand(this.#over.firstElementChild, active, at);
       if (this.#late) this.#paint();
-      performance.clearMeasures("overlay");
-      performance.measure("overlay", { start: since, end: performance.now() });
+      else this.#lead();
+      measured(led ? "overlay-exact" : "overlay", since);
       if (overlay.rows) {
         this.#list = overlay;
         this.#panel.readings(overlay, this.#active);
@@ -308,7 +318,7 @@ class FilmDesk {
       if (this.#askAgain !== null) {
         const next = this.#askAgain;
         this.#askAgain = null;
-        void this.#ask(next);
+        void this.#ask(next.since, next.led);
       }
     }
   }
@@ -320,6 +330,12 @@ class FilmDesk {
     else if (kept) morph(kept, wanted, ["viewBox"]);
     else this.#over.replaceChildren(wanted);
     this.#fitOverlay();
+  }
+
+  /** Moves the active point's lines to where it is now; false where the server's drawing must be waited for. */
+  #lead(): boolean {
+    const at = this.#active && this.#history.now.get(this.#active);
+    return Boolean(this.#active && at && this.#ahead.lead(this.#active, at));
   }
 
   #record(): Record<string, Point> {
@@ -343,7 +359,10 @@ class FilmDesk {
     this.#active = key;
     this.#history.settle();
     this.#panel.points(this.#history.now, key, this.#history);
-    if (this.#list) this.#panel.readings(this.#list, key);
+    if (this.#list) {
+      this.#panel.readings(this.#list, key);
+      void this.#ask(performance.now()); // its lines are drawn strong, and led once it moves
+    }
     this.#repaint();
   }
 
@@ -359,15 +378,22 @@ class FilmDesk {
       return;
     }
     this.#history.change(key, this.#onFilm(stored), run);
-    this.#changedPoints(since);
+    const led = key === this.#active && this.#lead();
+    const now = performance.now();
+    if (led && now - this.#ledAt >= LED_EVERY_MS) {
+      this.#ledAt = now;
+      this.#paint();
+      measured("overlay", since);
+    }
+    this.#changedPoints(since, led);
   }
 
-  #changedPoints(since: number): void {
+  #changedPoints(since: number, led = false): void {
     this.#panel.points(this.#history.now, this.#active, this.#history);
-    // A held point's cross moves together with its lines, which are a few milliseconds away.
-    if (this.#hold?.kind === "point") this.#late ||= window.setTimeout(() => this.#paint(), LINES_LATE_MS);
+    // A held point's cross moves together with its lines; where they cannot be led, they are a few milliseconds away.
+    if (this.#hold?.kind === "point" && !led) this.#late ||= window.setTimeout(() => this.#paint(), LINES_LATE_MS);
     else this.#repaint();
-    void this.#ask(since);
+    void this.#ask(since, led);
     window.clearTimeout(this.#saveTimer);
     this.#saveTimer = window.setTimeout(() => void this.#save(false), 700);
   }
@@ -753,11 +779,18 @@ class FilmDesk {
 
   #setTurn(turn: Turn): void {
     this.#turn = turn;
+    this.#ahead.forget();
     this.#fit();
     this.#repaint();
     void this.#ask(performance.now());
     this.#desk.turn(turn).then((said) => this.#panel.saved(said.words), (fault) => this.#say(fault));
   }
+}
+
+/** One measure of each name stands at a time. */
+function measured(name: "overlay" | "overlay-exact", since: number): void {
+  performance.clearMeasures(name);
+  performance.measure(name, { start: since, end: performance.now() });
 }
 
 async function start(mount: HTMLElement): Promise<void> {
@@ -777,7 +810,7 @@ async function start(mount: HTMLElement): Promise<void> {
     try {
       film.show(await coming);
     } catch (fault) {
-      // Without its picture the desk is of no use; the table of points below it stays open.
+      // Without its picture the desk is of no use; the tables are offered below it.
       film.tell(fault);
       mount.dataset["state"] = "failed";
       return;
@@ -786,7 +819,7 @@ async function start(mount: HTMLElement): Promise<void> {
     document.documentElement.classList.add("desk-live");
   } catch (fault) {
     mount.dataset["state"] = "failed";
-    if (word) word.textContent = fault instanceof Error ? fault.message : "The film desk could not start; the points can be typed in below.";
+    if (word) word.textContent = fault instanceof Error ? fault.message : "The film desk could not start; points and readings also stand as tables.";
   } finally {
     window.clearTimeout(late);
   }
