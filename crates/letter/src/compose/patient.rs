@@ -115,6 +115,9 @@ fn means(foot: &Foot<'_>, voice: Voice) -> Option<String> {
     if let Some(words) = plain::stage(report) {
         return Some(format!("What it means: {}", words::small(&words)));
     }
+    if plain::no_stage_fits(report) {
+        return Some("What we found here does not fit a tendon that is giving way.".into());
+    }
     let whose = if voice.child {
         "your child’s"
     } else {

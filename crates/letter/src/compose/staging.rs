@@ -114,24 +114,41 @@ fn found(reason: &str) -> String {
     format!("Found: {}", words::sentence(reason))
 }
 
+/// The tendon's stage in half a sentence that may follow a colon.
+fn tendon_in_short(scheme: &stage::SchemeReport) -> String {
+    let would = match scheme.would_hold().as_slice() {
+        [] => String::new(),
+        keys => format!(
+            "; by unconfirmed definitions it would be {}",
+            keys.join(", ")
+        ),
+    };
+    match (scheme.holding().as_slice(), scheme.possible().as_slice()) {
+        ([], []) if scheme.candidates.iter().all(|c| c.would_be.is_some()) => {
+            words::small(&scheme.headline)
+        }
+        ([], []) => format!("no stage of the failing tendon fits what was found{would}"),
+        ([], possible) if possible.len() < 4 => {
+            format!("stage not settled, {}{would}", possible.join(" or "))
+        }
+        ([], _) => format!("stage not settled{would}"),
+        // Its headline says the unconfirmed ones itself.
+        _ => format!("stage {}", words::small(&scheme.headline)),
+    }
+}
+
 /// The stage of one foot in a line.
 pub fn in_short(report: &StageReport) -> String {
     let mut parts: Vec<String> = [&report.tendon, &report.child, &report.traffic_light]
         .into_iter()
         .flatten()
         .map(|s| {
-            let name = match s.scheme {
-                stage::Scheme::Tendon => "stage",
-                stage::Scheme::Child => "kind of flat foot",
-                _ => "traffic light",
-            };
-            let colon = if s.scheme == stage::Scheme::Tendon && !s.holding().is_empty() {
-                ""
-            } else {
-                ":"
-            };
             let headline = words::small(&s.headline);
-            format!("{name}{colon} {headline}")
+            match s.scheme {
+                stage::Scheme::Tendon => tendon_in_short(s),
+                stage::Scheme::Child => format!("kind of flat foot: {headline}"),
+                _ => format!("traffic light: {headline}"),
+            }
         })
         .collect();
     if let Some(c) = &report.consensus {
