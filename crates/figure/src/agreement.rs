@@ -3,6 +3,7 @@
 
 use crate::colour::*;
 use crate::svg::{Svg, Text};
+use quantity::with_minus_signs;
 
 #[derive(Debug, Clone)]
 pub struct BlandAltmanModel {
@@ -24,14 +25,14 @@ pub fn bland_altman_svg(m: &BlandAltmanModel) -> String {
         w,
         h,
         &m.title,
-        &format!(
+        &with_minus_signs(&format!(
             "{} pairs, bias {:.2}{u}, limits of agreement {:.2}{u} to {:.2}{u}",
             m.points.len(),
             m.bias,
             m.lower,
             m.upper,
             u = m.unit
-        ),
+        )),
     );
     let (left, right, top, bottom) = (58.0, w - 120.0, 34.0, h - 46.0);
     let xs = range(m.points.iter().map(|p| p.0));
@@ -63,7 +64,7 @@ pub fn bland_altman_svg(m: &BlandAltmanModel) -> String {
         svg.line([left, y(value)], [right, y(value)], KELP, 1.3);
         svg.text(
             [right + 6.0, y(value) + 4.0],
-            &format!("{name} {value:.1}{}", m.unit),
+            &with_minus_signs(&format!("{name} {value:.1}{}", m.unit)),
             Text::new(11.0, INK),
         );
     }

@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 use terms::LandmarkKey;
 
 /// The word and the shape for where a reading lies.
-pub fn place(summary: Summary) -> Place {
+fn place(summary: Summary) -> Place {
     match summary {
         Summary::Inside => Place::Inside,
         Summary::Outside(_) => Place::Outside,

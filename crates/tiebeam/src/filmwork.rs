@@ -113,7 +113,8 @@ impl ReadFilm {
                     "method_version": r.method_version,
                     "points_used": r.points_used,
                     "stance": r.stance,
-                    "place": of_reading::place(c.summary).word(),
+                    "place": of_reading::place_of(c).word(),
+                    "not_judged_because": of_reading::not_judged_because(c).map(|(_, why)| why),
                     "yardsticks": of_reading::rows_to_show(c, 8).into_iter().map(|row| json!({
                         "words": of_reading::yardstick_words(&row.yardstick),
                         "provenance": row.yardstick.provenance,
@@ -157,7 +158,7 @@ impl ReadFilm {
                     r.estimate.unit.key(),
                     r.method_version,
                     stance_key(r.stance),
-                    of_reading::place(c.summary).word(),
+                    of_reading::place_of(c).word(),
                 )
             })
             .collect()

@@ -2,6 +2,7 @@
 
 use crate::filmwork::{CSV_HEAD, ReadFilm, read_files};
 use clap::ValueEnum;
+use figure::of_reading;
 use knowledge::{Knowledge, Person};
 use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
@@ -196,10 +197,13 @@ pub fn table(knowledge: &Knowledge, name: &str, read: &ReadFilm) -> String {
         let name = knowledge
             .measure(&r.measure)
             .map_or_else(|| r.measure.to_string(), |m| m.name.clone());
+        let why = of_reading::not_judged_because(c).map_or(String::new(), |(_, why)| {
+            format!(": {}", why.trim_end_matches('.'))
+        });
         text += &format!(
-            "  {name:<44} {:>20}  {}\n",
+            "  {name:<44} {:>20}  {}{why}\n",
             r.estimate.to_string(),
-            figure::of_reading::place(c.summary).word()
+            of_reading::place_of(c).word()
         );
     }
     for r in &read.sheet.refused {
