@@ -138,6 +138,23 @@ impl SchemeReport {
             .collect()
     }
 
+    /// Every stage with a confirmed definition is ruled out.
+    pub fn none_fits(&self) -> bool {
+        self.possible().is_empty() && self.candidates.iter().any(|c| c.would_be.is_none())
+    }
+
+    /// No stage with a confirmed definition is ruled out, or holds.
+    pub fn all_open(&self) -> bool {
+        self.candidates
+            .iter()
+            .all(|c| c.would_be.is_some() || c.truth.is_unknown())
+    }
+
+    /// `; by unconfirmed definitions it would be IIB`, or nothing.
+    pub fn would_words(&self) -> String {
+        crate::text::would_words(&self.would_hold())
+    }
+
     pub fn candidate(&self, key: &str) -> Option<&Candidate> {
         self.candidates.iter().find(|c| c.key == key)
     }

@@ -34,7 +34,7 @@ pub(crate) fn headline(scheme: Scheme, candidates: &[Candidate]) -> String {
     let possible = keys(&|c| c.would_be.is_none() && c.truth.is_unknown());
     let would = keys(&|c| c.would_be == Some(Truth::True));
     let firm = candidates.iter().any(|c| c.would_be.is_none());
-    let mut out = match (firm, holding.is_empty(), possible.is_empty()) {
+    let said = match (firm, holding.is_empty(), possible.is_empty()) {
         (false, ..) => "Cannot tell from confirmed sources".to_owned(),
         (true, false, _) => holding
             .iter()
@@ -52,14 +52,18 @@ pub(crate) fn headline(scheme: Scheme, candidates: &[Candidate]) -> String {
             _ => "None fits what was found".to_owned(),
         },
     };
-    if !would.is_empty() {
-        let _ = write!(
-            out,
-            "; by unconfirmed definitions it would be {}",
-            would.join(", ")
-        );
+    said + &would_words(&would)
+}
+
+/// What would hold by definitions known from memory only, to be put behind an answer.
+pub(crate) fn would_words(keys: &[&str]) -> String {
+    if keys.is_empty() {
+        return String::new();
     }
-    out
+    format!(
+        "; by unconfirmed definitions it would be {}",
+        keys.join(", ")
+    )
 }
 
 fn with_words(candidates: &[Candidate], key: &str) -> String {

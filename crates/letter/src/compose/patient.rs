@@ -115,7 +115,7 @@ fn means(foot: &Foot<'_>, voice: Voice) -> Option<String> {
     if let Some(words) = plain::stage(report) {
         return Some(format!("What it means: {}", words::small(&words)));
     }
-    if plain::no_stage_fits(report) {
+    if report.child.is_none() && report.tendon.as_ref().is_some_and(|t| t.none_fits()) {
         return Some("What we found here does not fit a tendon that is giving way.".into());
     }
     let whose = if voice.child {

@@ -457,14 +457,6 @@ pub fn decided(chosen: &str) -> Option<String> {
     tendon_stage(chosen.trim()).map(|(key, words)| in_the_trade(key, words))
 }
 
-/// Every stage of the failing tendon with a confirmed definition is ruled out.
-pub fn no_stage_fits(report: &StageReport) -> bool {
-    report.child.is_none()
-        && report.tendon.as_ref().is_some_and(|s| {
-            s.possible().is_empty() && s.candidates.iter().any(|c| c.would_be.is_none())
-        })
-}
-
 /// What the stage means; `None` where several are possible or none.
 pub fn stage(report: &StageReport) -> Option<String> {
     // A substage is told by its stage only where the clinician decided on it.

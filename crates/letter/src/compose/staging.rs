@@ -116,24 +116,19 @@ fn found(reason: &str) -> String {
 
 /// The tendon's stage in half a sentence that may follow a colon.
 fn tendon_in_short(scheme: &stage::SchemeReport) -> String {
-    let would = match scheme.would_hold().as_slice() {
-        [] => String::new(),
-        keys => format!(
-            "; by unconfirmed definitions it would be {}",
-            keys.join(", ")
-        ),
-    };
-    match (scheme.holding().as_slice(), scheme.possible().as_slice()) {
-        ([], []) if scheme.candidates.iter().all(|c| c.would_be.is_some()) => {
-            words::small(&scheme.headline)
-        }
-        ([], []) => format!("no stage of the failing tendon fits what was found{would}"),
-        ([], possible) if possible.len() < 4 => {
-            format!("stage not settled, {}{would}", possible.join(" or "))
-        }
-        ([], _) => format!("stage not settled{would}"),
+    let would = scheme.would_words();
+    if !scheme.holding().is_empty() {
         // Its headline says the unconfirmed ones itself.
-        _ => format!("stage {}", words::small(&scheme.headline)),
+        format!("stage {}", words::small(&scheme.headline))
+    } else if scheme.none_fits() {
+        format!("no stage of the failing tendon fits what was found{would}")
+    } else if scheme.all_open() {
+        format!("stage not settled{would}")
+    } else {
+        format!(
+            "stage not settled, {}{would}",
+            scheme.possible().join(" or ")
+        )
     }
 }
 

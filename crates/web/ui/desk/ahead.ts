@@ -44,15 +44,18 @@ export class Ahead {
     this.#at = this.#to = null;
   }
 
-  /** Moves the lines to where the point has gone; false where that is not known and the server must be waited for. */
-  lead(key: string, to: Point): boolean {
+  /** Whether the lines of this point can be moved; else the server must be waited for. */
+  leads(key: string): boolean {
+    return this.#at !== null && key === this.#key;
+  }
+
+  /** Moves the lines to where the point has gone. */
+  lead(key: string, to: Point): void {
     const at = this.#at;
-    if (!at || key !== this.#key) return false;
-    if (this.#to?.[0] === to[0] && this.#to[1] === to[1]) return true;
+    if (!at || key !== this.#key || (this.#to?.[0] === to[0] && this.#to[1] === to[1])) return;
     this.#to = to;
     const [dx, dy] = [to[0] - at[0], to[1] - at[1]];
     for (const { from, rates, draw } of this.#led) draw(from.map((v, i) => v + dx * (rates[i]?.[0] ?? 0) + dy * (rates[i]?.[1] ?? 0)));
-    return true;
   }
 }
 
