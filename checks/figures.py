@@ -134,6 +134,20 @@ def mesh_readings(films):
         figure(f"{f['film']}: measures read", f["read"], f"of {f['read'] + f['refused']}", "those whose points are all there; the rest refused with a sentence", holds, points=f["points"], refused=f["refused"])
 
 
+def solids():
+    """Surfaces written here and read by trimesh and manifold3d, and the other way round."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "summary.json"
+        code, text, fault = run([PYTHON, "checks/mesh/mesh_check.py", example("samples"), "--json", str(path)])
+        if not path.is_file():
+            sys.exit(f"the check did not finish: {text[-800:]} {fault[-800:]}")
+        rows = json.loads(path.read_text())
+    for way, words in (("written", "surfaces written, sound for trimesh and manifold3d"), ("read", "files of trimesh, read the same")):
+        of_way = [r for r in rows if r["way"] == way]
+        bad = [r for r in of_way if r["faults"]]
+        figure(words, len(of_way) - len(bad), f"of {len(of_way)} files", "all", of_way and not bad and code == 0, bad=bad)
+
+
 def dicom():
     """Phantom films against Debian's DICOM validator."""
     errors, films = 0, 0
@@ -225,7 +239,7 @@ def bench_phantom():
 
 
 COMMANDS = {
-    "second": second, "pydicom": pydicom, "bones": bones, "dicom": dicom, "records": records, "papers": papers,
+    "second": second, "pydicom": pydicom, "bones": bones, "solids": solids, "dicom": dicom, "records": records, "papers": papers,
     "bench-film": bench_film, "bench-reading": bench_reading, "bench-phantom": bench_phantom,
 }
 

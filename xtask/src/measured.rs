@@ -58,6 +58,11 @@ const FIGURES: &[Measuring] = &[
         program: Program::Python("checks/figures.py", &["bones"]),
     },
     Measuring {
+        name: "solids",
+        words: "surfaces against trimesh and manifold3d",
+        program: Program::Python("checks/figures.py", &["solids"]),
+    },
+    Measuring {
         name: "dicom",
         words: "written films against the DICOM validator",
         program: Program::Python("checks/figures.py", &["dicom"]),

@@ -2,13 +2,16 @@
 //!
 //! * [`Ladder::built_in`] holds the rungs as written in `knowledge/ladder.toml`;
 //! * [`checks`] asks whether something speaks against a rung, or was not recorded;
-//! * [`propose`] puts rungs in order for one foot.
+//! * [`propose`] puts rungs in order for one foot;
+//! * [`orthosis`] proposes the values of a device, each with its reason, and says which limits a prescription
+//!   oversteps.
 //!
 //! It proposes and never prescribes: the clinician decides, and local codes come first. While an alarm
 //! sign is raised it proposes nothing but to deal with that.
 
 pub mod checks;
 mod ladder;
+pub mod orthosis;
 mod propose;
 mod text;
 

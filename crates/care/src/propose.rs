@@ -163,7 +163,7 @@ pub fn propose(report: &StageReport, input: &CareInput<'_>) -> Proposal {
 
 /// Stages with a confirmed definition that are not ruled out. A child's light and an adult's stages are
 /// both there while the age is open.
-fn possible(report: &StageReport) -> Vec<String> {
+pub(crate) fn possible(report: &StageReport) -> Vec<String> {
     let schemes = [&report.tendon, &report.traffic_light]
         .into_iter()
         .flatten();

@@ -1,30 +1,66 @@
 //! Reading all files and holding them against each other: do keys resolve, do numbers make sense?
 
 use crate::check_criteria;
+use crate::check_orthosis;
+use crate::check_shell;
 use crate::drawing::{Bone, Path, cut_out};
 use crate::fault::Fault;
 use crate::folder::Knowledge;
 use crate::item::Item;
 use crate::landmark::{Landmark, LandmarkEntry};
 use crate::measure::Measure;
-use crate::parse::{self, Entry};
+use crate::parse::{self, Entry, Tables};
 use crate::source::{Provenance, Source};
 use crate::yardstick::YardstickEntry;
 use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
 use terms::{SourceKey, View};
 
-/// Topic folders and the table each of their files holds.
-const TOPICS: &[(&str, &str)] = &[
-    ("sources", "source"),
-    ("drawings", "bone"),
-    ("landmarks", "landmark"),
-    ("measures", "measure"),
-    ("items", "item"),
-    ("yardsticks", "yardstick"),
-    ("criteria", "criterion"),
-    ("flags", "flag"),
+/// Topic folders and the tables each of their files holds.
+const TOPICS: &[(&str, Tables)] = &[
+    ("sources", tables(&["source"])),
+    ("drawings", tables(&["bone"])),
+    ("landmarks", tables(&["landmark"])),
+    ("measures", tables(&["measure"])),
+    ("items", tables(&["item"])),
+    ("yardsticks", with_sets(&["yardstick"])),
+    ("criteria", tables(&["criterion"])),
+    ("flags", tables(&["flag"])),
+    ("materials", tables(&["material"])),
+    ("anthropometry", with_sets(&["size", "shoe"])),
+    (
+        "loads",
+        tables(&["case", "activity", "share", "yearly", "fact"]),
+    ),
+    (
+        "orthosis",
+        with_sets(&[
+            "setting",
+            "effect",
+            "agreement",
+            "ordered",
+            "thickness",
+            "guidance",
+            "advice",
+            "wear",
+            "warning",
+        ]),
+    ),
 ];
+
+const fn tables(names: &'static [&'static str]) -> Tables {
+    Tables {
+        names,
+        with_sets: false,
+    }
+}
+
+const fn with_sets(names: &'static [&'static str]) -> Tables {
+    Tables {
+        names,
+        with_sets: true,
+    }
+}
 
 /// Reads every text and checks it; what could be read is in the answer, what is wrong in `faults`.
 pub(crate) fn checked(texts: &[(&str, &str)], faults: &mut Vec<Fault>) -> Knowledge {
@@ -33,12 +69,10 @@ pub(crate) fn checked(texts: &[(&str, &str)], faults: &mut Vec<Fault>) -> Knowle
     for (file, text) in texts {
         let topic = file.split('/').next().unwrap_or(file);
         match TOPICS.iter().find(|(folder, _)| *folder == topic) {
-            Some((folder, table)) => {
-                match parse::entries(file, text, table, *folder == "yardsticks", faults) {
-                    Some(found) => by_topic.entry(folder).or_default().extend(found),
-                    None => all_read = false,
-                }
-            }
+            Some((folder, tables)) => match parse::entries(file, text, *tables, faults) {
+                Some(found) => by_topic.entry(folder).or_default().extend(found),
+                None => all_read = false,
+            },
             None => faults.push(unknown_topic(file)),
         }
     }
@@ -55,6 +89,10 @@ pub(crate) fn checked(texts: &[(&str, &str)], faults: &mut Vec<Fault>) -> Knowle
     yardsticks(take("yardsticks"), &mut knowledge, faults);
     check_criteria::criteria(take("criteria"), &mut knowledge, faults);
     check_criteria::flags(take("flags"), &mut knowledge, faults);
+    check_shell::materials(take("materials"), &mut knowledge, faults);
+    check_shell::sizes(take("anthropometry"), &mut knowledge, faults);
+    check_shell::loads(take("loads"), &mut knowledge, faults);
+    check_orthosis::orthosis(take("orthosis"), &mut knowledge, faults);
     knowledge
 }
 
@@ -118,7 +156,7 @@ pub(crate) fn not_empty(entry: &Entry, fields: &[(&str, &str)], faults: &mut Vec
     }
 }
 
-fn source_exists(
+pub(crate) fn source_exists(
     entry: &Entry,
     path: &[&str],
     key: &SourceKey,

@@ -1,14 +1,18 @@
 //! The knowledge folder as a whole: loading it, and finding things in it.
 
+use crate::anthropometry::{BodySize, Dimension, ShoeRule, SizeKind};
 use crate::criterion::{Criterion, Scheme};
 use crate::drawing::Bone;
 use crate::fault::Fault;
 use crate::flag::RedFlag;
 use crate::item::Item;
 use crate::landmark::Landmark;
+use crate::load::{Activity, LoadCase, LoadFact, RegionShare, YearlyCycles};
+use crate::material::{Material, Role};
 use crate::measure::Measure;
+use crate::orthosis::Orthosis;
 use crate::source::Source;
-use crate::yardstick::Yardstick;
+use crate::yardstick::{Person, Yardstick};
 use crate::{check, embedded};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -32,6 +36,15 @@ pub struct Knowledge {
     pub(crate) yardsticks: Vec<Yardstick>,
     pub(crate) criteria: Vec<Criterion>,
     pub(crate) flags: Vec<RedFlag>,
+    pub(crate) materials: Vec<Material>,
+    pub(crate) sizes: Vec<BodySize>,
+    pub(crate) shoe_rules: Vec<ShoeRule>,
+    pub(crate) load_cases: Vec<LoadCase>,
+    pub(crate) activities: Vec<Activity>,
+    pub(crate) region_shares: Vec<RegionShare>,
+    pub(crate) yearly_cycles: Vec<YearlyCycles>,
+    pub(crate) load_facts: Vec<LoadFact>,
+    pub(crate) orthosis: Orthosis,
 }
 
 /// How many of each there are.
@@ -44,6 +57,11 @@ pub struct Counts {
     pub yardsticks: usize,
     pub criteria: usize,
     pub flags: usize,
+    pub materials: usize,
+    pub sizes: usize,
+    pub load_cases: usize,
+    /// Agreements, settings, thicknesses and effects.
+    pub prescribing: usize,
 }
 
 impl Knowledge {
@@ -205,7 +223,94 @@ impl Knowledge {
             yardsticks: self.yardsticks.len(),
             criteria: self.criteria.len(),
             flags: self.flags.len(),
+            materials: self.materials.len(),
+            sizes: self.sizes.len(),
+            load_cases: self.load_cases.len(),
+            prescribing: self.orthosis.agreements.len()
+                + self.orthosis.settings.len()
+                + self.orthosis.thicknesses.len()
+                + self.orthosis.effects.len(),
         }
+    }
+
+    /// By the word a prescription names it with.
+    pub fn material(&self, key: &str) -> Option<&Material> {
+        self.materials.iter().find(|m| m.key == key)
+    }
+
+    /// All materials in the order of the files.
+    pub fn materials(&self) -> &[Material] {
+        &self.materials
+    }
+
+    /// What may be ordered for a part of the device.
+    pub fn materials_for(&self, role: Role) -> Vec<&Material> {
+        self.materials.iter().filter(|m| m.is_for(role)).collect()
+    }
+
+    pub fn size(&self, key: &str) -> Option<&BodySize> {
+        self.sizes.iter().find(|s| s.key == key)
+    }
+
+    /// Every statement about a dimension, in the order of the files.
+    pub fn sizes(&self, dimension: Dimension) -> Vec<&BodySize> {
+        self.sizes
+            .iter()
+            .filter(|s| s.dimension == dimension)
+            .collect()
+    }
+
+    /// Mean, spread and percentiles of a dimension for this person; the first row that is about them.
+    pub fn spread_for(&self, dimension: Dimension, person: &Person) -> Option<&BodySize> {
+        self.sizes(dimension)
+            .into_iter()
+            .find(|s| matches!(s.kind, SizeKind::Spread { .. }) && s.is_about(person))
+    }
+
+    /// The line of a dimension through another for this person.
+    pub fn line_for(
+        &self,
+        dimension: Dimension,
+        through: Dimension,
+        person: &Person,
+    ) -> Option<&BodySize> {
+        self.sizes(dimension).into_iter().find(|s| {
+            matches!(s.kind, SizeKind::Line { on, .. } if on == through) && s.is_about(person)
+        })
+    }
+
+    pub fn shoe_rules(&self) -> &[ShoeRule] {
+        &self.shoe_rules
+    }
+
+    pub fn load_case(&self, key: &str) -> Option<&LoadCase> {
+        self.load_cases.iter().find(|c| c.key == key)
+    }
+
+    /// Load cases in the order of the files.
+    pub fn load_cases(&self) -> &[LoadCase] {
+        &self.load_cases
+    }
+
+    pub fn activities(&self) -> &[Activity] {
+        &self.activities
+    }
+
+    pub fn region_shares(&self) -> &[RegionShare] {
+        &self.region_shares
+    }
+
+    pub fn yearly_cycles(&self) -> &[YearlyCycles] {
+        &self.yearly_cycles
+    }
+
+    pub fn load_facts(&self) -> &[LoadFact] {
+        &self.load_facts
+    }
+
+    /// What is known of prescribing an orthosis.
+    pub fn orthosis(&self) -> &Orthosis {
+        &self.orthosis
     }
 }
 

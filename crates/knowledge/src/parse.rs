@@ -1,7 +1,7 @@
 //! From the text of one file to its entries, each still knowing the line of every field.
 //!
-//! An entry is one `[[source]]`, `[[landmark]]`, … table. A `[[set]]` of yardsticks gives its fields to
-//! each of its `rows`; a row's own field wins. Entries are read one by one, so that a broken one does
+//! An entry is one `[[source]]`, `[[landmark]]`, … table. A `[[set]]` gives its fields to each of its `rows`,
+//! which are of its topic's first table unless it says `of = "…"`; a row's own field wins. Entries are read one by one, so that a broken one does
 //! not hide the faults of its neighbours.
 
 use crate::fault::Fault;
@@ -15,18 +15,42 @@ use toml::de::{DeTable, DeValue};
 pub(crate) struct Entry<'t> {
     file: &'t str,
     text: &'t str,
+    /// Which of its topic's tables it is.
+    pub(crate) name: &'static str,
     table: Spanned<DeValue<'t>>,
 }
 
-/// Reads the entries named `name` of a file; with sets, also the rows of its `[[set]]` tables.
+/// The tables that the files of a topic hold.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Tables {
+    pub names: &'static [&'static str],
+    /// Rows may be gathered in `[[set]]` tables, whose rows are of the first table or of the one named `of`.
+    pub with_sets: bool,
+}
+
+impl Tables {
+    fn expected(self) -> String {
+        let mut all: Vec<String> = self.names.iter().map(|n| format!("[[{n}]]")).collect();
+        if self.with_sets {
+            all.push("[[set]]".to_owned());
+        }
+        match all.split_last() {
+            Some((last, [])) => format!("{last} only"),
+            Some((last, rest)) => format!("{} or {last} only", rest.join(", ")),
+            None => "nothing".to_owned(),
+        }
+    }
+}
+
+/// Reads a topic's entries of a file, in the order of the file; with sets, also the rows of its `[[set]]`
+/// tables.
 ///
 /// `None` if the file is no TOML at all: then nothing that it holds can be found, and only its own
 /// faults are worth telling.
 pub(crate) fn entries<'t>(
     file: &'t str,
     text: &'t str,
-    name: &str,
-    with_sets: bool,
+    tables: Tables,
     faults: &mut Vec<Fault>,
 ) -> Option<Vec<Entry<'t>>> {
     let (document, errors) = DeTable::parse_recoverable(text);
@@ -37,29 +61,56 @@ pub(crate) fn entries<'t>(
     let mut out = Vec::new();
     for (key, value) in document.into_inner() {
         let at = key.span();
-        let known = key.get_ref() == name || (with_sets && key.get_ref() == "set");
-        let DeValue::Array(tables) = value.into_inner() else {
-            faults.push(wrong_table(file, text, at, key.get_ref(), name, with_sets));
+        let found = key.get_ref().as_ref();
+        let own = tables.names.iter().copied().find(|n| *n == found);
+        let set = tables
+            .names
+            .first()
+            .copied()
+            .filter(|_| tables.with_sets && found == "set");
+        let (Some(name), DeValue::Array(rows)) = (own.or(set), value.into_inner()) else {
+            faults.push(wrong_table(file, text, at, found, tables));
             continue;
         };
-        if !known {
-            faults.push(wrong_table(file, text, at, key.get_ref(), name, with_sets));
-            continue;
-        }
-        for table in tables {
-            let entry = Entry { file, text, table };
-            if key.get_ref() == name {
+        for table in rows {
+            let entry = Entry {
+                file,
+                text,
+                name,
+                table,
+            };
+            if own.is_some() {
                 out.push(entry)
             } else {
-                rows_of_set(entry, &mut out, faults)
+                rows_of_set(entry, tables, &mut out, faults)
             }
         }
     }
     Some(out)
 }
 
-fn rows_of_set<'t>(set: Entry<'t>, out: &mut Vec<Entry<'t>>, faults: &mut Vec<Fault>) {
+fn rows_of_set<'t>(
+    set: Entry<'t>,
+    tables: Tables,
+    out: &mut Vec<Entry<'t>>,
+    faults: &mut Vec<Fault>,
+) {
     let Some(fields) = set.table.get_ref().as_table() else {
+        return;
+    };
+    let of = fields.get("of").map(|v| v.get_ref().as_str().unwrap_or(""));
+    let Some(name) = tables
+        .names
+        .iter()
+        .copied()
+        .find(|n| of.is_none_or(|of| of == *n))
+    else {
+        faults.push(set.fault(
+            &["of"],
+            format!("a set of {:?}", of.unwrap_or_default()),
+            format!("one of {}", tables.names.join(", ")),
+            "correct the word",
+        ));
         return;
     };
     let Some(rows) = fields.get("rows").and_then(|v| v.get_ref().as_array()) else {
@@ -85,7 +136,8 @@ fn rows_of_set<'t>(set: Entry<'t>, out: &mut Vec<Entry<'t>>, faults: &mut Vec<Fa
         };
         let mut merged = own.clone();
         for (key, value) in fields.iter() {
-            if key.get_ref() != "rows" && !own.contains_key(key.get_ref().as_ref()) {
+            let for_the_set = key.get_ref() == "rows" || key.get_ref() == "of";
+            if !for_the_set && !own.contains_key(key.get_ref().as_ref()) {
                 merged.insert(key.clone(), value.clone());
             }
         }
@@ -93,29 +145,18 @@ fn rows_of_set<'t>(set: Entry<'t>, out: &mut Vec<Entry<'t>>, faults: &mut Vec<Fa
         out.push(Entry {
             file: set.file,
             text: set.text,
+            name,
             table,
         });
     }
 }
 
-fn wrong_table(
-    file: &str,
-    text: &str,
-    at: Range<usize>,
-    found: &str,
-    name: &str,
-    with_sets: bool,
-) -> Fault {
-    let expected = if with_sets {
-        format!("[[{name}]] or [[set]] only")
-    } else {
-        format!("[[{name}]] only")
-    };
+fn wrong_table(file: &str, text: &str, at: Range<usize>, found: &str, tables: Tables) -> Fault {
     Fault {
         file: file.into(),
         line: Some(line_at(text, at.start)),
         found: format!("{found:?} at the top of the file"),
-        expected,
+        expected: tables.expected(),
         hint: "rename it or move it to the folder it belongs to".into(),
     }
 }
@@ -275,7 +316,11 @@ mod tests {
     fn a_row_takes_the_fields_of_its_set_and_its_own_win() {
         let text = "[[set]]\nn = 90\nsex = \"both\"\nrows = [\n  { key = \"a\" },\n  { key = \"b\", n = 3 },\n]\n";
         let mut faults = Vec::new();
-        let rows = entries("y.toml", text, "yardstick", true, &mut faults).unwrap();
+        let yardsticks = Tables {
+            names: &["yardstick"],
+            with_sets: true,
+        };
+        let rows = entries("y.toml", text, yardsticks, &mut faults).unwrap();
         assert!(faults.is_empty(), "{faults:?}");
         let read: Vec<toml::Table> = rows.iter().map(|r| r.read().unwrap()).collect();
         assert_eq!(read[0]["n"].as_integer(), Some(90));
@@ -296,8 +341,10 @@ mod tests {
             entries(
                 "s.toml",
                 "[[source]]\nkey = \"a\"\nkey = \n",
-                "source",
-                false,
+                Tables {
+                    names: &["source"],
+                    with_sets: false
+                },
                 &mut faults
             )
             .is_none()

@@ -586,7 +586,7 @@ fn a_table_or_a_file_in_the_wrong_place() {
     assert_eq!(
         faults[0].to_string(),
         "stuff/a.toml: found a file in an unknown folder, expected one of the folders sources, drawings, landmarks, \
-         measures, items, yardsticks, criteria, flags; move or rename it"
+         measures, items, yardsticks, criteria, flags, materials, anthropometry, loads, orthosis; move or rename it"
     );
 }
 

@@ -3,7 +3,7 @@
 //! Every change to the record is one act: it happens whole or not at all, and it leaves one entry
 //! in the journal. The summary never names a person.
 
-use crate::{ActId, ClinicianId, FilmId, LetterId, PatientId, PointsId, VisitId};
+use crate::{ActId, ClinicianId, FilmId, LetterId, OrderId, PatientId, PointsId, ScanId, VisitId};
 use serde::{Deserialize, Serialize};
 use time::OffsetDateTime;
 use uuid::Uuid;
@@ -42,6 +42,8 @@ pub enum Subject {
     Film(FilmId),
     Points(PointsId),
     Letter(LetterId),
+    Scan(ScanId),
+    Order(OrderId),
 }
 
 impl Subject {
@@ -54,6 +56,8 @@ impl Subject {
             Subject::Film(_) => "film",
             Subject::Points(_) => "points",
             Subject::Letter(_) => "letter",
+            Subject::Scan(_) => "scan",
+            Subject::Order(_) => "order",
         }
     }
 
@@ -67,6 +71,8 @@ impl Subject {
             Subject::Film(id) => id.uuid(),
             Subject::Points(id) => id.uuid(),
             Subject::Letter(id) => id.uuid(),
+            Subject::Scan(id) => id.uuid(),
+            Subject::Order(id) => id.uuid(),
         }
     }
 
@@ -79,6 +85,8 @@ impl Subject {
             "film" => Subject::Film(FilmId::new(id)),
             "points" => Subject::Points(PointsId::new(id)),
             "letter" => Subject::Letter(LetterId::new(id)),
+            "scan" => Subject::Scan(ScanId::new(id)),
+            "order" => Subject::Order(OrderId::new(id)),
             _ => return None,
         })
     }
@@ -131,6 +139,11 @@ kinds! {
     LetterSigned = "letter-signed", "letter signed";
     LetterTakenAway = "letter-taken-away", "draft letter taken away";
     LetterPutBack = "letter-put-back", "draft letter put back";
+    ScanImported = "scan-imported", "foot scan taken in";
+    ScanSaved = "scan-saved", "scan's details changed";
+    OrderSaved = "order-saved", "order saved";
+    OrderUndone = "order-undone", "order taken one step back";
+    OrderSent = "order-sent", "order sent to be made";
 }
 
 #[cfg(test)]

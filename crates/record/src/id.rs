@@ -58,6 +58,9 @@ ids!(
     /// One placing of points on one film by one reader.
     PointsId = "set of points",
     LetterId = "letter",
+    ScanId = "scan",
+    /// One order of a device for one foot.
+    OrderId = "order",
     /// One entry of the journal.
     ActId = "act",
 );

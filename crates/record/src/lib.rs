@@ -10,6 +10,8 @@
 //! | [`points`] | who placed which points, which time, and what was read from them? |
 //! | [`findings`] | what was found, decided and planned, and what stood there before? |
 //! | [`letter`] | what was sent, and is it still what was signed? |
+//! | [`scan`] | which foot was scanned, how, and where do its bytes lie? |
+//! | [`order`] | which device is asked for, and what was sent to be made? |
 //! | [`act`] | who did what, and when? |
 //! | [`search`] | how does 'Muller' find 'Müller'? |
 //!
@@ -23,8 +25,10 @@ pub mod findings;
 pub mod id;
 pub mod kept;
 pub mod letter;
+pub mod order;
 pub mod person;
 pub mod points;
+pub mod scan;
 pub mod search;
 pub mod visit;
 
@@ -35,11 +39,13 @@ pub use film::{ContentHash, DisplayTurn, FilmRecord, WaitingFilm};
 pub use findings::{
     DecisionRecord, ExamRecord, ExamineOf, PlanRecord, WearGrade, WearGrades, WearRecord,
 };
-pub use id::{ActId, ClinicianId, FilmId, LetterId, PatientId, PointsId, VisitId};
+pub use id::{ActId, ClinicianId, FilmId, LetterId, OrderId, PatientId, PointsId, ScanId, VisitId};
 pub use kept::Kept;
 pub use letter::{LetterHead, LetterKind, LetterRecord, LetterState, ListedLetter};
+pub use order::{OrderRecord, OrderSource, Sent};
 pub use person::{Clinician, Patient, Practice};
 pub use points::{PointsRecord, PointsToSave};
+pub use scan::ScanRecord;
 pub use search::fold;
 pub use visit::{Due, Visit, VisitState};
 

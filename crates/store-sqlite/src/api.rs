@@ -1,11 +1,13 @@
 //! The [`store::Store`] trait, line by line.
 
-use crate::{SqliteStore, films, findings, journal, letters, people, points, visits};
+use crate::{
+    SqliteStore, films, findings, intake, journal, letters, orders, people, points, visits,
+};
 use record::{
     Act, Clinician, ClinicianId, ContentHash, DecisionRecord, Due, ExamRecord, ExamineOf, FilmId,
-    FilmRecord, Kept, LetterHead, LetterId, LetterRecord, ListedLetter, Patient, PatientId,
-    PlanRecord, PointsId, PointsRecord, PointsToSave, Practice, Stamp, Subject, Visit, VisitId,
-    WaitingFilm, WearGrades, WearRecord,
+    FilmRecord, Kept, LetterHead, LetterId, LetterRecord, ListedLetter, OrderId, OrderRecord,
+    Patient, PatientId, PlanRecord, PointsId, PointsRecord, PointsToSave, Practice, ScanId,
+    ScanRecord, Stamp, Subject, Visit, VisitId, WaitingFilm, WearGrades, WearRecord,
 };
 use store::{Answer, Saved, Store};
 use terms::Side;
@@ -68,28 +70,28 @@ impl Store for SqliteStore {
     }
 
     fn import_film(&self, stamp: Stamp, film: FilmRecord, bytes: Vec<u8>) -> Answer<'_, Saved> {
-        Box::pin(self.take_in_film(stamp, film, bytes))
+        Box::pin(self.take_in(stamp, film, bytes))
     }
     fn save_film(&self, stamp: Stamp, film: FilmRecord) -> Answer<'_, Saved> {
-        Box::pin(self.keep_film(stamp, film))
+        Box::pin(self.keep_known(stamp, film))
     }
     fn film(&self, id: FilmId) -> Answer<'_, FilmRecord> {
-        ask!(self, db => films::by_id(db, id))
+        ask!(self, db => intake::by_id(db, id))
     }
     fn film_bytes(&self, id: FilmId) -> Answer<'_, Vec<u8>> {
         Box::pin(async move {
-            let film = self.read(async |db| films::by_id(db, id).await).await?;
-            self.bytes(film.content).await
+            let ask = async |db: &mut _| intake::by_id::<FilmRecord>(db, id).await;
+            self.bytes(self.read(ask).await?.content).await
         })
     }
     fn films_of_visit(&self, visit: VisitId) -> Answer<'_, Vec<FilmRecord>> {
-        ask!(self, db => films::of_visit(db, visit))
+        ask!(self, db => intake::of_visit(db, visit))
     }
     fn films_of(&self, patient: PatientId) -> Answer<'_, Vec<FilmRecord>> {
-        ask!(self, db => films::of(db, patient))
+        ask!(self, db => intake::of(db, patient))
     }
     fn films_with(&self, content: ContentHash) -> Answer<'_, Vec<FilmRecord>> {
-        ask!(self, db => films::with(db, content))
+        ask!(self, db => intake::with(db, content))
     }
     fn films_waiting(&self) -> Answer<'_, Vec<WaitingFilm>> {
         ask!(self, db => films::waiting(db))
@@ -206,6 +208,69 @@ impl Store for SqliteStore {
     }
     fn letters_signed(&self, most: u32) -> Answer<'_, Vec<ListedLetter>> {
         ask!(self, db => letters::signed(db, most))
+    }
+
+    fn import_scan(&self, stamp: Stamp, scan: ScanRecord, bytes: Vec<u8>) -> Answer<'_, Saved> {
+        Box::pin(self.take_in(stamp, scan, bytes))
+    }
+    fn save_scan(&self, stamp: Stamp, scan: ScanRecord) -> Answer<'_, Saved> {
+        Box::pin(self.keep_known(stamp, scan))
+    }
+    fn scan(&self, id: ScanId) -> Answer<'_, ScanRecord> {
+        ask!(self, db => intake::by_id(db, id))
+    }
+    fn scan_bytes(&self, id: ScanId) -> Answer<'_, Vec<u8>> {
+        Box::pin(async move {
+            let ask = async |db: &mut _| intake::by_id::<ScanRecord>(db, id).await;
+            self.bytes(self.read(ask).await?.content).await
+        })
+    }
+    fn scans_of_visit(&self, visit: VisitId) -> Answer<'_, Vec<ScanRecord>> {
+        ask!(self, db => intake::of_visit(db, visit))
+    }
+    fn scans_of(&self, patient: PatientId) -> Answer<'_, Vec<ScanRecord>> {
+        ask!(self, db => intake::of(db, patient))
+    }
+
+    fn save_order(&self, stamp: Stamp, order: OrderRecord, seen: u32) -> Answer<'_, OrderRecord> {
+        Box::pin(self.keep_order(stamp, order, seen))
+    }
+    fn undo_order(&self, stamp: Stamp, id: OrderId, seen: u32) -> Answer<'_, OrderRecord> {
+        Box::pin(self.step_back_order(stamp, id, seen))
+    }
+    fn send_order(
+        &self,
+        stamp: Stamp,
+        id: OrderId,
+        seen: u32,
+        sheet: Vec<u8>,
+        solids: Vec<u8>,
+    ) -> Answer<'_, OrderRecord> {
+        Box::pin(self.freeze_order(stamp, id, seen, sheet, solids))
+    }
+    fn order(&self, id: OrderId) -> Answer<'_, OrderRecord> {
+        ask!(self, db => orders::by_id(db, id))
+    }
+    fn order_before(&self, id: OrderId) -> Answer<'_, Option<OrderRecord>> {
+        ask!(self, db => orders::before(db, id))
+    }
+    fn order_revisions(&self, id: OrderId) -> Answer<'_, Vec<OrderRecord>> {
+        ask!(self, db => orders::revisions(db, id))
+    }
+    fn orders_of_visit(&self, visit: VisitId) -> Answer<'_, Vec<OrderRecord>> {
+        ask!(self, db => orders::of_visit(db, visit))
+    }
+    fn orders_of(&self, patient: PatientId) -> Answer<'_, Vec<OrderRecord>> {
+        ask!(self, db => orders::of(db, patient))
+    }
+    fn orders_in_hand(&self) -> Answer<'_, Vec<(OrderRecord, Patient)>> {
+        ask!(self, db => orders::in_hand(db))
+    }
+    fn order_sheet(&self, id: OrderId) -> Answer<'_, Vec<u8>> {
+        Box::pin(self.sent_file(id, |sent| sent.sheet))
+    }
+    fn order_solids(&self, id: OrderId) -> Answer<'_, Vec<u8>> {
+        Box::pin(self.sent_file(id, |sent| sent.solids))
     }
 
     fn journal(&self, after: u64, most: u32) -> Answer<'_, Vec<Act>> {

@@ -1,4 +1,4 @@
-//! How do a film's bytes get to disk so that they are there whole or not at all?
+//! How do a file's bytes get to disk so that they are there whole or not at all?
 //!
 //! Written under another name, flushed, renamed, and the folder flushed: a file under its final
 //! name is whole. It is named by the SHA-256 of its bytes, so the same film taken in twice lies
@@ -15,6 +15,25 @@ use store::StoreError;
 #[derive(Debug, Clone)]
 pub struct Files {
     folder: PathBuf,
+}
+
+/// A file on its way in, under the name its bytes give it.
+pub struct Incoming {
+    content: ContentHash,
+    bytes: Vec<u8>,
+}
+
+impl Incoming {
+    pub fn of(bytes: Vec<u8>) -> Self {
+        Self {
+            content: ContentHash::of(&bytes),
+            bytes,
+        }
+    }
+
+    pub fn content(&self) -> ContentHash {
+        self.content
+    }
 }
 
 /// What a start found lying about.
@@ -45,8 +64,24 @@ impl Files {
         self.folder.join("files").join(&name[..2]).join(name)
     }
 
+    /// Puts all in place, or none that was not there before. Answers with those that are new.
+    pub fn put_all(&self, incoming: &[Incoming], act: ActId) -> io::Result<Vec<ContentHash>> {
+        let mut new = Vec::new();
+        for file in incoming {
+            match self.put(file.content, &file.bytes, act) {
+                Ok(true) => new.push(file.content),
+                Ok(false) => {}
+                Err(failed) => {
+                    self.take_back(&new);
+                    return Err(failed);
+                }
+            }
+        }
+        Ok(new)
+    }
+
     /// Puts the bytes in place. True where they were not there before.
-    pub fn put(&self, hash: ContentHash, bytes: &[u8], act: ActId) -> io::Result<bool> {
+    fn put(&self, hash: ContentHash, bytes: &[u8], act: ActId) -> io::Result<bool> {
         let place = self.place(hash);
         if fs::read(&place).is_ok_and(|there| ContentHash::of(&there) == hash) {
             return Ok(false);
@@ -76,10 +111,12 @@ impl Files {
         Ok(())
     }
 
-    /// Takes back a file whose record could not be written. Failing is harmless: the next start
-    /// moves it away.
-    pub fn take_back(&self, hash: ContentHash) {
-        let _ = fs::remove_file(self.place(hash));
+    /// Takes back files whose record could not be written. Failing is harmless: the next start
+    /// moves them away.
+    pub fn take_back(&self, new: &[ContentHash]) {
+        for hash in new {
+            let _ = fs::remove_file(self.place(*hash));
+        }
     }
 
     pub fn get(&self, hash: ContentHash) -> Result<Vec<u8>, StoreError> {
@@ -165,6 +202,28 @@ mod tests {
         assert!(files.put(hash, b"film", act(1)).unwrap());
         assert!(!files.put(hash, b"film", act(2)).unwrap());
         assert_eq!(files.get(hash).unwrap(), b"film");
+    }
+
+    #[test]
+    fn where_one_of_two_files_cannot_be_put_the_other_is_taken_back_unless_it_was_there() {
+        let folder = tempfile::tempdir().unwrap();
+        let files = Files::in_folder(folder.path()).unwrap();
+        let two = [
+            Incoming::of(b"sheet".into()),
+            Incoming::of(b"solids".into()),
+        ];
+        let [sheet, solids] = [two[0].content(), two[1].content()];
+        // A file where the shelf of the second should be.
+        let shelf = files.place(solids).parent().unwrap().to_owned();
+        fs::write(&shelf, "in the way").unwrap();
+        assert!(files.put_all(&two, act(1)).is_err());
+        assert!(matches!(files.get(sheet), Err(StoreError::Damaged { .. })));
+        files.put(sheet, b"sheet", act(2)).unwrap();
+        assert!(files.put_all(&two, act(3)).is_err());
+        assert_eq!(files.get(sheet).unwrap(), b"sheet", "another act's file");
+        fs::remove_file(&shelf).unwrap();
+        assert_eq!(files.put_all(&two, act(4)).unwrap(), [solids]);
+        assert_eq!(files.get(solids).unwrap(), b"solids");
     }
 
     #[test]

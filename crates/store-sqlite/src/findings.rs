@@ -4,10 +4,10 @@ use crate::SqliteStore;
 use crate::act::Entry;
 use crate::cells::{Cells, day_text_if_any, from_word, json_text, moment_text};
 use crate::fault::Fault;
-use crate::{films, visits};
+use crate::{intake, visits};
 use record::{
-    ActKind, DecisionRecord, ExamRecord, ExamineOf, FilmId, Kept, PlanRecord, Stamp, Subject,
-    VisitId, WearGrades, WearRecord,
+    ActKind, DecisionRecord, ExamRecord, ExamineOf, FilmId, FilmRecord, Kept, PlanRecord, Stamp,
+    Subject, VisitId, WearGrades, WearRecord,
 };
 use sqlx::{SqliteConnection, sqlite::SqliteRow};
 use store::StoreError;
@@ -20,6 +20,12 @@ pub fn check_seen(what: &'static str, seen: u32, found: u32) -> Result<u32, Stor
     } else {
         Err(StoreError::ChangedMeanwhile { what, seen, found })
     }
+}
+
+/// The revision that stood there when the content shown now was first saved: the one before that save.
+/// It may itself show the content of an earlier one. `None` at the first save.
+pub fn step_back(content_of: u32) -> Option<u32> {
+    content_of.checked_sub(1).filter(|before| *before > 0)
 }
 
 impl SqliteStore {
@@ -173,7 +179,7 @@ impl SqliteStore {
     ) -> Result<WearRecord, StoreError> {
         self.act(stamp, move |db| {
             Box::pin(async move {
-                films::must_be_there(db, film).await?;
+                intake::must_be_there::<FilmRecord>(db, film).await?;
                 let found = wear_now(db, film).await?.map_or(0, |w| w.revision);
                 let revision = check_seen("the joint wear", seen, found)?;
                 sqlx::query(
@@ -270,7 +276,7 @@ pub async fn plan(db: &mut SqliteConnection, visit: VisitId) -> Result<Option<Pl
 }
 
 pub async fn wear(db: &mut SqliteConnection, film: FilmId) -> Result<Option<WearRecord>, Fault> {
-    films::must_be_there(db, film).await?;
+    intake::must_be_there::<FilmRecord>(db, film).await?;
     wear_now(db, film).await
 }
 
@@ -289,18 +295,15 @@ async fn exam_now(
     row.as_ref().map(read_exam).transpose()
 }
 
-/// What stood there when the content shown now was first saved: the revision before it. That one may
-/// itself show the content of an earlier one.
 async fn before_now(
     db: &mut SqliteConnection,
     visit: VisitId,
     of: ExamineOf,
 ) -> Result<Option<ExamRecord>, Fault> {
-    match exam_now(db, visit, of).await? {
-        Some(now) if now.content_of > 1 => {
-            Ok(Some(exam_at(db, visit, of, now.content_of - 1).await?))
-        }
-        _ => Ok(None),
+    let now = exam_now(db, visit, of).await?;
+    match now.and_then(|now| step_back(now.content_of)) {
+        Some(before) => Ok(Some(exam_at(db, visit, of, before).await?)),
+        None => Ok(None),
     }
 }
 

@@ -65,8 +65,9 @@ impl SqliteStore {
         if !pdf.starts_with(b"%PDF-") {
             return Err(BadRecord::new("the letter's paper", "another file", "a PDF").into());
         }
-        let content = ContentHash::of(&pdf);
-        self.with_file(stamp, content, pdf, move |store| async move {
+        let pdf = self.hashed(pdf).await?;
+        let content = pdf.content();
+        self.with_files(stamp, vec![pdf], move |store| async move {
             store.keep_seal(stamp, letter, seen, content).await
         })
         .await

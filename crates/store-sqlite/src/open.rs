@@ -67,14 +67,14 @@ impl SqliteStore {
             .await
             .map_err(|e| said(e.into()))?;
 
-        let files = Files::in_folder(folder).map_err(|e| of_io(folder, "open the films", &e))?;
+        let files = Files::in_folder(folder).map_err(|e| of_io(folder, "open the files", &e))?;
         let named = {
             let mut db = readers.acquire().await.map_err(|e| said(e.into()))?;
             verify::named_files(&mut db).await.map_err(said)?
         };
         let swept = files
             .sweep(&named)
-            .map_err(|e| of_io(folder, "tidy the films", &e))?;
+            .map_err(|e| of_io(folder, "tidy the files", &e))?;
         Ok(Self {
             folder: Arc::new(folder.to_owned()),
             writer,
@@ -232,7 +232,7 @@ fn notes_on(swept: &crate::files::Swept) -> Vec<String> {
     }
     if swept.left_over > 0 {
         notes.push(format!(
-            "{} file(s) that no record names were moved to the folder left-over; look there if a film is missed",
+            "{} file(s) that no record names were moved to the folder left-over; look there if a film, scan or paper is missed",
             swept.left_over
         ));
     }

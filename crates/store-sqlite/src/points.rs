@@ -4,8 +4,8 @@ use crate::SqliteStore;
 use crate::act::Entry;
 use crate::cells::{Cells, json_text, moment_text};
 use crate::fault::Fault;
-use crate::{films, people};
-use record::{ActKind, FilmId, PointsId, PointsRecord, PointsToSave, Stamp, Subject};
+use crate::{intake, people};
+use record::{ActKind, FilmId, FilmRecord, PointsId, PointsRecord, PointsToSave, Stamp, Subject};
 use sqlx::{SqliteConnection, sqlite::SqliteRow};
 use store::StoreError;
 
@@ -70,7 +70,7 @@ async fn first_save(
     points: PointsToSave,
     stamp: Stamp,
 ) -> Result<PointsRecord, Fault> {
-    films::must_be_there(db, points.film).await?;
+    intake::must_be_there::<FilmRecord>(db, points.film).await?;
     let reader = people::clinician(db, points.reader).await?;
     let before: u32 =
         sqlx::query_scalar("SELECT count(*) FROM points WHERE film = ?1 AND reader = ?2")
@@ -128,7 +128,7 @@ pub async fn by_id(db: &mut SqliteConnection, id: PointsId) -> Result<PointsReco
 }
 
 pub async fn of(db: &mut SqliteConnection, film: FilmId) -> Result<Vec<PointsRecord>, Fault> {
-    films::must_be_there(db, film).await?;
+    intake::must_be_there::<FilmRecord>(db, film).await?;
     let rows = sqlx::query("SELECT * FROM points WHERE film = ?1 ORDER BY seq")
         .bind(film.to_string())
         .fetch_all(db)

@@ -1,11 +1,11 @@
 //! Is everything still whole?
 //!
-//! Reads the record file, every film and paper, and every seal. Slow on a large practice; for the
-//! `verify` command and for tests, not for every start.
+//! Reads the record file, every film, scan, paper and solid, every seal, and every order's
+//! revisions. Slow on a large practice; for the `verify` command and for tests, not for every start.
 
 use crate::SqliteStore;
 use crate::fault::Fault;
-use crate::letters;
+use crate::{letters, orders};
 use record::ContentHash;
 use sqlx::{Row, SqliteConnection};
 use std::collections::BTreeSet;
@@ -32,7 +32,7 @@ async fn faults_in_file(db: &mut SqliteConnection) -> Result<Vec<String>, Fault>
         let table: String = row.try_get(0)?;
         let parent: String = row.try_get(2)?;
         faults.push(format!(
-            "found a {table} that names a {parent} which is not there; restore the last backup"
+            "found an entry of {table} that names one of {parent} which is not there; restore the last backup"
         ));
     }
     let (count, last): (i64, i64) =
@@ -53,6 +53,7 @@ async fn faults_in_file(db: &mut SqliteConnection) -> Result<Vec<String>, Fault>
             ));
         }
     }
+    faults.extend(orders::faults(db).await?);
     Ok(faults)
 }
 
@@ -65,10 +66,12 @@ pub async fn integrity(
     Ok(lines.into_iter().filter(|line| line != "ok").collect())
 }
 
-/// Every file that a film or a signed letter names.
+/// Every file that a film, a scan, a signed letter or a sent order names.
 pub async fn named_files(db: &mut SqliteConnection) -> Result<BTreeSet<ContentHash>, Fault> {
     let names: Vec<String> = sqlx::query_scalar(
-        "SELECT content FROM film UNION SELECT pdf FROM letter WHERE pdf IS NOT NULL",
+        "SELECT content FROM film UNION SELECT content FROM scan
+         UNION SELECT pdf FROM letter WHERE pdf IS NOT NULL
+         UNION SELECT sheet FROM order_sent UNION SELECT solids FROM order_sent",
     )
     .fetch_all(db)
     .await?;

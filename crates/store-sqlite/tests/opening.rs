@@ -27,7 +27,7 @@ async fn refusal(folder: &Path) -> StoreError {
 async fn a_practice() -> TempDir {
     let folder = tempfile::tempdir().unwrap();
     let store = SqliteStore::open(folder.path()).await.unwrap();
-    for n in 0..=13 {
+    for n in 0..=acts::STEPS {
         acts::perform(&store, acts::Act { run: 1, n })
             .await
             .unwrap();
@@ -143,7 +143,7 @@ async fn a_newer_layout_is_refused_with_both_numbers() {
         said.contains("layout 999") && said.contains("up to"),
         "{said}"
     );
-    say(folder.path(), "PRAGMA user_version = 2").await.unwrap();
+    say(folder.path(), "PRAGMA user_version = 3").await.unwrap();
     SqliteStore::open(folder.path()).await.unwrap();
 }
 
@@ -214,6 +214,7 @@ async fn a_folder_of_the_first_layout_is_brought_up_to_date_with_every_letter_as
     let draft = store.letter(waiting[0].letter.id).await.unwrap();
     assert_eq!((waiting.len(), draft.revision), (1, 1));
     assert_eq!(draft.facts, signed.facts);
+    assert_eq!(store.orders_in_hand().await.unwrap(), []);
     // Only the invented paper is not there.
     let faults = store.verify().await.unwrap();
     assert_eq!(faults.len(), 1, "{faults:?}");
@@ -290,32 +291,43 @@ async fn a_record_file_cut_short_is_refused_as_damaged() {
 }
 
 #[tokio::test]
-async fn a_film_file_that_changed_or_went_missing_is_told_at_the_start_or_by_verify() {
+async fn a_file_that_changed_or_went_missing_is_told_at_the_start_or_by_verify() {
     let folder = a_practice().await;
-    let mut films = Vec::new();
+    let mut files = Vec::new();
     for shelf in fs::read_dir(folder.path().join("files")).unwrap() {
-        films.extend(
+        files.extend(
             fs::read_dir(shelf.unwrap().path())
                 .unwrap()
                 .map(|f| f.unwrap().path()),
         );
     }
-    assert_eq!(films.len(), 2, "one film and one paper");
-    fs::write(&films[0], "scribbled over").unwrap();
-    fs::remove_file(&films[1]).unwrap();
-    let store = SqliteStore::open(folder.path()).await.unwrap();
-    assert_eq!(store.notes().len(), 1);
-    assert!(
-        store.notes()[0].contains("is not there"),
-        "{:?}",
-        store.notes()
+    assert_eq!(
+        files.len(),
+        5,
+        "one film, one paper, one scan, one sheet and its solids"
     );
-    let faults = store.verify().await.unwrap();
-    assert_eq!(faults.len(), 2, "{faults:?}");
-    assert!(
-        faults.iter().any(|f| f.contains("its content changed")),
-        "{faults:?}"
-    );
+    for gone in 0..files.len() {
+        let changed = (gone + 1) % files.len();
+        let whole = [gone, changed].map(|n| fs::read(&files[n]).unwrap());
+        fs::remove_file(&files[gone]).unwrap();
+        fs::write(&files[changed], "scribbled over").unwrap();
+        let store = SqliteStore::open(folder.path()).await.unwrap();
+        let notes = store.notes();
+        assert_eq!(notes.len(), 1, "{notes:?}");
+        assert!(notes[0].contains("is not there"), "{notes:?}");
+        let faults = store.verify().await.unwrap();
+        assert_eq!(faults.len(), 2, "{faults:?}");
+        let told = |n: usize, what| {
+            let name = files[n].file_name().unwrap().to_str().unwrap();
+            faults.iter().any(|f| f.contains(name) && f.contains(what))
+        };
+        assert!(told(gone, "not readable"), "{faults:?}");
+        assert!(told(changed, "its content changed"), "{faults:?}");
+        store.close().await;
+        for (n, bytes) in [gone, changed].into_iter().zip(whole) {
+            fs::write(&files[n], bytes).unwrap();
+        }
+    }
 }
 
 #[tokio::test]
@@ -334,6 +346,123 @@ async fn a_letter_changed_behind_our_back_is_told_by_verify() {
         faults[0].contains("changed after it was signed"),
         "{faults:?}"
     );
+}
+
+/// Another layout's or another program's hand: no trigger, no reference holds it.
+async fn force(folder: &Path, sql: &str) {
+    let mut db = database(folder).await;
+    let forced = format!("PRAGMA foreign_keys = OFF; {sql}");
+    sqlx::raw_sql(AssertSqlSafe(forced))
+        .execute(&mut db)
+        .await
+        .unwrap();
+    db.close().await.unwrap();
+}
+
+#[tokio::test]
+async fn orders_and_scans_changed_behind_our_back_are_told_by_verify() {
+    let changes = [
+        (
+            "DROP TRIGGER order_revisions_are_kept; DELETE FROM order_revision WHERE revision = 2",
+            "a revision that is not there",
+        ),
+        (
+            "DROP TRIGGER what_was_sent_stays; UPDATE order_sent SET revision = 1",
+            "sent at an earlier one",
+        ),
+        (
+            "DROP TRIGGER order_revisions_stay; DROP TRIGGER order_revisions_are_kept;
+             DROP TRIGGER what_was_sent_is_kept; DELETE FROM order_sent; DELETE FROM order_revision",
+            "a revision that is not there",
+        ),
+        (
+            "DROP TRIGGER order_revisions_stay; UPDATE order_revision SET prescription = '0'",
+            "order_revision.prescription does not read back",
+        ),
+        (
+            "DROP TRIGGER scans_are_kept; DELETE FROM scan",
+            "found an entry of order_revision that names one of scan which is not there",
+        ),
+        (
+            "DROP TRIGGER scan_content_stays; UPDATE scan SET patient = 'another'",
+            "found an entry of scan that names one of visit which is not there",
+        ),
+    ];
+    for (change, told) in changes {
+        let folder = a_practice().await;
+        force(folder.path(), change).await;
+        let store = SqliteStore::open(folder.path()).await.unwrap();
+        let faults = store.verify().await.unwrap();
+        assert!(
+            faults.iter().any(|f| f.contains(told)),
+            "{change}: {faults:?}"
+        );
+    }
+}
+
+/// Sees that a statement breaks a rule of the record file, and is not only badly written.
+async fn refused_by(folder: &TempDir, change: &str, rule: &str) {
+    let error = say(folder.path(), change).await.unwrap_err();
+    let error = error.as_database_error().expect("SQLite refuses it");
+    let code: i32 = error.code().unwrap().parse().unwrap();
+    assert_eq!(code & 0xff, 19, "SQLITE_CONSTRAINT: {change}: {error}");
+    assert!(error.message().contains(rule), "{change}: {error}");
+}
+
+#[tokio::test]
+async fn the_record_file_itself_refuses_what_makes_no_order() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = SqliteStore::open(folder.path()).await.unwrap();
+    // A draft at its third revision, and another patient with a scan.
+    let draft = 0..acts::STEPS;
+    let other = acts::STEPS + 1..=acts::STEPS + 14;
+    for n in draft.chain(other) {
+        acts::perform(&store, acts::Act { run: 1, n })
+            .await
+            .unwrap();
+    }
+    store.close().await;
+    drop(store);
+    let next = |revision: u32, scan: &str, measures: &str| {
+        format!(
+            "INSERT INTO order_revision
+             SELECT order_id, patient, {revision}, {revision}, {scan}, {measures}, points,
+               prescription, saved_at, saved_by FROM order_revision WHERE revision = 3"
+        )
+    };
+    let others = "(SELECT id FROM scan ORDER BY seq DESC LIMIT 1)";
+    let changes = [
+        (next(5, "scan", "NULL"), "count on"),
+        (next(4, others, "NULL"), "FOREIGN KEY"),
+        (next(4, "scan", "'{}'"), "CHECK"),
+        (next(4, "NULL", "NULL"), "CHECK"),
+        (
+            "INSERT OR REPLACE INTO order_revision SELECT * FROM order_revision WHERE revision = 3"
+                .into(),
+            "count on",
+        ),
+        (
+            "INSERT INTO order_sent SELECT order_id, 2, saved_at, saved_by, printf('%064d', 0),
+               printf('%064d', 0) FROM order_revision WHERE revision = 2"
+                .into(),
+            "the last revision is sent",
+        ),
+        (
+            "INSERT INTO device_order SELECT 9, id || 'x', patient, visit, side, code
+             FROM device_order"
+                .into(),
+            "UNIQUE",
+        ),
+        (
+            format!("UPDATE scan SET patient = (SELECT patient FROM scan WHERE id = {others})"),
+            "the scan itself never changes",
+        ),
+    ];
+    for (change, rule) in changes {
+        refused_by(&folder, &change, rule).await;
+    }
+    // The same statement without its fault is taken, so that each was refused for its fault.
+    say(folder.path(), &next(4, "scan", "NULL")).await.unwrap();
 }
 
 #[tokio::test]
@@ -355,13 +484,28 @@ async fn the_record_file_itself_refuses_to_change_what_must_stay() {
         "UPDATE film SET content = printf('%064d', 0)",
         "DELETE FROM film",
         "DELETE FROM patient",
+        "UPDATE scan SET content = printf('%064d', 0)",
+        "UPDATE scan SET file_name = ''",
+        "DELETE FROM scan",
+        "UPDATE device_order SET code = 'X'",
+        "UPDATE device_order SET side = 'right'",
+        "DELETE FROM device_order",
+        "UPDATE order_revision SET prescription = '{}'",
+        "DELETE FROM order_revision",
+        "INSERT OR REPLACE INTO order_revision SELECT * FROM order_revision WHERE revision = 1",
+        "INSERT INTO order_revision
+         SELECT order_id, patient, 4, 4, scan, measures, points, prescription, saved_at, saved_by
+         FROM order_revision WHERE revision = 3",
+        "UPDATE order_sent SET sheet = printf('%064d', 0)",
+        "DELETE FROM order_sent",
+        "INSERT OR REPLACE INTO order_sent SELECT * FROM order_sent",
     ];
     for change in changes {
-        assert!(say(folder.path(), change).await.is_err(), "{change}");
+        refused_by(&folder, change, "").await;
     }
     let store = SqliteStore::open(folder.path()).await.unwrap();
     assert_eq!(
-        acts::faults(&store, 1, 14).await.unwrap(),
+        acts::faults(&store, 1, acts::STEPS + 1).await.unwrap(),
         Vec::<String>::new()
     );
 }

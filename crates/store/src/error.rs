@@ -43,6 +43,9 @@ pub enum StoreError {
     #[error("found a letter that is still a draft; expected a signed one: sign it first")]
     NotSigned,
 
+    #[error("found an order that is still a draft; expected a sent one: send it first")]
+    NotSent,
+
     #[error(
         "found a letter in its place; expected one that was taken away: there is nothing to put back"
     )]

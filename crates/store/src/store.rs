@@ -10,9 +10,9 @@
 use crate::StoreError;
 use record::{
     Act, Clinician, ClinicianId, ContentHash, DecisionRecord, Due, ExamRecord, ExamineOf, FilmId,
-    FilmRecord, Kept, LetterHead, LetterId, LetterRecord, ListedLetter, Patient, PatientId,
-    PlanRecord, PointsId, PointsRecord, PointsToSave, Practice, Stamp, Subject, Visit, VisitId,
-    WaitingFilm, WearGrades, WearRecord,
+    FilmRecord, Kept, LetterHead, LetterId, LetterRecord, ListedLetter, OrderId, OrderRecord,
+    Patient, PatientId, PlanRecord, PointsId, PointsRecord, PointsToSave, Practice, ScanId,
+    ScanRecord, Stamp, Subject, Visit, VisitId, WaitingFilm, WearGrades, WearRecord,
 };
 use std::{future::Future, pin::Pin};
 use terms::Side;
@@ -77,10 +77,11 @@ pub trait Store: Send + Sync {
     /// # Errors
     /// `Damaged` where the bytes no longer have their hash.
     fn film_bytes(&self, id: FilmId) -> Answer<'_, Vec<u8>>;
+    /// In the order they were taken in.
     fn films_of_visit(&self, visit: VisitId) -> Answer<'_, Vec<FilmRecord>>;
     /// In the order they were taken in.
     fn films_of(&self, patient: PatientId) -> Answer<'_, Vec<FilmRecord>>;
-    /// Is this very file here already, and for whom?
+    /// Is this very file here already, and for whom? In the order they were taken in.
     fn films_with(&self, content: ContentHash) -> Answer<'_, Vec<FilmRecord>>;
     /// Films without finished points and films with a placing in hand, of all patients and however
     /// old; last visit first.
@@ -196,6 +197,7 @@ pub trait Store: Send + Sync {
     /// In the order they were drafted, without those taken away. No list reads what letters are set
     /// from.
     fn letters_of_visit(&self, visit: VisitId) -> Answer<'_, Vec<LetterHead>>;
+    /// Of all visits, in the order they were drafted, without those taken away.
     fn letters_of(&self, patient: PatientId) -> Answer<'_, Vec<LetterHead>>;
     /// Drafts that wait for a signature, oldest first.
     fn letters_waiting(&self) -> Answer<'_, Vec<ListedLetter>>;
@@ -203,6 +205,84 @@ pub trait Store: Send + Sync {
     fn letters_taken_away(&self) -> Answer<'_, Vec<ListedLetter>>;
     /// Last signed first, at most `most`.
     fn letters_signed(&self, most: u32) -> Answer<'_, Vec<ListedLetter>>;
+
+    // Foot scans
+
+    /// The bytes and the record in one act.
+    ///
+    /// # Errors
+    /// `Refused` where the bytes do not have the hash the record names, or the patient is not the
+    /// visit's; `Taken` where the id is in use.
+    fn import_scan(&self, stamp: Stamp, scan: ScanRecord, bytes: Vec<u8>) -> Answer<'_, Saved>;
+    /// Changes what is known of a scan: side, load, unit, day, note. Patient, visit, file name, content
+    /// and media type stay as they came.
+    fn save_scan(&self, stamp: Stamp, scan: ScanRecord) -> Answer<'_, Saved>;
+    fn scan(&self, id: ScanId) -> Answer<'_, ScanRecord>;
+    /// The file as it came in.
+    ///
+    /// # Errors
+    /// `Damaged` where the bytes no longer have their hash.
+    fn scan_bytes(&self, id: ScanId) -> Answer<'_, Vec<u8>>;
+    /// Scans taken in at one visit, in the order they were taken in.
+    fn scans_of_visit(&self, visit: VisitId) -> Answer<'_, Vec<ScanRecord>>;
+    /// Scans of all visits of a patient, in the order they were taken in.
+    fn scans_of(&self, patient: PatientId) -> Answer<'_, Vec<ScanRecord>>;
+
+    // Orders
+
+    /// Begins an order, or adds its next revision while it is a draft. Id, patient, visit, side and
+    /// code stay as they were begun. `sent` must be `None`; revision, origin and time in the record are
+    /// ignored, the answer has the new ones. `seen` is the revision the caller saw, 0 for a new one.
+    ///
+    /// # Errors
+    /// `ChangedMeanwhile` where somebody saved in between; `Frozen` once sent; `Taken` where another
+    /// order has the code; `Refused` where what stays would change, the patient is not the visit's, or
+    /// the scan is of another patient.
+    fn save_order(&self, stamp: Stamp, order: OrderRecord, seen: u32) -> Answer<'_, OrderRecord>;
+    /// Takes the order one step back, as a new revision; can be repeated to the first save.
+    ///
+    /// # Errors
+    /// As for a save, and `NothingToUndo` at the first save.
+    fn undo_order(&self, stamp: Stamp, id: OrderId, seen: u32) -> Answer<'_, OrderRecord>;
+    /// Freezes the revision that was seen, with its sheet (PDF) and its solids (3MF), in one act. Makes
+    /// no new revision.
+    ///
+    /// # Errors
+    /// `ChangedMeanwhile` where somebody saved in between; `Frozen` where it is sent already; `Refused`
+    /// where the sheet is no PDF or the solids are no 3MF.
+    fn send_order(
+        &self,
+        stamp: Stamp,
+        id: OrderId,
+        seen: u32,
+        sheet: Vec<u8>,
+        solids: Vec<u8>,
+    ) -> Answer<'_, OrderRecord>;
+    /// Its last revision.
+    fn order(&self, id: OrderId) -> Answer<'_, OrderRecord>;
+    /// What an undo would bring back; `None` where it would find nothing to take back or the order is
+    /// sent.
+    fn order_before(&self, id: OrderId) -> Answer<'_, Option<OrderRecord>>;
+    /// Every revision, oldest first. Only the one that was sent says so.
+    fn order_revisions(&self, id: OrderId) -> Answer<'_, Vec<OrderRecord>>;
+    /// Drafts and sent orders of one visit, each as it stands now, in the order they were begun.
+    fn orders_of_visit(&self, visit: VisitId) -> Answer<'_, Vec<OrderRecord>>;
+    /// Drafts and sent orders of all visits of a patient, each as it stands now, in the order they were
+    /// begun.
+    fn orders_of(&self, patient: PatientId) -> Answer<'_, Vec<OrderRecord>>;
+    /// Drafts of all patients that wait to be sent, each as it stands now and with its patient; the one
+    /// begun first comes first.
+    fn orders_in_hand(&self) -> Answer<'_, Vec<(OrderRecord, Patient)>>;
+    /// The sheet of a sent order.
+    ///
+    /// # Errors
+    /// `NotSent` for a draft, `Damaged` where the bytes no longer have their hash.
+    fn order_sheet(&self, id: OrderId) -> Answer<'_, Vec<u8>>;
+    /// The solids of a sent order.
+    ///
+    /// # Errors
+    /// As for the sheet.
+    fn order_solids(&self, id: OrderId) -> Answer<'_, Vec<u8>>;
 
     // Journal
 

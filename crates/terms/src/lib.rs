@@ -108,6 +108,28 @@ impl Stance {
     }
 }
 
+/// How much weight stood on the foot while its shape was taken; asked, never guessed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Load {
+    /// Foot hanging free or held.
+    None,
+    /// Sitting, foot on the ground.
+    Partial,
+    /// Standing.
+    Full,
+}
+
+impl Load {
+    pub fn words(self) -> &'static str {
+        match self {
+            Load::None => "without weight",
+            Load::Partial => "sitting, part of the weight",
+            Load::Full => "standing, full weight",
+        }
+    }
+}
+
 /// Sex as the yardsticks print it; `None` around it where not given.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]

@@ -104,6 +104,7 @@ impl From<StoreError> for PageError {
             StoreError::Frozen { .. }
             | StoreError::NothingToUndo { .. }
             | StoreError::NotSigned
+            | StoreError::NotSent
             | StoreError::NotTakenAway => PageError::NotNow {
                 sentence: error.to_string(),
             },
@@ -176,7 +177,7 @@ pub fn told_of(status: StatusCode) -> Told {
         StatusCode::PAYLOAD_TOO_LARGE => (
             "Too large",
             "What was sent is larger than this page takes.",
-            "Send one film at a time, at most 256 MB.",
+            "Send one film of at most 256 MB, or one foot scan of at most 64 MB, at a time.",
         ),
         StatusCode::REQUEST_TIMEOUT
         | StatusCode::SERVICE_UNAVAILABLE

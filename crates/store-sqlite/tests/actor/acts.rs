@@ -3,19 +3,21 @@
 
 use record::{
     ActId, ActKind, Clinician, ClinicianId, ContentHash, DisplayTurn, ExamRecord, ExamineOf,
-    FilmId, FilmRecord, Kept, LetterId, LetterKind, LetterRecord, LetterState, Patient, PatientId,
-    PlanRecord, PointsId, PointsToSave, Stamp, Subject, Visit, VisitId, VisitState,
+    FilmId, FilmRecord, Kept, LetterId, LetterKind, LetterRecord, LetterState, OrderId,
+    OrderRecord, OrderSource, Patient, PatientId, PlanRecord, PointsId, PointsToSave, ScanId,
+    ScanRecord, Stamp, Subject, Visit, VisitId, VisitState,
 };
 use serde_json::{Value, json};
 use store::{Store, StoreError};
-use terms::{Side, Stance, View};
+use terms::{Load, Side, Stance, View};
 use time::macros::{date, datetime};
 use uuid::Uuid;
 
-const STEPS: u64 = 13;
+/// Also the number of the last act of the first patient.
+pub const STEPS: u64 = 19;
 const LEFT: ExamineOf = ExamineOf::Foot(Side::Left);
 
-/// Act 0 adds the clinician; then thirteen acts for each patient.
+/// Act 0 adds the clinician; then [`STEPS`] acts for each patient.
 #[derive(Clone, Copy)]
 pub struct Act {
     pub run: u64,
@@ -77,7 +79,12 @@ impl Act {
 
     /// 10 to 200 kB that no other film has.
     fn film_bytes(self) -> Vec<u8> {
-        let mut state = self.id(3).as_u128() as u64 ^ self.run.wrapping_mul(0x9e37_79b9_7f4a_7c15);
+        self.noise(3)
+    }
+
+    fn noise(self, kind: u64) -> Vec<u8> {
+        let mut state =
+            self.id(kind).as_u128() as u64 ^ self.run.wrapping_mul(0x9e37_79b9_7f4a_7c15);
         let mut step = || {
             // xorshift64*, Marsaglia and Vigna: enough for bytes that do not compress.
             state = (state | 1) ^ (state >> 12);
@@ -161,6 +168,67 @@ impl Act {
         paper.extend(self.film_bytes().iter().rev().take(20_000));
         paper
     }
+
+    fn scan_bytes(self) -> Vec<u8> {
+        self.noise(6)
+    }
+
+    fn scan(self) -> ScanRecord {
+        ScanRecord {
+            id: ScanId::new(self.id(6)),
+            patient: self.patient().id,
+            visit: self.visit().id,
+            side: None,
+            load: None,
+            unit: None,
+            taken_on: None,
+            file_name: "foot.stl".into(),
+            content: ContentHash::of(&self.scan_bytes()),
+            media_type: "model/stl".into(),
+            note: String::new(),
+        }
+    }
+
+    fn told_scan(self) -> ScanRecord {
+        ScanRecord {
+            side: Some(Side::Left),
+            load: Some(Load::Full),
+            unit: Some("mm".into()),
+            ..self.scan()
+        }
+    }
+
+    fn order(self, thickness_mm: u64) -> OrderRecord {
+        let body = json!({"thickness_mm": thickness_mm, "of": self.patient_number()});
+        OrderRecord {
+            id: OrderId::new(self.id(7)),
+            patient: self.patient().id,
+            visit: self.visit().id,
+            side: Side::Left,
+            code: format!("{}-{}", self.run, self.patient_number()),
+            source: OrderSource::Scan {
+                scan: self.scan().id,
+            },
+            points: None,
+            prescription: kept("prescription", body),
+            sent: None,
+            revision: 0,
+            content_of: 0,
+            saved_at: self.stamp().at,
+        }
+    }
+
+    fn sheet(self) -> Vec<u8> {
+        let mut sheet = b"%PDF-1.7\n".to_vec();
+        sheet.extend(self.noise(8).iter().take(20_000));
+        sheet
+    }
+
+    fn solids(self) -> Vec<u8> {
+        let mut solids = b"PK\x03\x04".to_vec();
+        solids.extend(self.noise(9));
+        solids
+    }
 }
 
 fn kept(format: &str, body: Value) -> Kept {
@@ -203,8 +271,17 @@ pub async fn perform(store: &dyn Store, act: Act) -> Result<(), StoreError> {
         9 => store.save_letter(stamp, act.letter(), 0).await.map(drop),
         10 => store.take_away_letter(stamp, act.letter().id, 1).await,
         11 => store.put_back_letter(stamp, act.letter().id).await,
-        _ => store
+        12 => store
             .sign_letter(stamp, act.letter(), 1, act.paper())
+            .await
+            .map(drop),
+        13 => store.import_scan(stamp, act.scan(), act.scan_bytes()).await,
+        14 => store.save_scan(stamp, act.told_scan()).await,
+        15 => store.save_order(stamp, act.order(3), 0).await.map(drop),
+        16 => store.save_order(stamp, act.order(4), 1).await.map(drop),
+        17 => store.undo_order(stamp, act.order(3).id, 2).await.map(drop),
+        _ => store
+            .send_order(stamp, act.order(3).id, 3, act.sheet(), act.solids())
             .await
             .map(drop),
     }
@@ -228,6 +305,14 @@ async fn effect_of(store: &dyn Store, act: Act) -> Result<bool, StoreError> {
         let all: Vec<ExamRecord> = store.exam_revisions(act.visit().id, LEFT).await?;
         let found = all.iter().find(|e| e.revision == revision);
         Ok(found.is_some_and(|e| e.exam == act.exam(pain)))
+    };
+    let order_is = async |revision: u32, thickness_mm: u64| {
+        let wanted = act.order(thickness_mm);
+        let all: Vec<OrderRecord> = store.order_revisions(wanted.id).await?;
+        let found = all.iter().find(|o| o.revision == revision);
+        Ok(found.is_some_and(|o| {
+            (&o.prescription, &o.source) == (&wanted.prescription, &wanted.source)
+        }))
     };
     Ok(match act.step() {
         0 => store.patient(act.patient().id).await? == act.patient(),
@@ -265,9 +350,24 @@ async fn effect_of(store: &dyn Store, act: Act) -> Result<bool, StoreError> {
             }
             acts.iter().any(|a| a.id == act.journal_id())
         }
-        _ => {
+        12 => {
             let letter = store.letter(act.letter().id).await?;
             letter.seal_holds() == Some(true) && store.letter_pdf(letter.id).await? == act.paper()
+        }
+        13 => {
+            let scan = store.scan(act.scan().id).await?;
+            [act.scan(), act.told_scan()].contains(&scan)
+                && store.scan_bytes(scan.id).await? == act.scan_bytes()
+        }
+        14 => store.scan(act.scan().id).await? == act.told_scan(),
+        15 => return order_is(1, 3).await,
+        16 => return order_is(2, 4).await,
+        17 => return order_is(3, 3).await,
+        _ => {
+            let order = store.order(act.order(3).id).await?;
+            order.sent.is_some()
+                && store.order_sheet(order.id).await? == act.sheet()
+                && store.order_solids(order.id).await? == act.solids()
         }
     })
 }

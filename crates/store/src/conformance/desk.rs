@@ -3,8 +3,8 @@
 use crate::{Store, StoreError};
 use record::{
     ActId, Clinician, ClinicianId, ContentHash, DisplayTurn, FilmId, FilmRecord, Kept, LetterId,
-    LetterKind, LetterRecord, LetterState, Patient, PatientId, PointsId, PointsToSave, Stamp,
-    Visit, VisitId, VisitState,
+    LetterKind, LetterRecord, LetterState, OrderId, OrderRecord, OrderSource, Patient, PatientId,
+    PointsId, PointsToSave, ScanId, ScanRecord, Stamp, Visit, VisitId, VisitState,
 };
 use serde_json::{Value, json};
 use std::future::Future;
@@ -14,10 +14,14 @@ use std::sync::{
     atomic::{AtomicU64, Ordering},
 };
 use std::task::Poll;
-use terms::{Side, Stance, View};
+use terms::{Load, Side, Stance, View};
 use time::macros::datetime;
 use time::{Date, Duration};
 use uuid::Uuid;
+
+/// So that a thousand seeds stay within years of four digits.
+pub const DAYS_OF_SEED: i64 = 2000;
+pub const DAYS_OF_PROMISE: i64 = 20;
 
 pub struct Desk {
     pub store: Arc<dyn Store>,
@@ -57,7 +61,9 @@ impl Desk {
     pub fn day(&self, offset: i64) -> Date {
         time::macros::date!(2000 - 01 - 01)
             + Duration::days(
-                (self.space >> 16) as i64 * 2000 + (self.space & 0xffff) as i64 * 50 + offset,
+                (self.space >> 16) as i64 * DAYS_OF_SEED
+                    + (self.space & 0xffff) as i64 * DAYS_OF_PROMISE
+                    + offset,
             )
     }
 
@@ -175,6 +181,62 @@ impl Desk {
         }
     }
 
+    pub fn some_scan(&self, visit: &Visit, bytes: &[u8]) -> ScanRecord {
+        ScanRecord {
+            id: ScanId::new(self.uuid()),
+            patient: visit.patient,
+            visit: visit.id,
+            side: Some(Side::Left),
+            load: Some(Load::Partial),
+            unit: Some("in".into()),
+            taken_on: Some(visit.on),
+            file_name: "foot 1.stl".into(),
+            content: ContentHash::of(bytes),
+            media_type: "model/stl".into(),
+            note: "sock on".into(),
+        }
+    }
+
+    pub async fn scan_of(&self, visit: &Visit) -> ScanRecord {
+        let bytes = self.uuid().as_bytes().to_vec();
+        let scan = self.some_scan(visit, &bytes);
+        self.store
+            .import_scan(self.stamp(), scan.clone(), bytes)
+            .await
+            .unwrap();
+        scan
+    }
+
+    /// An order with a code of its own, not yet stored.
+    pub fn some_order(&self, visit: &Visit, source: OrderSource) -> OrderRecord {
+        let id = self.uuid();
+        let (space, number) = id.as_u64_pair();
+        OrderRecord {
+            id: OrderId::new(id),
+            patient: visit.patient,
+            visit: visit.id,
+            side: Side::Left,
+            code: format!("{space:07X}-{number:02X}"),
+            source,
+            points: Some(kept(
+                "foot-points",
+                json!({"navicular_mm": [0.1 + 0.2, 1, 2]}),
+            )),
+            prescription: kept("prescription", json!({"thickness_mm": 3.0})),
+            sent: None,
+            revision: 0,
+            content_of: 0,
+            saved_at: self.stamp().at,
+        }
+    }
+
+    /// A draft on measurements, at its first revision.
+    pub async fn order(&self, visit: &Visit) -> OrderRecord {
+        let measures = kept("foot-measures", json!({"length_mm": 251.5}));
+        let order = self.some_order(visit, OrderSource::Measured { measures });
+        self.store.save_order(self.stamp(), order, 0).await.unwrap()
+    }
+
     pub async fn draft(&self, visit: VisitId) -> LetterRecord {
         let mut letter = LetterRecord {
             id: LetterId::new(self.uuid()),
@@ -203,6 +265,8 @@ impl Desk {
 }
 
 pub const PAPER: &[u8] = b"%PDF-1.7\n% an invented paper\n%%EOF\n";
+/// The head of a ZIP archive and an invented rest.
+pub const SOLIDS: &[u8] = b"PK\x03\x04invented solids";
 
 pub fn kept(format: &str, body: Value) -> Kept {
     Kept {

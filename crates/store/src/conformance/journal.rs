@@ -1,7 +1,7 @@
 //! Promises about the journal.
 
-use super::desk::{Desk, PAPER, is_taken, kept};
-use record::{ActKind, Subject};
+use super::desk::{Desk, PAPER, SOLIDS, is_taken, kept};
+use record::{ActKind, ScanRecord, Subject};
 use serde_json::json;
 
 async fn last_number(desk: &Desk) -> u64 {
@@ -102,8 +102,26 @@ pub async fn the_journal_names_nobody(desk: Desk) {
         .sign_letter(desk.stamp(), letter, 2, PAPER.to_vec())
         .await
         .unwrap();
+    let scan = ScanRecord {
+        note: "Xanthippe's foot".into(),
+        ..desk.scan_of(&visit).await
+    };
+    desk.store.save_scan(desk.stamp(), scan).await.unwrap();
+    let order = desk.order(&visit).await;
+    desk.store
+        .save_order(desk.stamp(), order.clone(), 1)
+        .await
+        .unwrap();
+    desk.store
+        .undo_order(desk.stamp(), order.id, 2)
+        .await
+        .unwrap();
+    desk.store
+        .send_order(desk.stamp(), order.id, 3, PAPER.into(), SOLIDS.into())
+        .await
+        .unwrap();
     let acts = desk.store.journal(before, 100).await.unwrap();
-    assert_eq!(acts.len(), 8);
+    assert_eq!(acts.len(), 14);
     for act in acts {
         let told = format!("{act:?}");
         for name in ["Xanthippe", "Quuxworth", patient.chart_number.as_str()] {

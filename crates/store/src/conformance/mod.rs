@@ -8,7 +8,9 @@ mod films;
 mod findings;
 mod journal;
 mod letters;
+mod orders;
 mod people;
+mod scans;
 
 use crate::Store;
 use desk::Desk;
@@ -53,6 +55,20 @@ const PROMISES: &[(&str, Promise)] = promises![
     letters::the_letters_signed_last_come_first,
     letters::a_signed_letter_gives_its_paper_back_and_its_seal_holds,
     letters::an_addendum_needs_a_signed_letter_of_the_same_patient,
+    scans::a_scan_comes_back_with_every_byte_and_every_field,
+    scans::a_scan_whose_bytes_do_not_match_or_whose_patient_is_another_is_not_kept,
+    scans::what_is_known_of_a_scan_changes_and_the_scan_itself_does_not,
+    scans::the_file_of_a_film_stays_when_the_same_file_is_refused_as_a_scan,
+    orders::an_order_has_revisions_and_the_last_one_stands,
+    orders::undo_walks_an_order_back_to_its_first_save_and_tells_before_what_it_brings,
+    orders::patient_visit_side_and_code_of_an_order_stay,
+    orders::a_code_belongs_to_one_order,
+    orders::an_order_is_shaped_on_a_scan_of_its_own_patient,
+    orders::two_pages_cannot_overwrite_each_others_order,
+    orders::an_order_changes_until_it_is_sent_and_then_never,
+    orders::an_order_is_sent_with_a_sheet_and_solids_or_not_at_all,
+    orders::of_saving_and_sending_at_once_one_wins,
+    orders::orders_in_hand_come_oldest_first_with_their_patient,
     journal::acts_stand_in_the_order_they_were_confirmed_without_a_gap,
     journal::a_refused_act_leaves_no_entry,
     journal::an_act_is_kept_once,
@@ -67,6 +83,8 @@ const PROMISES: &[(&str, Promise)] = promises![
 /// # Panics
 /// At the first broken promise, with its name: this is a test kit.
 pub async fn every_promise(store: Arc<dyn Store>, seed: u64) -> usize {
+    // Else the days of one seed would run into those of the next.
+    assert!(PROMISES.len() as i64 * desk::DAYS_OF_PROMISE <= desk::DAYS_OF_SEED);
     for (number, (name, promise)) in PROMISES.iter().enumerate() {
         println!("{}", name.replace('_', " "));
         promise(Desk::new(store.clone(), seed, number as u64)).await;

@@ -1,9 +1,9 @@
 //! Promises about the practice, its patients and their visits.
 
-use super::desk::{Desk, is_missing, is_refused, is_taken, kept};
+use super::desk::{Desk, PAPER, SOLIDS, is_missing, is_refused, is_taken, kept};
 use record::{
-    ActKind, ContentHash, ExamineOf, FilmId, LetterId, Patient, PatientId, PlanRecord, PointsId,
-    Practice, Subject, Visit, VisitId, VisitState,
+    ActKind, ContentHash, ExamineOf, FilmId, LetterId, OrderId, OrderSource, Patient, PatientId,
+    PlanRecord, PointsId, Practice, ScanId, Subject, Visit, VisitId, VisitState,
 };
 use serde_json::json;
 use terms::{Sex, Side};
@@ -273,6 +273,39 @@ pub async fn what_is_not_there_is_missing(desk: Desk) {
     assert!(is_missing(
         store.open_visit(desk.stamp(), lost.clone()).await
     ));
+    let scan = ScanId::new(id);
+    assert!(is_missing(store.scans_of(patient).await));
+    assert!(is_missing(store.scans_of_visit(visit).await));
+    assert!(is_missing(store.scan(scan).await));
+    assert!(is_missing(store.scan_bytes(scan).await));
+    let unknown = desk.some_scan(&lost, b"scan");
+    assert!(is_missing(
+        store.save_scan(desk.stamp(), unknown.clone()).await
+    ));
+    assert!(is_missing(
+        store
+            .import_scan(desk.stamp(), unknown, b"scan".to_vec())
+            .await
+    ));
+    let order = OrderId::new(id);
+    assert!(is_missing(store.orders_of(patient).await));
+    assert!(is_missing(store.orders_of_visit(visit).await));
+    assert!(is_missing(store.order(order).await));
+    assert!(is_missing(store.order_before(order).await));
+    assert!(is_missing(store.order_revisions(order).await));
+    assert!(is_missing(store.order_sheet(order).await));
+    assert!(is_missing(store.order_solids(order).await));
+    assert!(is_missing(store.undo_order(desk.stamp(), order, 0).await));
+    assert!(is_missing(
+        store
+            .send_order(desk.stamp(), order, 0, PAPER.into(), SOLIDS.into())
+            .await
+    ));
+    let source = OrderSource::Scan { scan };
+    let unknown = desk.some_order(&lost, source.clone());
+    assert!(is_missing(store.save_order(desk.stamp(), unknown, 0).await));
+    let unknown = desk.some_order(&desk.visit().await, source);
+    assert!(is_missing(store.save_order(desk.stamp(), unknown, 0).await));
     let film = desk.some_film(&lost, b"film");
     assert!(is_missing(
         store

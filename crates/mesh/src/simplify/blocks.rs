@@ -1,0 +1,216 @@
+//! Large surfaces block by block.
+//!
+//! Drawing an edge together touches what lies about it, and the next best edge is somewhere else entirely; on a
+//! large surface nearly all the time goes into waiting for memory. So triangles are put into blocks of neighbours
+//! that fit close to the processor, each block is simplified by itself with its seams held fixed, several at a
+//! time, and at last the whole, which is small by then, with its seams.
+//!
+//! The blocks follow from the surface alone, never from how many processors there are.
+
+use super::Target;
+use super::collapse::{Draft, Limits, run};
+use crate::Mesh;
+use crate::near::Tree;
+use rayon::prelude::*;
+
+const BLOCK: usize = 8192;
+/// To this many times the final count of triangles blocks are brought, where a count is asked for: flat and
+/// curved blocks then still have what to give and what to keep.
+const SPARE: f64 = 2.0;
+
+/// `tree` is the mesh's own.
+pub(super) fn simplified(mesh: &Mesh, tree: &Tree, target: &Target) -> Mesh {
+    let limits = Limits {
+        triangles: match target.triangles {
+            Some(count) => count,
+            None if target.deviation.is_some() => 0,
+            None => usize::MAX,
+        },
+        follow: target.deviation.map(|deviation| (deviation, tree)),
+    };
+    let mut draft = given(mesh, limits.follow.is_some());
+    let count = draft.mesh.triangles.len();
+    let share = (SPARE * limits.triangles as f64 / count.max(1) as f64).min(1.0);
+    if count > 3 * BLOCK && share < 0.9 {
+        draft = by_blocks(draft, share, &limits);
+    }
+    run(draft, &limits).0.mesh
+}
+
+/// The sound triangles of the given surface; their middles are followed.
+fn given(mesh: &Mesh, follow: bool) -> Draft {
+    let there = |v: &u32| (*v as usize) < mesh.vertices.len();
+    let sound = |t: &&[u32; 3]| t.iter().all(there) && t[0] != t[1] && t[1] != t[2] && t[2] != t[0];
+    let mesh = Mesh {
+        vertices: mesh.vertices.clone(),
+        triangles: mesh.triangles.iter().filter(sound).copied().collect(),
+    };
+    let mut draft = Draft {
+        moved: vec![false; mesh.vertices.len()],
+        fixed: vec![false; mesh.vertices.len()],
+        near: Vec::new(),
+        near_first: vec![0; mesh.triangles.len() + 1],
+        mesh,
+    };
+    if follow {
+        let count = draft.mesh.triangles.len();
+        draft.near = (0..count).map(|t| middle(&draft.mesh, t)).collect();
+        draft.near_first = (0..=count as u32).collect();
+    }
+    draft
+}
+
+fn middle(mesh: &Mesh, t: usize) -> [f64; 3] {
+    let [a, b, c] = mesh.corners(t);
+    [0, 1, 2].map(|k| (a[k] + b[k] + c[k]) / 3.0)
+}
+
+/// Triangles in an order in which neighbours in space are mostly neighbours in the list.
+fn along_space(mesh: &Mesh) -> Vec<u32> {
+    let (low, high) = mesh.bounds().unwrap_or_default();
+    let reach = (0..3).map(|k| high[k] - low[k]).fold(0.0, f64::max);
+    let scale = 65_535.0 / reach.max(f64::MIN_POSITIVE);
+    let mut keys: Vec<(u64, u32)> = (0..mesh.triangles.len())
+        .into_par_iter()
+        .map(|t| {
+            let m = middle(mesh, t);
+            // Places that are no numbers come first; the cast sees to that.
+            let [x, y, z] = [0, 1, 2].map(|k| spread(((m[k] - low[k]) * scale) as u16));
+            (x | y << 1 | z << 2, t as u32)
+        })
+        .collect();
+    keys.par_sort_unstable();
+    keys.into_iter().map(|(_, t)| t).collect()
+}
+
+/// Every bit three places apart.
+fn spread(value: u16) -> u64 {
+    let mut v = u64::from(value);
+    v = (v | v << 16) & 0x0000_ff00_00ff;
+    v = (v | v << 8) & 0x00f0_0f00_f00f;
+    v = (v | v << 4) & 0x0c30_c30c_30c3;
+    (v | v << 2) & 0x2492_4924_9249
+}
+
+const NOWHERE: u32 = u32::MAX;
+const SEAM: u32 = u32::MAX - 1;
+
+fn by_blocks(draft: Draft, share: f64, limits: &Limits<'_>) -> Draft {
+    let order = along_space(&draft.mesh);
+    let mut block_of = vec![NOWHERE; draft.mesh.vertices.len()];
+    for (b, block) in order.chunks(BLOCK).enumerate() {
+        for &t in block {
+            for v in draft.mesh.triangles[t as usize] {
+                let of = &mut block_of[v as usize];
+                *of = match *of {
+                    NOWHERE => b as u32,
+                    known if known == b as u32 => known,
+                    _ => SEAM,
+                };
+            }
+        }
+    }
+    let done: Vec<(Draft, Vec<u32>)> = order
+        .par_chunks(BLOCK)
+        .map(|block| {
+            let (cut, names) = cut_out(&draft, block, &block_of);
+            let limits = Limits {
+                triangles: (block.len() as f64 * share) as usize,
+                ..*limits
+            };
+            let (simple, kept) = run(cut, &limits);
+            let names = kept.iter().map(|&v| names[v as usize]).collect();
+            (simple, names)
+        })
+        .collect();
+    // One surface again: vertices of seams by their old numbers, the others as they come.
+    let mut whole = Draft::default();
+    let mut seam = vec![NOWHERE; draft.mesh.vertices.len()];
+    whole.near_first.push(0);
+    for (part, names) in done {
+        let numbers: Vec<u32> = (part.mesh.vertices.iter().zip(&part.moved))
+            .zip(names)
+            .map(|((&place, &moved), name)| {
+                let at_seam = block_of[name as usize] == SEAM;
+                if at_seam && seam[name as usize] != NOWHERE {
+                    return seam[name as usize];
+                }
+                let number = whole.mesh.vertices.len() as u32;
+                // The given place itself: it was never moved, and must be the same from every side.
+                let place = if at_seam {
+                    draft.mesh.vertices[name as usize]
+                } else {
+                    place
+                };
+                whole.mesh.vertices.push(place);
+                whole.moved.push(moved);
+                if at_seam {
+                    seam[name as usize] = number;
+                }
+                number
+            })
+            .collect();
+        let shift = whole.near.len() as u32;
+        whole.near.extend(part.near);
+        whole
+            .near_first
+            .extend(part.near_first.iter().skip(1).map(|n| n + shift));
+        let renamed = part
+            .mesh
+            .triangles
+            .iter()
+            .map(|t| t.map(|v| numbers[v as usize]));
+        whole.mesh.triangles.extend(renamed);
+    }
+    whole
+}
+
+/// One block as a surface of its own, its seams fixed, and the old numbers of its vertices.
+fn cut_out(draft: &Draft, block: &[u32], block_of: &[u32]) -> (Draft, Vec<u32>) {
+    let mut names: Vec<u32> = block
+        .iter()
+        .flat_map(|&t| draft.mesh.triangles[t as usize])
+        .collect();
+    names.sort_unstable();
+    names.dedup();
+    let local = |v: u32| names.binary_search(&v).map_or(0, |n| n as u32);
+    let mut cut = Draft {
+        mesh: Mesh {
+            vertices: names
+                .iter()
+                .map(|&v| draft.mesh.vertices[v as usize])
+                .collect(),
+            triangles: block
+                .iter()
+                .map(|&t| draft.mesh.triangles[t as usize].map(local))
+                .collect(),
+        },
+        fixed: names
+            .iter()
+            .map(|&v| block_of[v as usize] == SEAM)
+            .collect(),
+        moved: names.iter().map(|&v| draft.moved[v as usize]).collect(),
+        near: Vec::new(),
+        near_first: vec![0],
+    };
+    for &t in block {
+        let t = t as usize;
+        let near = draft.near_first[t] as usize..draft.near_first[t + 1] as usize;
+        cut.near.extend_from_slice(&draft.near[near]);
+        cut.near_first.push(cut.near.len() as u32);
+    }
+    (cut, names)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bits_are_spread_three_apart() {
+        for value in [0u16, 1, 2, 3, 0x8000, 0xffff, 0x1234] {
+            let slow = (0..16).fold(0u64, |sum, b| sum | u64::from(value >> b & 1) << (3 * b));
+            assert_eq!(spread(value), slow, "{value:x}");
+        }
+    }
+}

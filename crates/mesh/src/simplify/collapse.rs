@@ -1,0 +1,572 @@
+//! Drawing edges together.
+//!
+//! The surface is held as half-edges with their opposites. A step takes the edge from `u` to `v`, moves `u` to
+//! the best place for both, gives it what hung on `v`, and takes away the one or two triangles between them.
+//!
+//! A step is taken only if `u` and `v` have no other neighbours in common than those two triangles have (or a
+//! handle or bridge would close), no remaining triangle turns or gets much worse, and, where a deviation is
+//! asked for, every given vertex and middle of a triangle about the place stays near enough to the new surface,
+//! and the new vertex to the given one.
+//!
+//! One surprise: fans of rim vertices are walked from their rim; `out` names that half-edge, always.
+
+use super::follow::Followed;
+use super::quadric::Quadric;
+use super::queue::{Entry, Queue};
+use crate::Mesh;
+use crate::check::LEAST_AREA;
+use crate::near::Tree;
+use crate::topology::{EdgeKind, Topology, next, previous, triangle};
+use rayon::prelude::*;
+
+pub(super) const NONE: u32 = u32::MAX;
+
+pub(super) type P = [f64; 3];
+
+/// Rims weigh this much more than faces of the same size.
+const RIM_WEIGHT: f64 = 10.0;
+/// Long edges cost as if they strayed by this share of their length, so that flat places stay even.
+const SHORT_FIRST: f64 = 1e-6;
+/// A triangle may turn by no more than about 75 degrees in one step.
+const LEAST_COSINE: f64 = 0.25;
+/// How much of where its neighbours face counts for a triangle itself.
+const FACING_SHARE: f64 = 0.1;
+/// Twice the area over the sum of squared sides, below which a triangle may not get worse; 0.29 is equilateral.
+const LEAST_SHAPE: f64 = 0.03;
+
+/// A surface on its way, with what is known of the given one.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Draft {
+    /// Every triangle names three vertices that are there.
+    pub mesh: Mesh,
+    /// Vertices that stay where they are, beyond those that must.
+    pub fixed: Vec<bool>,
+    /// Vertices that are not where a given vertex is.
+    pub moved: Vec<bool>,
+    /// Followed places of the given surface, by the triangle they are near.
+    pub near: Vec<P>,
+    /// Where the places of each triangle begin in `near`, and the end.
+    pub near_first: Vec<u32>,
+}
+
+/// How far to go.
+#[derive(Clone, Copy)]
+pub(super) struct Limits<'a> {
+    /// Triangles at which to stop.
+    pub triangles: usize,
+    /// Squares of this and the given surface's own tree, where places are followed.
+    pub follow: Option<(f64, &'a Tree)>,
+}
+
+/// Draws edges together until a limit is met or nothing more can be drawn.
+///
+/// The vertices kept are in their old order; their old numbers come with them.
+pub(super) fn run(draft: Draft, limits: &Limits<'_>) -> (Draft, Vec<u32>) {
+    let mut work = Work::new(draft, limits);
+    loop {
+        let before = work.left;
+        let mut queue = work.queue();
+        while work.left > limits.triangles {
+            let Some(next) = queue.pop() else { break };
+            work.step(next, &mut queue);
+        }
+        // An edge that could not be drawn together may have become free when its neighbours moved.
+        if work.left <= limits.triangles || before - work.left < before / 10 + 1 {
+            return work.into_draft();
+        }
+    }
+}
+
+struct Work<'a> {
+    /// Of every half-edge; of a triangle taken away, none.
+    start: Vec<u32>,
+    opposite: Vec<u32>,
+    /// A half-edge that leaves the vertex; on a rim, the one without opposite.
+    out: Vec<u32>,
+    place: Vec<P>,
+    quadric: Vec<Quadric>,
+    /// Grows whenever something about the vertex changes.
+    age: Vec<u32>,
+    rim: Vec<bool>,
+    fixed: Vec<bool>,
+    /// Triangles left.
+    left: usize,
+    /// Subtracted from all places, so that large coordinates cost no digits.
+    middle: P,
+    mark: Vec<u32>,
+    marked: u32,
+    spokes_u: Vec<u32>,
+    spokes_v: Vec<u32>,
+    followed: Option<Followed<'a>>,
+}
+
+impl<'a> Work<'a> {
+    fn new(draft: Draft, limits: &Limits<'a>) -> Work<'a> {
+        let Draft {
+            mesh,
+            mut fixed,
+            moved,
+            near,
+            near_first,
+        } = draft;
+        let topology = Topology::of(&mesh);
+        let vertices = mesh.vertices.len();
+        let middle = middle(&mesh);
+        let place: Vec<P> = mesh
+            .vertices
+            .iter()
+            .map(|v| [0, 1, 2].map(|k| v[k] - middle[k]))
+            .collect();
+        let sides = mesh.triangles.len() as u32 * 3;
+        let mut start = vec![NONE; sides as usize];
+        let mut opposite = vec![NONE; sides as usize];
+        let mut out = vec![NONE; vertices];
+        fixed.resize(vertices, false);
+        for ((f, p), fans) in fixed.iter_mut().zip(&place).zip(topology.fans()) {
+            *f |= fans != 1 || !p.iter().all(|c| c.is_finite());
+        }
+        for e in 0..topology.edge_count() as u32 {
+            if matches!(topology.kind(e), EdgeKind::Turned | EdgeKind::Crowded) {
+                for v in topology.ends(e) {
+                    fixed[v as usize] = true;
+                }
+            }
+        }
+        let mut left = 0;
+        for h in 0..sides {
+            if topology.edge_of(h).is_none() {
+                continue;
+            }
+            left += usize::from(h % 3 == 0);
+            let v = topology.start(h);
+            start[h as usize] = v;
+            opposite[h as usize] = topology.opposite(h).unwrap_or(NONE);
+            if out[v as usize] == NONE || opposite[h as usize] == NONE {
+                out[v as usize] = h;
+            }
+        }
+        let followed = limits
+            .follow
+            .map(|follow| Followed::new(follow, middle, &place, moved, &near, &near_first));
+        let mut work = Work {
+            start,
+            opposite,
+            out,
+            place,
+            quadric: Vec::new(),
+            age: vec![0; vertices],
+            rim: topology.rim_vertices(),
+            fixed,
+            left,
+            middle,
+            mark: vec![0; vertices],
+            marked: 0,
+            spokes_u: Vec::new(),
+            spokes_v: Vec::new(),
+            followed,
+        };
+        work.quadric = (0..vertices as u32)
+            .into_par_iter()
+            .map(|v| work.quadric_about(&topology, v))
+            .collect();
+        work
+    }
+
+    fn quadric_about(&self, topology: &Topology, v: u32) -> Quadric {
+        let mut sum = Quadric::default();
+        for &h in topology.leaving(v) {
+            let corners = self.corners(triangle(h));
+            let (n, twice) = normal(&corners);
+            if twice > 0.0 {
+                sum.add(&Quadric::plane(n, corners[0], twice / 2.0));
+            }
+            for side in [h, previous(h)] {
+                if self.opposite[side as usize] == NONE {
+                    let (a, b) = (self.at(self.start(side)), self.at(self.end(side)));
+                    let along = minus(b, a);
+                    let across = cross(along, n);
+                    let square = dot(along, along);
+                    let length = dot(across, across).sqrt();
+                    if length > 0.0 {
+                        let upright = across.map(|c| c / length);
+                        sum.add(&Quadric::plane(upright, a, square * RIM_WEIGHT));
+                    }
+                }
+            }
+        }
+        sum
+    }
+
+    fn queue(&self) -> Queue {
+        let entries: Vec<(f64, Entry)> = (0..self.start.len() as u32)
+            .into_par_iter()
+            .filter(|&h| {
+                let o = self.opposite[h as usize];
+                self.start[h as usize] != NONE && (o == NONE || h < o)
+            })
+            .filter_map(|h| self.entry(h))
+            .collect();
+        let mut queue = Queue::new();
+        for entry in entries {
+            queue.push(entry);
+        }
+        queue
+    }
+
+    fn entry(&self, h: u32) -> Option<(f64, Entry)> {
+        let (u, v) = (self.start(h), self.end(h));
+        if self.fixed[u as usize] || self.fixed[v as usize] {
+            return None;
+        }
+        let (cost, _) = self.target(u, v);
+        let age = self.age[u as usize].wrapping_add(self.age[v as usize]);
+        let entry = Entry { half_edge: h, age };
+        cost.is_finite().then_some((cost, entry))
+    }
+
+    /// Where both ends would go, and what it costs.
+    fn target(&self, u: u32, v: u32) -> (f64, P) {
+        let mut sum = self.quadric[u as usize];
+        sum.add(&self.quadric[v as usize]);
+        let (a, b) = (self.at(u), self.at(v));
+        let along = minus(b, a);
+        let square = dot(along, along);
+        let place = match (self.rim[u as usize], self.rim[v as usize]) {
+            (true, false) => a,
+            (false, true) => b,
+            _ => {
+                let middle = [0, 1, 2].map(|k| (a[k] + b[k]) / 2.0);
+                let near = |p: &P| {
+                    let off = minus(*p, middle);
+                    dot(off, off) <= square
+                };
+                match sum.best(middle).filter(near) {
+                    Some(best) => best,
+                    None => [a, b, middle]
+                        .into_iter()
+                        .min_by(|p, q| sum.at(*p).total_cmp(&sum.at(*q)))
+                        .unwrap_or(middle),
+                }
+            }
+        };
+        let cost = sum.at(place).max(0.0) + SHORT_FIRST * SHORT_FIRST * sum.weight() * square;
+        (cost, place)
+    }
+
+    fn start(&self, h: u32) -> u32 {
+        self.start[h as usize]
+    }
+
+    fn end(&self, h: u32) -> u32 {
+        self.start[next(h) as usize]
+    }
+
+    fn at(&self, v: u32) -> P {
+        self.place[v as usize]
+    }
+
+    fn corners(&self, t: u32) -> [P; 3] {
+        [0, 1, 2].map(|k| self.at(self.start[(3 * t + k) as usize]))
+    }
+
+    /// The half-edges that leave a vertex, counter-clockwise.
+    fn spokes(&self, v: u32, into: &mut Vec<u32>) {
+        into.clear();
+        let first = self.out[v as usize];
+        let mut at = first;
+        while at != NONE {
+            into.push(at);
+            at = self.opposite[previous(at) as usize];
+            if at == first {
+                break;
+            }
+        }
+    }
+
+    fn step(&mut self, entry: Entry, queue: &mut Queue) {
+        let Entry { half_edge: h, age } = entry;
+        if self.start[h as usize] == NONE {
+            return;
+        }
+        let (u, v) = (self.start(h), self.end(h));
+        if self.age[u as usize].wrapping_add(self.age[v as usize]) != age {
+            return;
+        }
+        let mut spokes_u = std::mem::take(&mut self.spokes_u);
+        let mut spokes_v = std::mem::take(&mut self.spokes_v);
+        self.spokes(u, &mut spokes_u);
+        self.spokes(v, &mut spokes_v);
+        let (_, place) = self.target(u, v);
+        let taken = [triangle(h), self.across(h)];
+        let stays = |g: &&u32| !taken.contains(&triangle(**g));
+        let ring = || {
+            let about_u = spokes_u.iter().filter(stays).map(|&g| (u, g));
+            let about_v = spokes_v.iter().filter(stays).map(|&g| (v, g));
+            about_u.chain(about_v)
+        };
+        let may = self.linked(h, &spokes_u, &spokes_v) && {
+            let mut facing = [0.0; 3];
+            for (_, g) in ring() {
+                let n = area_vector(&self.corners(triangle(g)));
+                facing = [0, 1, 2].map(|k| facing[k] + n[k]);
+            }
+            ring().all(|(_, g)| self.stays_sound(g, place, facing))
+        };
+        if may && self.follow([u, v], place, [&spokes_u, &spokes_v], taken) {
+            self.join(h, place, &spokes_v);
+            self.spokes(u, &mut spokes_u);
+            // The rim edge that comes in has no half-edge that leaves.
+            let incoming = spokes_u
+                .last()
+                .map(|&last| previous(last))
+                .filter(|&side| self.opposite[side as usize] == NONE);
+            for side in spokes_u.iter().copied().chain(incoming) {
+                if let Some(entry) = self.entry(side) {
+                    queue.push(entry);
+                }
+            }
+        }
+        self.spokes_u = spokes_u;
+        self.spokes_v = spokes_v;
+    }
+
+    /// The triangle on the other side of a half-edge, or none.
+    fn across(&self, h: u32) -> u32 {
+        match self.opposite[h as usize] {
+            NONE => NONE,
+            o => triangle(o),
+        }
+    }
+
+    /// Does the surface stay two-manifold and keep its handles and borders?
+    fn linked(&mut self, h: u32, spokes_u: &[u32], spokes_v: &[u32]) -> bool {
+        let (u, v) = (self.start(h), self.end(h));
+        let o = self.opposite[h as usize];
+        if o != NONE && self.rim[u as usize] && self.rim[v as usize] {
+            return false;
+        }
+        self.marked += 1;
+        for &g in spokes_u {
+            let (a, b) = (self.end(g), self.start(previous(g)));
+            self.mark[a as usize] = self.marked;
+            self.mark[b as usize] = self.marked;
+        }
+        let mut common = 0;
+        let last = spokes_v.last().map(|&g| previous(g));
+        let rim_end = last
+            .filter(|&g| self.opposite[g as usize] == NONE)
+            .map(|g| self.start(g));
+        for w in spokes_v.iter().map(|&g| self.end(g)).chain(rim_end) {
+            common += usize::from(self.mark[w as usize] == self.marked);
+        }
+        if common != if o == NONE { 1 } else { 2 } {
+            return false;
+        }
+        // What remains beside each triangle taken away must be two different triangles, and not nothing.
+        let closes = |side: u32| {
+            let a = self.opposite[next(side) as usize];
+            let b = self.opposite[previous(side) as usize];
+            match (a, b) {
+                (NONE, NONE) => false,
+                (NONE, _) | (_, NONE) => true,
+                (a, b) => self.start(previous(a)) != self.start(previous(b)),
+            }
+        };
+        closes(h) && (o == NONE || closes(o))
+    }
+
+    /// Would the triangle of this spoke still be well if its start moved?
+    ///
+    /// It may not turn from where it faced. A triangle that is small beside its neighbours may face anywhere,
+    /// so a share of where all of them face is added to its own direction.
+    fn stays_sound(&self, spoke: u32, place: P, facing: P) -> bool {
+        let (b, c) = (
+            self.at(self.end(spoke)),
+            self.at(self.start(previous(spoke))),
+        );
+        let before = [self.at(self.start(spoke)), b, c];
+        let after = [place, b, c];
+        let (n, m) = (area_vector(&before), area_vector(&after));
+        let (square, new_square) = (dot(n, n), dot(m, m));
+        if new_square < square && new_square < (4.0 * LEAST_AREA).powi(2) {
+            return false;
+        }
+        let faced = [0, 1, 2].map(|k| n[k] + FACING_SHARE * facing[k]);
+        let turned = dot(faced, m);
+        if turned < 0.0
+            || turned * turned < LEAST_COSINE * LEAST_COSINE * dot(faced, faced) * new_square
+        {
+            return false;
+        }
+        let (shape, new_shape) = (
+            square / squares(&before).powi(2),
+            new_square / squares(&after).powi(2),
+        );
+        new_shape > LEAST_SHAPE * LEAST_SHAPE || new_shape >= shape
+    }
+
+    /// Does the deviation asked for allow this step?
+    fn follow(&mut self, ends: [u32; 2], place: P, spokes: [&[u32]; 2], taken: [u32; 2]) -> bool {
+        let Some(followed) = &mut self.followed else {
+            return true;
+        };
+        let corner = |g: u32| self.place[self.start[g as usize] as usize];
+        let ring = (spokes[0].iter().chain(spokes[1]))
+            .map(|&g| (triangle(g), [place, corner(next(g)), corner(previous(g))]))
+            .filter(|(t, _)| !taken.contains(t));
+        followed.allows(ring, taken, ends, place)
+    }
+
+    /// Draws the edge together: `v` goes, `u` moves.
+    fn join(&mut self, h: u32, place: P, spokes_v: &[u32]) {
+        let (u, v) = (self.start(h), self.end(h));
+        let o = self.opposite[h as usize];
+        let rim_out = if self.rim[v as usize] {
+            self.out[v as usize]
+        } else {
+            self.out[u as usize]
+        };
+        for &g in spokes_v {
+            self.start[g as usize] = u;
+        }
+        // The rim of the joined vertex leaves where that of `v` or of `u` left, unless that side goes too.
+        let mut out = rim_out;
+        for side in [h, o] {
+            if side == NONE {
+                continue;
+            }
+            let (n, p) = (next(side), previous(side));
+            let (a, b) = (self.opposite[n as usize], self.opposite[p as usize]);
+            if a != NONE {
+                self.opposite[a as usize] = b;
+            }
+            if b != NONE {
+                self.opposite[b as usize] = a;
+            }
+            // The vertex across loses the side that leaves it to the joined one.
+            let w = self.start[p as usize];
+            if self.out[w as usize] == p {
+                self.out[w as usize] = if a != NONE { a } else { next(b) };
+            }
+            // Of this triangle, both sides that leave the joined vertex or its partner go.
+            if out == n || out == side {
+                out = if b != NONE { b } else { next(a) };
+            }
+        }
+        for side in [h, o] {
+            if side != NONE {
+                let t = triangle(side) as usize;
+                self.start[3 * t..3 * t + 3].fill(NONE);
+                self.left -= 1;
+            }
+        }
+        self.out[u as usize] = out;
+        self.out[v as usize] = NONE;
+        self.rim[u as usize] |= self.rim[v as usize];
+        self.place[u as usize] = place;
+        let other = self.quadric[v as usize];
+        self.quadric[u as usize].add(&other);
+        self.age[u as usize] = self.age[u as usize]
+            .wrapping_add(self.age[v as usize])
+            .wrapping_add(1);
+    }
+
+    fn into_draft(self) -> (Draft, Vec<u32>) {
+        let world = |p: P| [0, 1, 2].map(|k| p[k] + self.middle[k]);
+        let mut number = vec![NONE; self.place.len()];
+        for &v in self.start.iter().filter(|&&v| v != NONE) {
+            number[v as usize] = 0;
+        }
+        let mut draft = Draft::default();
+        let mut kept = Vec::new();
+        for (v, n) in number.iter_mut().enumerate() {
+            if *n != NONE {
+                *n = kept.len() as u32;
+                kept.push(v as u32);
+                draft.mesh.vertices.push(world(self.place[v]));
+                draft
+                    .moved
+                    .push(self.followed.as_ref().is_some_and(|f| f.moved(v)));
+            }
+        }
+        draft.near_first.push(0);
+        for (t, corners) in self.start.chunks_exact(3).enumerate() {
+            if corners[0] == NONE {
+                continue;
+            }
+            let corners = [corners[0], corners[1], corners[2]];
+            draft
+                .mesh
+                .triangles
+                .push(corners.map(|v| number[v as usize]));
+            if let Some(followed) = &self.followed {
+                draft.near.extend(followed.near(t));
+            }
+            draft.near_first.push(draft.near.len() as u32);
+        }
+        (draft, kept)
+    }
+}
+
+/// Of the box about all vertices that lie somewhere.
+fn middle(mesh: &Mesh) -> P {
+    let (mut low, mut high) = ([f64::INFINITY; 3], [f64::NEG_INFINITY; 3]);
+    for v in mesh
+        .vertices
+        .iter()
+        .filter(|v| v.iter().all(|c| c.is_finite()))
+    {
+        for k in 0..3 {
+            low[k] = low[k].min(v[k]);
+            high[k] = high[k].max(v[k]);
+        }
+    }
+    let middle = [0, 1, 2].map(|k| (low[k] + high[k]) / 2.0);
+    if middle.iter().all(|c| c.is_finite()) {
+        middle
+    } else {
+        [0.0; 3]
+    }
+}
+
+pub(super) fn minus(a: P, b: P) -> P {
+    [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
+}
+
+pub(super) fn dot(a: P, b: P) -> f64 {
+    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+}
+
+fn cross(a: P, b: P) -> P {
+    [
+        a[1] * b[2] - a[2] * b[1],
+        a[2] * b[0] - a[0] * b[2],
+        a[0] * b[1] - a[1] * b[0],
+    ]
+}
+
+/// Where a triangle faces, as long as twice its area.
+fn area_vector(t: &[P; 3]) -> P {
+    cross(minus(t[1], t[0]), minus(t[2], t[0]))
+}
+
+/// Unit normal and twice the area; nothing of both for a triangle without area.
+fn normal(t: &[P; 3]) -> (P, f64) {
+    let n = area_vector(t);
+    let length = dot(n, n).sqrt();
+    if length > 0.0 {
+        (n.map(|c| c / length), length)
+    } else {
+        ([0.0; 3], 0.0)
+    }
+}
+
+/// Sum of the squared sides.
+fn squares(t: &[P; 3]) -> f64 {
+    (0..3)
+        .map(|k| {
+            let side = minus(t[(k + 1) % 3], t[k]);
+            dot(side, side)
+        })
+        .sum()
+}

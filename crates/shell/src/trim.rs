@@ -1,0 +1,187 @@
+//! Where does the shell end on its sides?
+//!
+//! For every ray a length along the surface. At the heel the rim is as high as the cup is deep; along the
+//! inner side it comes down to the middle of the first head, or climbs to a flange over the arch; along the
+//! outer side it runs low to the fifth head. Hand edits are added last.
+//!
+//! Heights are those of the finished rim: its rounded top, not the line on the skin.
+
+use crate::layout::{Front, RayPlace, V, Walk};
+use crate::positive::{Positive, ramp};
+use crate::prescription::Prescription;
+
+/// An edit fades to nothing over this share of the rim to each side.
+const EDIT_REACH: f64 = 0.07;
+/// No rim lies nearer to the spine than this.
+const NEAREST_MM: f64 = 8.0;
+/// A rim without a flange is not carried higher than this at the arch, however narrow the foot.
+const HIGHEST_PLAIN_MM: f64 = 32.0;
+
+/// 1 at 0, falling to 0 at ±1.
+pub(crate) fn fade(s: f64) -> f64 {
+    let s = s.abs();
+    if s < 1.0 { (1.0 - s * s).powi(2) } else { 0.0 }
+}
+
+/// Rounding radius that an edge of this thickness can have.
+pub(crate) fn edge_radius(wanted: &Prescription, thickness: f64) -> f64 {
+    wanted.edges.radius.to_mm().clamp(0.0, thickness / 2.0)
+}
+
+/// Rim lengths for rays, in their order.
+pub(crate) fn rims(
+    places: &[RayPlace],
+    walks: &[Walk],
+    positive: &Positive,
+    front: &Front,
+    wanted: &Prescription,
+) -> Vec<f64> {
+    let rim = Rim {
+        length: positive.foot_length_mm,
+        heel: [
+            positive.points.heel_centre.at[0],
+            positive.points.heel_centre.at[1],
+        ],
+        half_heel: positive.heel_breadth_mm / 2.0,
+        navicular: positive.points.navicular.at[0],
+        front,
+        cup: positive.heel_floor_mm + wanted.shell.heel_cup_depth.to_mm(),
+        medial_flange: wanted.shell.medial_flange.map(|l| l.to_mm()),
+        lateral_flange: wanted.shell.lateral_flange.map(|l| l.to_mm()),
+        radius: edge_radius(wanted, wanted.shell.thickness.thinnest().to_mm()),
+    };
+    let mut out: Vec<f64> = places
+        .iter()
+        .zip(walks)
+        .map(|(&p, w)| rim.of(p, w))
+        .collect();
+    smooth_sides(places, &mut out);
+    for ((length, place), walk) in out.iter_mut().zip(places).zip(walks) {
+        let station = place.station();
+        for edit in &wanted.shell.trim {
+            if edit.station <= 1.0 {
+                *length += edit.outward.to_mm() * fade((station - edit.station) / EDIT_REACH);
+            }
+        }
+        *length = length.clamp(NEAREST_MM, (walk.longest() - 1.0).max(NEAREST_MM));
+    }
+    out
+}
+
+struct Rim<'a> {
+    length: f64,
+    heel: [f64; 2],
+    half_heel: f64,
+    navicular: f64,
+    front: &'a Front,
+    cup: f64,
+    medial_flange: Option<f64>,
+    lateral_flange: Option<f64>,
+    radius: f64,
+}
+
+impl Rim<'_> {
+    fn of(&self, place: RayPlace, walk: &Walk) -> f64 {
+        let cup = self.at_height(walk, self.cup);
+        let RayPlace::Across { inner, .. } = place else {
+            return cup;
+        };
+        let x = walk.at(0.0).x;
+        let (from, to) = (
+            self.heel[0] + 0.10 * self.length,
+            self.heel[0] + 0.26 * self.length,
+        );
+        let plan = self.at_plan(walk, inner, x);
+        let side = if inner {
+            plan.min(self.at_height(walk, HIGHEST_PLAIN_MM))
+        } else {
+            plan.min(self.at_height(walk, (0.45 * self.cup).max(5.0)))
+        };
+        let share = ramp(x, from, to);
+        let plain = cup * (1.0 - share) + side * share;
+        let flange = if inner {
+            self.medial_flange
+        } else {
+            self.lateral_flange
+        };
+        let Some(height) = flange else { return plain };
+        let along = ramp(
+            x,
+            self.navicular - 0.22 * self.length,
+            self.navicular - 0.06 * self.length,
+        ) * (1.0
+            - ramp(
+                x,
+                self.navicular + 0.06 * self.length,
+                self.navicular + 0.20 * self.length,
+            ));
+        let high = self.at_height(walk, height).max(plain);
+        plain * (1.0 - along) + high * along
+    }
+
+    /// First length at which the top of a rounded rim reaches a height above the ground.
+    ///
+    /// The rim's top is the top of its inner rounding, whose middle lies a radius outside the skin and a
+    /// radius back from the cut.
+    fn at_height(&self, walk: &Walk, height: f64) -> f64 {
+        const SPACING: f64 = 0.25;
+        let radius = self.radius;
+        let top = |w: f64| {
+            let back = (w - radius).max(0.0);
+            let (a, b) = (walk.at((back - 0.75).max(0.0)), walk.at(back + 0.75));
+            let along = (b - a).try_normalize(1e-9).unwrap_or(V::z());
+            // The outward normal lies in the ray's upright plane: down where the surface is level.
+            let level = along.x.hypot(along.y);
+            walk.at(back).z - level * radius + radius
+        };
+        let mut before = 0.0;
+        for (w, _) in walk.steps(SPACING) {
+            if top(w) >= height {
+                let (mut low, mut high) = (before, w);
+                for _ in 0..20 {
+                    let middle = 0.5 * (low + high);
+                    if top(middle) < height {
+                        low = middle
+                    } else {
+                        high = middle
+                    }
+                }
+                return high;
+            }
+            before = w;
+        }
+        walk.longest()
+    }
+
+    /// Length at which the ray passes the plan's border, or where the wall begins if that is nearer.
+    fn at_plan(&self, walk: &Walk, inner: bool, x: f64) -> f64 {
+        let head = if inner {
+            self.front.first_head()
+        } else {
+            self.front.fifth_head()
+        };
+        let sign = if inner { 1.0 } else { -1.0 };
+        let behind = [self.heel[0], self.heel[1] + sign * self.half_heel];
+        let t = ((x - behind[0]) / (head[0] - behind[0]).max(1.0)).clamp(0.0, 1.2);
+        let border = behind[1] + (head[1] - behind[1]) * t;
+        for (w, p) in walk.steps(0.5) {
+            if sign * (p.y - border) >= 0.0 {
+                return w;
+            }
+        }
+        walk.longest()
+    }
+}
+
+/// Takes the scan's roughness out of the sides' rims; the heel's is level already and stays.
+fn smooth_sides(places: &[RayPlace], rims: &mut [f64]) {
+    let across = |n: usize| matches!(places[n], RayPlace::Across { .. });
+    for _ in 0..12 {
+        let before = rims.to_vec();
+        for n in 1..rims.len().saturating_sub(1) {
+            if across(n) {
+                rims[n] = 0.25 * before[n - 1] + 0.5 * before[n] + 0.25 * before[n + 1];
+            }
+        }
+    }
+}
