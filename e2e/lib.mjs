@@ -47,7 +47,7 @@ export function demoPractice() {
 
 /** Serves a data folder, on a free port where none is named; gives the address and a way to stop. */
 export async function serve(data, port = "0") {
-  const child = spawn(tiebeam, ["serve", "--data", data, "--port", port], { stdio: ["ignore", "pipe", "pipe"] });
+  const child = spawn(tiebeam, ["serve", "--data", data, "--port", port], { stdio: ["ignore", "pipe", process.env.SHOW ? "inherit" : "pipe"] });
   const address = await new Promise((resolve, reject) => {
     let said = "";
     child.stdout.on("data", (chunk) => {
@@ -56,7 +56,7 @@ export async function serve(data, port = "0") {
       if (found) resolve(found[0]);
     });
     child.on("exit", (code) => reject(new Error(`the server ended with ${code}: ${said}`)));
-    child.stderr.on("data", (chunk) => (said += chunk));
+    child.stderr?.on("data", (chunk) => (said += chunk));
   });
   return {
     address,

@@ -63,6 +63,31 @@ const FIGURES: &[Measuring] = &[
         program: Program::Python("checks/figures.py", &["solids"]),
     },
     Measuring {
+        name: "landmarks",
+        words: "points on invented foot scans",
+        program: Program::Python("checks/figures.py", &["landmarks"]),
+    },
+    Measuring {
+        name: "body",
+        words: "an outside body surface, cut at the ankle",
+        program: Program::Python("checks/figures.py", &["body_mesh"]),
+    },
+    Measuring {
+        name: "elements",
+        words: "published cases of shell elements",
+        program: Program::Example("benchmarks", &[]),
+    },
+    Measuring {
+        name: "strength",
+        words: "a shell in another library's elements",
+        program: Program::Python("checks/figures.py", &["strength"]),
+    },
+    Measuring {
+        name: "shells",
+        words: "random prescriptions on invented scans, and another library's eyes on the files",
+        program: Program::Python("checks/figures.py", &["shells"]),
+    },
+    Measuring {
         name: "dicom",
         words: "written films against the DICOM validator",
         program: Program::Python("checks/figures.py", &["dicom"]),
@@ -97,9 +122,29 @@ const BENCHES: &[Measuring] = &[
         program: Program::Python("checks/figures.py", &["bench-phantom"]),
     },
     Measuring {
+        name: "shell",
+        words: "scan to foot to shell against trimesh and manifold3d",
+        program: Program::Python("checks/figures.py", &["bench-shell"]),
+    },
+    Measuring {
+        name: "solve",
+        words: "sparse solves against CHOLMOD",
+        program: Program::Python("checks/figures.py", &["bench-solve"]),
+    },
+    Measuring {
+        name: "strength",
+        words: "strength of a device",
+        program: Program::Python("checks/figures.py", &["bench-strength"]),
+    },
+    Measuring {
         name: "letter",
         words: "a letter, warm",
         program: Program::Example("letter_speed", &[]),
+    },
+    Measuring {
+        name: "bench",
+        words: "the shell bench in the browser",
+        program: Program::Node("e2e/bench-page.mjs", &[]),
     },
     Measuring {
         name: "desk",

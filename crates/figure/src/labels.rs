@@ -63,12 +63,35 @@ pub(crate) struct Around<'a> {
 
 /// Places all labels, the first ones first.
 pub(crate) fn place(wanted: &[Wanted<'_>], around: &Around<'_>) -> Vec<Placed> {
-    let mut out: Vec<Placed> = Vec::new();
+    place_beside(&[], wanted, around)
+}
+
+/// Places all labels beside words that lie where they are.
+pub(crate) fn place_beside(
+    fixed: &[Area],
+    wanted: &[Wanted<'_>],
+    around: &Around<'_>,
+) -> Vec<Placed> {
+    let mut out: Vec<Placed> = fixed
+        .iter()
+        .map(|area| Placed {
+            lines: Vec::new(),
+            from_right: false,
+            size: 0.0,
+            area: *area,
+            leader: None,
+        })
+        .collect();
     for label in wanted.iter().filter(|w| finite(w.anchor) && w.size > 0.0) {
         let placed = best(label, around, &out);
         out.push(placed);
     }
-    out
+    out.split_off(fixed.len())
+}
+
+/// Width of words on one line, on the safe side.
+pub(crate) fn width_of(words: &str, size: f64) -> f64 {
+    words.chars().count() as f64 * LETTER * size
 }
 
 fn finite(p: [f64; 2]) -> bool {
@@ -150,7 +173,7 @@ fn squeezed(label: &Wanted<'_>, around: &Around<'_>) -> Placed {
 
 /// On one line, name over value, and a long name on two lines.
 fn wordings(label: &Wanted<'_>, room: f64) -> Vec<Vec<String>> {
-    let fits = |text: &str| text.chars().count() as f64 * LETTER * label.size < 0.6 * room;
+    let fits = |text: &str| width_of(text, label.size) < 0.6 * room;
     let whole = format!("{} {}", label.name, label.value);
     let whole = whole.trim().to_owned();
     let mut out = Vec::new();
@@ -305,7 +328,7 @@ fn inside(p: [f64; 2], area: Area) -> bool {
 }
 
 /// Does a stretch of line pass through an area?
-fn through(area: Area, a: [f64; 2], b: [f64; 2]) -> bool {
+pub(crate) fn through(area: Area, a: [f64; 2], b: [f64; 2]) -> bool {
     if a[0].max(b[0]) < area[0]
         || a[0].min(b[0]) > area[2]
         || a[1].max(b[1]) < area[1]

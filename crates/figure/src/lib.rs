@@ -9,12 +9,14 @@
 //! * [`agreement`]: differences against means of two readings
 //! * [`landmark`]: the small drawing that shows where a point belongs
 //! * [`trend`]: readings over visits
+//! * [`device`]: workshop drawings of a shell
 //! * [`of_reading`]: from readings and yardsticks to these models
 //! * [`paper`]: how large a film is printed at least, and the type on it
 //! * [`raster`]: the same drawings, and films under them, as PNG
 
 pub mod agreement;
 pub mod colour;
+pub mod device;
 mod ground;
 mod labels;
 pub mod landmark;

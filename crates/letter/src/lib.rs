@@ -5,7 +5,8 @@
 //! * [`compose`]: facts of a visit to a document
 //! * [`document`]: the plain, storable form of a letter
 //! * [`render`]: that form to PDF/UA-1 and PDF/A-2a bytes, the same bytes every time
-//! * [`reading_sheet`], [`referrer_letter`], [`patient_letter`]: both steps in one
+//! * [`reading_sheet`], [`referrer_letter`], [`patient_letter`], [`order_sheet`], [`break_in_sheet`]:
+//!   both steps in one
 
 pub mod compose;
 pub mod document;
@@ -15,7 +16,9 @@ mod day;
 mod glyphs;
 mod paper;
 
-pub use compose::{Composed, Film, Foot, LetterFacts, PatientLine, Picture, SheetFacts};
+pub use compose::{
+    BreakInFacts, Composed, Film, Foot, LetterFacts, OrderFacts, PatientLine, Picture, SheetFacts,
+};
 pub use document::{Block, Document, Notice, Pictures, ReadingRow};
-pub use paper::{patient_letter, reading_sheet, referrer_letter};
+pub use paper::{break_in_sheet, order_sheet, patient_letter, reading_sheet, referrer_letter};
 pub use render::{LetterError, Pdf, render};

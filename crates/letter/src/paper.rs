@@ -1,6 +1,6 @@
 //! Facts to paper in one step.
 
-use crate::compose::{self, LetterFacts, SheetFacts};
+use crate::compose::{self, BreakInFacts, LetterFacts, OrderFacts, SheetFacts};
 use crate::render::{LetterError, Pdf, render};
 
 /// The sheet of one film, on one page wherever its words allow that: the film
@@ -36,5 +36,23 @@ pub fn referrer_letter(facts: &LetterFacts<'_>) -> Result<Pdf, LetterError> {
 /// What [`render`] refuses.
 pub fn patient_letter(facts: &LetterFacts<'_>) -> Result<Pdf, LetterError> {
     let composed = compose::patient_letter(facts);
+    render(&composed.document, &composed.pictures)
+}
+
+/// The order of a device to whoever makes it: one page of values, one with the drawing.
+///
+/// # Errors
+/// What [`render`] refuses.
+pub fn order_sheet(facts: &OrderFacts<'_>) -> Result<Pdf, LetterError> {
+    let composed = compose::order_sheet(facts);
+    render(&composed.document, &composed.pictures)
+}
+
+/// How to get used to the device, for whoever wears it; one page.
+///
+/// # Errors
+/// What [`render`] refuses.
+pub fn break_in_sheet(facts: &BreakInFacts<'_>) -> Result<Pdf, LetterError> {
+    let composed = compose::break_in_sheet(facts);
     render(&composed.document, &composed.pictures)
 }

@@ -5,7 +5,10 @@
 mod common;
 
 use common::{Visit, adult, child, visit};
-use letter::compose::{Composed, patient_letter, reading_sheet, referrer_letter};
+use letter::Block;
+use letter::compose::{
+    Composed, break_in_sheet, order_sheet, patient_letter, reading_sheet, referrer_letter,
+};
 use std::path::Path;
 use terms::{Side, Stance};
 
@@ -378,5 +381,214 @@ fn a_patient_letter_can_be_read_after_six_or_seven_years_of_school() {
             .count();
         // One word in thirty at most is a long one.
         assert!(long * 30 <= words, "{long} of {words}: {said}");
+    }
+}
+
+#[test]
+fn an_order_and_its_break_in_sheet_have_these_words() {
+    let order = common::order::usual();
+    golden("order", &order_sheet(&order.facts()));
+    golden(
+        "break-in",
+        &break_in_sheet(&common::order::break_in(&order.practice)),
+    );
+}
+
+#[test]
+fn every_value_of_a_prescription_stands_on_its_order() {
+    let order = common::order::everything();
+    let text = order_sheet(&order.facts()).document.text();
+    for said in [
+        "Inversion of the rearfoot | 5°, about an axis rising 42° and turned inward 16°",
+        "Forefoot balance | 2°, outer side raised",
+        "Arch fill | minimal",
+        "Medial heel skive, depth | 4 mm, inner half only",
+        "Medial heel skive, angle | 15°",
+        "Heel expansion, both sides together | 3 mm",
+        "Plantar-fascia groove | 2 mm deep, 12 mm wide",
+        "Navicular relief | 2 mm deep, radius 16 mm, 2 mm forward",
+        "First-ray cut-out | yes",
+        "Thickness at the arch | 3.6 mm",
+        "Thickness elsewhere | 3 mm",
+        "Heel cup, depth | 20 mm",
+        "Front edge behind the metatarsal heads | 8 mm",
+        "Inner rim at the navicular | flange, 30 mm",
+        "Outer rim at the navicular | flange, 14 mm",
+        "Trim line moved at station 0.8 | 3 mm inward",
+        "Rounding of every free edge | 1.2 mm",
+        "Angle | 4°, inner side raised",
+        "Length from the rear edge | 62 mm",
+        "Bevel of its sides | 12°",
+        "Heel lift | 0 mm",
+        "Made as | a solid of its own",
+        "Angle | 3°, inner side raised",
+        "Length from the front edge | 22 mm",
+        "Made as | one piece with the shell",
+        "Width at the heel | 72 mm",
+        "Width at the ball | 100 mm",
+        "Height over the toes | 32 mm",
+    ] {
+        assert!(text.contains(said), "{said}\n{text}");
+    }
+    assert!(!text.contains("Not asked for"), "{text}");
+    let plain = common::order::usual();
+    let text = order_sheet(&plain.facts()).document.text();
+    assert!(
+        text.contains("Not asked for: inversion of the rearfoot, forefoot balance, heel expansion, plantar-fascia groove, navicular relief, first-ray cut-out and forefoot post."),
+        "{text}"
+    );
+}
+
+/// A name that the measuring of the file changes would move its row from its place to the end.
+#[test]
+fn what_was_asked_for_and_measured_stands_in_one_row() {
+    for order in [common::order::usual(), common::order::everything()] {
+        let composed = order_sheet(&order.facts());
+        let Some(Block::Columns { left, .. }) = composed
+            .document
+            .blocks
+            .iter()
+            .find(|b| matches!(b, Block::Columns { .. }))
+        else {
+            panic!("no columns");
+        };
+        let Block::Table { rows, .. } = &left[0] else {
+            panic!("no table");
+        };
+        let end = rows.iter().position(|r| r[0] == "As it comes out").unwrap();
+        for row in &rows[end + 1..] {
+            assert_eq!(row[1], "–", "{row:?}");
+        }
+        let asked = order.found.iter().filter(|d| d.asked.is_some()).count();
+        assert!(asked >= 5, "{asked}");
+        let beside = rows[..end].iter().filter(|r| {
+            r.len() == 3 && !["–", "in the surface", "not measured"].contains(&r[2].as_str())
+        });
+        assert!(beside.count() >= asked);
+    }
+}
+
+#[test]
+fn a_file_that_is_not_as_asked_for_is_told_first_and_in_its_row() {
+    let mut order = common::order::usual();
+    let text = order_sheet(&order.facts()).document.text();
+    for d in &mut order.found {
+        if let Some(asked) = d.asked {
+            d.found = asked;
+        }
+    }
+    let kept = order_sheet(&order.facts()).document.text();
+    assert!(
+        !kept.contains("differs") || text.contains("differs"),
+        "{kept}"
+    );
+    assert!(!kept.contains("not what was asked for"), "{kept}");
+    let at = order
+        .found
+        .iter()
+        .position(|d| d.what.contains("cup"))
+        .unwrap();
+    order.found[at].found += 0.34;
+    let facts = order.facts();
+    let composed = order_sheet(&facts);
+    let text = composed.document.text();
+    assert!(text.contains("14.34 mm, differs"), "{text}");
+    let alarm = composed.document.blocks.iter().position(|b| {
+        matches!(
+            b,
+            Block::Notice {
+                notice: letter::Notice::Alarm,
+                ..
+            }
+        )
+    });
+    let columns = composed
+        .document
+        .blocks
+        .iter()
+        .position(|b| matches!(b, Block::Columns { .. }));
+    assert!(alarm < columns && alarm.is_some());
+    assert!(text.contains("asked for 14 mm."), "{text}");
+}
+
+#[test]
+fn an_order_without_its_parts_says_what_is_missing() {
+    let order = common::order::usual();
+    let mut facts = order.facts();
+    facts.found = &[];
+    facts.strength = None;
+    facts.files.clear();
+    facts.drawing = None;
+    facts.patient_code = Some("  ");
+    facts.invented = false;
+    facts.bodies[0].mass_g = None;
+    let composed = order_sheet(&facts);
+    let text = composed.document.text();
+    for said in [
+        "Heel cup, depth | 14 mm | not measured",
+        "Strength not computed",
+        "No file goes with this sheet",
+        "Patient’s code: not recorded",
+        "| not known",
+    ] {
+        assert!(text.contains(said), "{said}\n{text}");
+    }
+    assert!(!text.contains("Invented") && !text.contains("As it comes out"));
+    assert!(composed.pictures.is_empty());
+    assert!(
+        order_sheet(&order.facts())
+            .document
+            .text()
+            .contains("Invented data")
+    );
+    let mut sheet = common::order::break_in(&order.practice);
+    assert!(
+        break_in_sheet(&sheet)
+            .document
+            .text()
+            .contains("Invented data")
+    );
+    sheet.invented = false;
+    assert!(
+        !break_in_sheet(&sheet)
+            .document
+            .text()
+            .contains("Invented data")
+    );
+}
+
+#[test]
+fn a_safety_below_the_wanted_one_says_so() {
+    let order = common::order::usual();
+    let mut facts = order.facts();
+    let text = order_sheet(&facts).document.text();
+    assert!(text.contains("1.3 (1.2–1.4), below 1.5"), "{text}");
+    if let Some(strength) = &mut facts.strength {
+        strength.wanted_safety = Some(1.0);
+    }
+    assert!(!order_sheet(&facts).document.text().contains("below"));
+}
+
+#[test]
+fn a_child_with_both_feet_gets_a_sheet_for_whoever_looks_after_it() {
+    let practice = vec!["Example Foot Practice (invented)".to_owned()];
+    let sheet = letter::BreakInFacts {
+        child: true,
+        sides: &[Side::Left, Side::Right],
+        feeling_lost: None,
+        next_visit: None,
+        ..common::order::break_in(&practice)
+    };
+    let text = break_in_sheet(&sheet).document.text();
+    for said in [
+        "# Getting used to your child’s new insoles",
+        "Your child’s feet need time",
+        "Each time your child takes it off",
+        "It does not build an arch.",
+        "We have not written down how well the feet feel.",
+        "No date is written down.",
+        "Feet: left and right",
+    ] {
+        assert!(text.contains(said), "{said}\n{text}");
     }
 }

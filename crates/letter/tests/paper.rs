@@ -4,7 +4,8 @@ mod common;
 
 use common::{Visit, adult, child, visit};
 use letter::{
-    Block, LetterError, Pdf, compose, patient_letter, reading_sheet, referrer_letter, render,
+    Block, LetterError, Pdf, break_in_sheet, compose, order_sheet, patient_letter, reading_sheet,
+    referrer_letter, render,
 };
 use reading::figures::{invented_film, invented_points};
 use std::process::Command;
@@ -17,6 +18,103 @@ fn papers(visit: &Visit) -> Vec<(&'static str, Pdf)> {
         ("referrer", referrer_letter(&facts).unwrap()),
         ("patient", patient_letter(&facts).unwrap()),
     ]
+}
+
+/// Order sheets and break-in sheets: the usual, the fullest, the barest.
+fn device_papers() -> Vec<(&'static str, Pdf)> {
+    let (usual, everything) = (common::order::usual(), common::order::everything());
+    let mut bare = usual.facts();
+    bare.found = &[];
+    bare.strength = None;
+    bare.files.clear();
+    bare.drawing = None;
+    bare.signed = Some("25 November 2026, 14:10");
+    let mut out = vec![
+        ("usual order", order_sheet(&usual.facts()).unwrap()),
+        ("fullest order", order_sheet(&everything.facts()).unwrap()),
+        ("barest order", order_sheet(&bare).unwrap()),
+    ];
+    for (name, child, feeling_lost) in [
+        ("break-in, adult", false, Some(false)),
+        ("break-in, numb", false, Some(true)),
+        ("break-in, child", true, None),
+    ] {
+        let facts = letter::BreakInFacts {
+            child,
+            feeling_lost,
+            ..common::order::break_in(&usual.practice)
+        };
+        out.push((name, break_in_sheet(&facts).unwrap()));
+    }
+    out
+}
+
+#[test]
+fn an_order_is_a_page_of_values_and_one_of_drawings_and_a_break_in_sheet_is_one_page() {
+    let pages: Vec<_> = device_papers()
+        .into_iter()
+        .map(|(name, pdf)| (name, pdf.pages))
+        .collect();
+    assert_eq!(
+        pages,
+        [
+            ("usual order", 2),
+            ("fullest order", 2),
+            ("barest order", 1),
+            ("break-in, adult", 1),
+            ("break-in, numb", 1),
+            ("break-in, child", 1),
+        ]
+    );
+}
+
+/// The figures of the upright ruler lie ten millimetres apart on the finished page, at either scale.
+#[test]
+fn a_drawing_is_printed_at_its_own_size() {
+    for order in [common::order::usual(), common::order::everything()] {
+        let pdf = order_sheet(&order.facts()).unwrap();
+        let Some(boxes) = outside("pdftotext", &["-f", "2", "-bbox", "IN", "-"], &pdf) else {
+            return;
+        };
+        let places = |word: &str| -> Vec<[f64; 2]> {
+            words(&boxes)
+                .into_iter()
+                .filter(|(w, _)| w == word)
+                .map(|(_, [x0, y0, x1, y1])| [(x0 + x1) / 2.0, (y0 + y1) / 2.0])
+                .collect()
+        };
+        let ten_mm = 10.0 * 72.0 / 25.4;
+        let ruler = places("10").into_iter().find(|from| {
+            ["20", "30", "40"].iter().enumerate().all(|(n, word)| {
+                let up = (n + 1) as f64 * ten_mm;
+                places(word)
+                    .iter()
+                    .any(|p| (p[0] - from[0]).abs() < 0.2 && (from[1] - p[1] - up).abs() < 0.2)
+            })
+        });
+        assert!(ruler.is_some(), "{:?} {boxes}", order.drawing.scale);
+    }
+}
+
+/// Words of `pdftotext -bbox` with left, top, right, bottom in points.
+fn words(boxes: &str) -> Vec<(String, [f64; 4])> {
+    let number = |line: &str, key: &str| -> Option<f64> {
+        line.split(key).nth(1)?.split('"').next()?.parse().ok()
+    };
+    boxes
+        .lines()
+        .filter_map(|l| {
+            let word = l.split('>').nth(1)?.split('<').next()?;
+            let side = |key: &str| number(l, key);
+            let area = [
+                side("xMin=\"")?,
+                side("yMin=\"")?,
+                side("xMax=\"")?,
+                side("yMax=\"")?,
+            ];
+            Some((word.to_owned(), area))
+        })
+        .collect()
 }
 
 #[test]
@@ -181,8 +279,8 @@ fn marks_piled_on_letters_do_not_stop_a_letter() {
 
 #[test]
 fn every_paper_is_tagged_and_sound() {
-    for visit in [adult(), child()] {
-        for (name, pdf) in papers(&visit) {
+    for all in [papers(&adult()), papers(&child()), device_papers()] {
+        for (name, pdf) in all {
             let text = String::from_utf8_lossy(&pdf.bytes);
             assert!(text.contains("<pdfuaid:part>1</pdfuaid:part>"), "{name}");
             assert!(text.contains("/StructTreeRoot"), "{name}");
@@ -210,21 +308,35 @@ fn every_paper_is_tagged_and_sound() {
 /// The box of a word is 1.3 times its type size in the font of the small print.
 #[test]
 fn no_type_on_any_paper_is_smaller_than_seven_points() {
-    for visit in [adult(), child()] {
-        for (name, pdf) in papers(&visit) {
+    for all in [papers(&adult()), papers(&child()), device_papers()] {
+        for (name, pdf) in all {
             let Some(boxes) = outside("pdftotext", &["-bbox", "IN", "-"], &pdf) else {
                 continue;
             };
-            let number = |line: &str, key: &str| -> Option<f64> {
-                line.split(key).nth(1)?.split('"').next()?.parse().ok()
-            };
-            let heights: Vec<f64> = boxes
-                .lines()
-                .filter_map(|l| Some(number(l, "yMax=\"")? - number(l, "yMin=\"")?))
+            // Words stand upright on a drawing, too: a long one that is much taller than wide has its type in its
+            // width. Of a short one, "A" or "(r,", the larger side is the type however it stands.
+            let heights: Vec<(f64, String)> = words(&boxes)
+                .into_iter()
+                .map(|(word, [x0, y0, x1, y1])| {
+                    let (wide, high) = (x1 - x0, y1 - y0);
+                    let height = if word.chars().count() < 4 {
+                        wide.max(high)
+                    } else if high > 1.4 * wide {
+                        wide
+                    } else {
+                        high
+                    };
+                    (height, word)
+                })
                 .collect();
             assert!(heights.len() > 100, "{name}: {}", heights.len());
-            let least = heights.iter().copied().fold(f64::INFINITY, f64::min);
-            assert!(least / 1.3 > 6.99, "{name}: {:.2} pt", least / 1.3);
+            let least = heights.iter().min_by(|a, b| a.0.total_cmp(&b.0)).unwrap();
+            assert!(
+                least.0 / 1.3 > 6.99,
+                "{name}: {:.2} pt, {:?}",
+                least.0 / 1.3,
+                least.1
+            );
         }
     }
 }

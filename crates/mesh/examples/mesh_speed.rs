@@ -1,11 +1,12 @@
 //! How long do the tree, the check and the simplifying take, here?
 //!
-//!     cargo run -p mesh --example mesh_speed [-- threads]
+//!     cargo run -p mesh --example mesh_speed [-- threads [simplify]]
 //!
-//! One line of JSON for each step. The surfaces are invented: a bent blob with ripples of a tenth of a
-//! millimetre, as large as a foot.
+//! One line of JSON for each step; with `simplify` only those of simplifying. 0 threads are as many as the machine
+//! has. The surfaces are invented: a bent blob with ripples of a tenth of a millimetre, as large as a foot, and a
+//! thin bent plate.
 
-use mesh::check::{Options, WallOptions, check, crossings};
+use mesh::check::{Options, WallOptions, check, closed, crossings};
 use mesh::iso::{Lattice, extract};
 use mesh::near::{Ray, Tree};
 use mesh::simplify::{Target, simplify};
@@ -18,6 +19,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         rayon::ThreadPoolBuilder::new()
             .num_threads(threads.parse()?)
             .build_global()?;
+    }
+    simplifying();
+    if std::env::args().nth(2).as_deref() == Some("simplify") {
+        return Ok(());
     }
     for step in [1.24, 0.877] {
         let mesh = timed("surface extracted", 0, || blob(step));
@@ -50,42 +55,6 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             wall: Some(WallOptions::default()),
         };
         timed("whole check", n, || check(&mesh, &options));
-        for (words, target) in [
-            (
-                "simplified to 60,000",
-                Target {
-                    deviation: None,
-                    triangles: Some(60_000),
-                },
-            ),
-            (
-                "simplified within 0.05 mm",
-                Target {
-                    deviation: Some(0.05),
-                    triangles: None,
-                },
-            ),
-            (
-                "simplified within 0.2 mm",
-                Target {
-                    deviation: Some(0.2),
-                    triangles: None,
-                },
-            ),
-        ] {
-            let simple = timed(words, n, || simplify(&mesh, &target));
-            println!(
-                "  {} triangles, {:?}",
-                simple.mesh.triangles.len(),
-                simple.strayed
-            );
-            let found = crossings(&simple.mesh, &Tree::of(&simple.mesh));
-            println!(
-                "  crossing {} touching {}",
-                found.crossing.len(),
-                found.touching.len()
-            );
-        }
         let stl = timed("STL written", n, || write::stl(&mesh, "speed"))?;
         timed("STL read", n, || read(&stl))?;
         let material = write::Material {
@@ -106,6 +75,37 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         timed("3MF read", n, || read(&packed))?;
     }
     Ok(())
+}
+
+/// What the way from a scan to a print asks for, and a preview.
+fn simplifying() {
+    let within = |deviation| Target {
+        deviation: Some(deviation),
+        triangles: None,
+    };
+    let to = |triangles| Target {
+        deviation: None,
+        triangles: Some(triangles),
+    };
+    let (scan, solid, small) = (blob(0.877), plate(0.842), blob(1.39));
+    for (what, mesh, target) in [
+        ("scan within 0.1 mm", &scan, within(0.1)),
+        ("scan within 0.05 mm", &scan, within(0.05)),
+        ("scan to 60,000", &scan, to(60_000)),
+        ("thin solid within 0.02 mm", &solid, within(0.02)),
+        ("preview to 9,000", &small, to(9_000)),
+    ] {
+        let simple = timed(what, mesh.triangles.len(), || simplify(mesh, &target));
+        let found = crossings(&simple.mesh, &Tree::of(&simple.mesh));
+        println!(
+            "  {} triangles, closed {}, crossing {} touching {}, {:?}",
+            simple.mesh.triangles.len(),
+            closed(&simple.mesh).is_none(),
+            found.crossing.len(),
+            found.touching.len(),
+            simple.strayed,
+        );
+    }
 }
 
 fn timed<T>(what: &str, triangles: usize, run: impl FnOnce() -> T) -> T {
@@ -147,6 +147,31 @@ fn blob(step: f64) -> Mesh {
                 let d = ((a * a + b * b + c * c).sqrt() - 1.0) * 30.0 + ripple;
                 let at = lattice.index(i, j, k);
                 lattice.values[at] = d as f32;
+            }
+        }
+    }
+    extract(&lattice)
+}
+
+/// A plate of 2.5 mm bent in two ways, 260 mm long, with a rounded rim.
+fn plate(step: f64) -> Mesh {
+    let low = [-135.0, -50.0, -20.0];
+    let high = [135.0, 50.0, 20.0];
+    let mut lattice = Lattice::filled(low, high, step, 1.0);
+    let [nx, ny, nz] = lattice.size;
+    for k in 0..nz {
+        for j in 0..ny {
+            for i in 0..nx {
+                let [x, y, z] = lattice.place(i, j, k);
+                let across = z - 8.0 * (x / 50.0).sin() - 0.005 * y * y;
+                let along = (((x / 130.0).powi(2) + (y / 42.0).powi(2)).sqrt() - 1.0) * 42.0;
+                let d = if along > 0.0 {
+                    along.hypot(across)
+                } else {
+                    across.abs()
+                };
+                let at = lattice.index(i, j, k);
+                lattice.values[at] = (d - 1.25) as f32;
             }
         }
     }

@@ -3,9 +3,9 @@
 use crate::bones::grid::Grid;
 use crate::bones::plan;
 use crate::bones::solid::{Frame, P};
-use crate::mesh::Mesh;
 use crate::pose::{CalcaneusPoints, Pose, Skeleton, Stance};
 use crate::{child, landmarks, skin};
+use mesh::Mesh;
 use nalgebra::Isometry3;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
@@ -127,7 +127,7 @@ pub fn build(spec: &FootSpec) -> Result<Foot, BadSpec> {
     })
 }
 
-fn check(spec: &FootSpec) -> Result<(), BadSpec> {
+pub(crate) fn check(spec: &FootSpec) -> Result<(), BadSpec> {
     if !(90.0..=340.0).contains(&spec.foot_length_mm) {
         return Err(BadSpec {
             what: "foot length in mm",

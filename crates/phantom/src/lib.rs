@@ -1,8 +1,8 @@
 //! A parametric standing foot and its films: truth known by construction.
 //!
 //! * what a foot is made of and how one is asked for: [`foot`]
-//! * the bones' own shapes: [`bones`]; surfaces: [`mesh`]; how they stand: [`pose`]; soft tissue: [`skin`]
-//! * children: [`child`]; points on the bones: [`landmarks`]; true values: [`truth`]
+//! * the bones' own shapes: [`bones`]; how they stand: [`pose`]; soft tissue: [`skin`]
+//! * scans of the skin: [`scan`]; children: [`child`]; points on the bones: [`landmarks`]; true values: [`truth`]
 //! * films of it: [`render`] draws, [`expose`] exposes and writes; [`meshfile`] brings bones from files.
 //!
 //! World frame: millimetres, x forward, y up, z to the person's right, floor at y = 0.
@@ -11,8 +11,8 @@ pub mod bones;
 pub mod child;
 pub mod foot;
 pub mod landmarks;
-pub mod mesh;
 pub mod pose;
+pub mod scan;
 pub mod skin;
 pub mod truth;
 

@@ -79,15 +79,20 @@ fn every_bone_of_an_adult_foot_is_there_once() {
 #[test]
 fn every_surface_is_closed_two_manifold_and_outward() {
     for b in &plain().bones {
-        assert_eq!(b.outer.fault(), None, "outside of {}", b.name);
-        assert_eq!(b.inner.fault(), None, "inside of the cortex of {}", b.name);
+        assert_eq!(mesh::check::closed(&b.outer), None, "outside of {}", b.name);
+        assert_eq!(
+            mesh::check::closed(&b.inner),
+            None,
+            "inside of the cortex of {}",
+            b.name
+        );
         assert!(
             b.inner.volume() < b.outer.volume(),
             "{}: the inside must be the smaller",
             b.name
         );
     }
-    assert_eq!(plain().skin.fault(), None, "skin");
+    assert_eq!(mesh::check::closed(&plain().skin), None, "skin");
 }
 
 #[test]
@@ -273,7 +278,7 @@ fn a_left_foot_is_the_mirror_of_a_right_one() {
     })
     .expect("left foot");
     let (a, b) = (bone("talus"), left.bone("talus").expect("talus"));
-    assert_eq!(b.outer.fault(), None);
+    assert_eq!(mesh::check::closed(&b.outer), None);
     assert!(
         a.outer
             .vertices

@@ -609,7 +609,7 @@ fn bones_appear_in_the_order_in_which_they_ossify() {
     }
     for child in [&two, &four, &seven, &ten] {
         for b in &child.bones {
-            assert_eq!(b.outer.fault(), None, "{}", b.name);
+            assert_eq!(mesh::check::closed(&b.outer), None, "{}", b.name);
         }
     }
 }

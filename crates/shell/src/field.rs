@@ -280,6 +280,12 @@ impl<'a> ShellShape<'a> {
 
     /// How far outside the shell's outline a place of the layout lies, along the surface; negative inside.
     pub fn outline(&self, ray: f64, length: f64, at: V) -> f64 {
+        self.outline_over(ray, length, at)
+    }
+
+    /// [`ShellShape::outline`] of a place off the surface: the front edge is cut upright, so that it lies where
+    /// the plan has it however the skin slopes there.
+    fn outline_over(&self, ray: f64, length: f64, over: V) -> f64 {
         let layout = self.layout;
         let slope = {
             let (before, after) = (layout.rim(ray - 1.0), layout.rim(ray + 1.0));
@@ -288,8 +294,8 @@ impl<'a> ShellShape<'a> {
             (after - before) / (q - p).norm().max(0.1)
         };
         let side = (length - layout.rim(ray)) / slope.mul_add(slope, 1.0).sqrt();
-        let rise = (layout.front.x(at.y + 0.5) - layout.front.x(at.y - 0.5)).clamp(-4.0, 4.0);
-        let front = (at.x - layout.front.x(at.y)) / rise.mul_add(rise, 1.0).sqrt();
+        let rise = (layout.front.x(over.y + 0.5) - layout.front.x(over.y - 0.5)).clamp(-4.0, 4.0);
+        let front = (over.x - layout.front.x(over.y)) / rise.mul_add(rise, 1.0).sqrt();
         round_max(side, front, PLAN_CORNER_MM)
     }
 
@@ -297,9 +303,11 @@ impl<'a> ShellShape<'a> {
     pub(crate) fn value(&self, near: &Near) -> f64 {
         let (ray, length) = (f64::from(near.ray), f64::from(near.length));
         let half = self.thickness(ray, length) / 2.0;
-        let (at, _) = self.layout.at(ray, length);
-        let wall = (f64::from(near.distance) - half).abs() - half;
-        round_max(wall, self.outline(ray, length, at), self.radius)
+        let (at, normal) = self.layout.at(ray, length);
+        let distance = f64::from(near.distance);
+        let wall = (distance - half).abs() - half;
+        let outline = self.outline_over(ray, length, at + normal * distance);
+        round_max(wall, outline, self.radius)
     }
 }
 

@@ -2,12 +2,13 @@
 //!
 //! * [`prescription`]: what is asked for; [`limits`]: what can be made of it;
 //! * [`positive`]: the foot with its corrections; [`layout`]: rays over it, and the rim that [`trim`] draws;
-//! * [`field`]: distance and shape; [`post`], [`mark`]: what is added below; [`solid`]: the bodies;
+//! * [`border`](fn@border): where the shell ends on the skin; [`field`]: distance and shape; [`post`], [`mark`]: what is added below; [`solid`]: the bodies;
 //! * [`measured`]: dimensions read back from the written solid.
 //!
 //! # Architecture invariant
 //! Nothing here knows a person, a weight or a material's strength; nothing here knows the screen.
 
+mod border;
 pub mod field;
 pub mod layout;
 pub mod limits;
@@ -19,6 +20,7 @@ pub mod prescription;
 pub mod solid;
 mod trim;
 
+pub use border::border;
 pub use layout::Layout;
 pub use limits::{Caution, Making, ShellError};
 pub use positive::Positive;

@@ -103,6 +103,25 @@ pub fn dimensions(
     out
 }
 
+/// Edges are walked in steps of this: corners alone lie too far apart where a body is nearly flat.
+const ON_EDGES_MM: f64 = 0.5;
+
+/// Places on all edges of a surface, its corners among them.
+fn places_on_edges(mesh: &Mesh) -> impl Iterator<Item = [f64; 3]> + '_ {
+    (0..mesh.triangles.len()).flat_map(move |t| {
+        let corners = mesh.corners(t);
+        (0..3).flat_map(move |k| {
+            let (a, b) = (corners[k], corners[(k + 1) % 3]);
+            let long = (0..3).map(|i| (b[i] - a[i]).powi(2)).sum::<f64>().sqrt();
+            let steps = (long / ON_EDGES_MM).ceil().clamp(1.0, 1000.0) as usize;
+            (0..steps).map(move |n| {
+                let t = n as f64 / steps as f64;
+                [0, 1, 2].map(|i| a[i] + (b[i] - a[i]) * t)
+            })
+        })
+    })
+}
+
 struct Probe<'a> {
     device: &'a Device,
     wanted: &'a Prescription,
@@ -176,12 +195,13 @@ impl Probe<'_> {
         rear || fore
     }
 
-    /// Lowest rim behind the heel above the lowest place inside it.
+    /// Rim behind the heel above the lowest place inside it: the middle one of many heights around it, as a
+    /// caliper laid on the rim finds it; a single low place is told by the drawing.
     fn cup(&self) -> Option<Dimension> {
         let layout = &self.device.layout;
         let heel = layout.heel;
         let mut tops = [f64::NEG_INFINITY; 24];
-        for v in &self.shell.vertices {
+        for v in places_on_edges(self.shell) {
             let (x, y) = (v[0] - heel[0], v[1] - heel[1]);
             // A quarter turn about straight back, in sectors of under 4°.
             let turned = y.atan2(-x);
@@ -191,7 +211,8 @@ impl Probe<'_> {
                 *top = top.max(v[2]);
             }
         }
-        let rim = tops.iter().copied().fold(f64::INFINITY, f64::min);
+        tops.sort_by(f64::total_cmp);
+        let rim = 0.5 * (tops[tops.len() / 2 - 1] + tops[tops.len() / 2]);
         let mut lowest = f64::INFINITY;
         for dx in -20..=20 {
             for dy in -20..=20 {
@@ -237,9 +258,7 @@ impl Probe<'_> {
         let middle = self.device.layout.heel[1];
         let x = self.device.positive.points.navicular.at[0];
         let top = |inner: bool| {
-            self.shell
-                .vertices
-                .iter()
+            places_on_edges(self.shell)
                 .filter(|v| (v[0] - x).abs() < 3.0 && (v[1] > middle) == inner)
                 .map(|v| v[2])
                 .fold(f64::NEG_INFINITY, f64::max)
@@ -392,7 +411,7 @@ impl Probe<'_> {
 
 impl Device {
     /// Is a place in the plan at or beside a raised letter?
-    fn letters_near(&self, p: [f64; 2]) -> bool {
+    pub fn letters_near(&self, p: [f64; 2]) -> bool {
         self.letters.as_ref().is_some_and(|m| m.away(p) < 4.0)
     }
 

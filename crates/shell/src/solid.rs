@@ -35,6 +35,16 @@ impl Part {
             Part::Positive => "corrected positive",
         }
     }
+
+    /// As file names and addresses have it.
+    pub fn key(self) -> &'static str {
+        match self {
+            Part::Shell => "shell",
+            Part::RearfootPost => "rearfoot-post",
+            Part::ForefootPost => "forefoot-post",
+            Part::Positive => "positive",
+        }
+    }
 }
 
 /// A closed solid in the foot frame, mm.

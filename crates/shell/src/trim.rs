@@ -14,6 +14,8 @@ use crate::prescription::Prescription;
 const EDIT_REACH: f64 = 0.07;
 /// No rim lies nearer to the spine than this.
 const NEAREST_MM: f64 = 8.0;
+/// The outer border is looked for beyond this share of the way to the plan's border.
+const OUTER_FROM: f64 = 0.45;
 /// A rim without a flange is not carried higher than this at the arch, however narrow the foot.
 const HIGHEST_PLAIN_MM: f64 = 32.0;
 
@@ -95,7 +97,7 @@ impl Rim<'_> {
         let side = if inner {
             plan.min(self.at_height(walk, HIGHEST_PLAIN_MM))
         } else {
-            plan.min(self.at_height(walk, (0.45 * self.cup).max(5.0)))
+            self.outer(walk, plan)
         };
         let share = ramp(x, from, to);
         let plain = cup * (1.0 - share) + side * share;
@@ -119,11 +121,30 @@ impl Rim<'_> {
         plain * (1.0 - along) + high * along
     }
 
+    /// Low along the outer side: so much above the lowest skin of the outer border.
+    ///
+    /// Counted from that lowest place outward. An unloaded foot may rise between its middle and its outer
+    /// border; a rim that ended at the first such rise would bite into the shell.
+    fn outer(&self, walk: &Walk, plan: f64) -> f64 {
+        let lowest = walk
+            .steps(0.5)
+            .filter(|(w, _)| (OUTER_FROM * plan..=plan).contains(w))
+            .min_by(|a, b| a.1.z.total_cmp(&b.1.z));
+        let Some((from, p)) = lowest else { return plan };
+        let rise = (0.45 * self.cup).max(5.0);
+        plan.min(self.at_height_beyond(walk, p.z + rise, from))
+    }
+
     /// First length at which the top of a rounded rim reaches a height above the ground.
     ///
     /// The rim's top is the top of its inner rounding, whose middle lies a radius outside the skin and a
     /// radius back from the cut.
     fn at_height(&self, walk: &Walk, height: f64) -> f64 {
+        self.at_height_beyond(walk, height, 0.0)
+    }
+
+    /// [`Rim::at_height`], looked for from a length outward.
+    fn at_height_beyond(&self, walk: &Walk, height: f64, from: f64) -> f64 {
         const SPACING: f64 = 0.25;
         let radius = self.radius;
         let top = |w: f64| {
@@ -134,8 +155,8 @@ impl Rim<'_> {
             let level = along.x.hypot(along.y);
             walk.at(back).z - level * radius + radius
         };
-        let mut before = 0.0;
-        for (w, _) in walk.steps(SPACING) {
+        let mut before = from;
+        for (w, _) in walk.steps(SPACING).filter(|(w, _)| *w >= from) {
             if top(w) >= height {
                 let (mut low, mut high) = (before, w);
                 for _ in 0..20 {

@@ -39,18 +39,29 @@ impl Sole {
             return empty;
         }
         let origin = first.map(|f| f * step);
-        let mut heights = vec![f64::INFINITY; size[0] * size[1]];
-        // Bands of rows, each with all triangles: no two write the same value.
-        let rows = size[1].div_ceil(2 * rayon::current_num_threads()).max(1);
-        heights
-            .par_chunks_mut(rows * size[0])
-            .enumerate()
-            .for_each(|(band, out)| {
-                let from = band * rows;
-                for n in 0..skin.triangles.len() {
-                    lower(skin.corners(n), origin, step, size[0], from, out);
+        let count = size[0] * size[1];
+        // Each thread lowers a grid of its own; the lowest of all is the same however they shared the triangles.
+        let parts = rayon::current_num_threads()
+            .min(MOST_VALUES / count.max(1))
+            .max(1);
+        let share = skin.triangles.len().div_ceil(parts).max(1);
+        let nothing = || vec![f64::INFINITY; count];
+        let mut heights = skin
+            .triangles
+            .par_chunks(share)
+            .map(|triangles| {
+                let mut out = nothing();
+                for t in triangles {
+                    let corners = t.map(|v| skin.vertices[v as usize]);
+                    lower(corners, origin, step, size[0], &mut out);
                 }
-            });
+                out
+            })
+            .reduce_with(|mut a, b| {
+                a.iter_mut().zip(&b).for_each(|(a, b)| *a = a.min(*b));
+                a
+            })
+            .unwrap_or_else(nothing);
         for z in &mut heights {
             if !z.is_finite() {
                 *z = f64::NAN;
@@ -122,15 +133,8 @@ impl Sole {
 /// More values than any foot has on any sensible grid.
 const MOST_VALUES: usize = 16_000_000;
 
-/// Takes one triangle into the rows from `from` on.
-fn lower(
-    corners: [[f64; 3]; 3],
-    origin: [f64; 2],
-    step: f64,
-    columns: usize,
-    from: usize,
-    out: &mut [f64],
-) {
+/// Takes one triangle into the grid.
+fn lower(corners: [[f64; 3]; 3], origin: [f64; 2], step: f64, columns: usize, out: &mut [f64]) {
     let grid = corners.map(|c| [(c[0] - origin[0]) / step, (c[1] - origin[1]) / step]);
     let rows = out.len() / columns;
     let span = |k: usize| {
@@ -142,11 +146,8 @@ fn lower(
         (low.ceil().max(0.0), high.floor())
     };
     let (low, high) = span(1);
-    let (first, last) = (
-        low.max(from as f64) as usize,
-        high.min((from + rows) as f64 - 1.0),
-    );
-    if last < first as f64 {
+    let last = high.min(rows as f64 - 1.0);
+    if last < low {
         return;
     }
     let (left, right) = span(0);
@@ -159,7 +160,7 @@ fn lower(
     if area.abs() < 1e-12 {
         return;
     }
-    for j in first..=last as usize {
+    for j in low as usize..=last as usize {
         for i in left as usize..=(right.min(columns as f64 - 1.0)) as usize {
             let (x, y) = (i as f64, j as f64);
             let wb = ((x - a[0]) * (c[1] - a[1]) - (y - a[1]) * (c[0] - a[0])) / area;
@@ -167,7 +168,7 @@ fn lower(
             let wa = 1.0 - wb - wc;
             if wa >= -1e-9 && wb >= -1e-9 && wc >= -1e-9 {
                 let z = wa * corners[0][2] + wb * corners[1][2] + wc * corners[2][2];
-                let value = &mut out[(j - from) * columns + i];
+                let value = &mut out[j * columns + i];
                 *value = value.min(z);
             }
         }

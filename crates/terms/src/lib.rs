@@ -42,6 +42,21 @@ pub fn listed(parts: &[String]) -> String {
     }
 }
 
+/// Capital at the front, full stop at the end.
+pub fn sentence(text: &str) -> String {
+    let text = text.trim();
+    let mut chars = text.chars();
+    let mut out: String = chars
+        .next()
+        .map(|c| c.to_uppercase().collect())
+        .unwrap_or_default();
+    out.push_str(chars.as_str());
+    if !out.ends_with(['.', '?']) {
+        out.push('.');
+    }
+    out
+}
+
 /// How the beam met the foot.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

@@ -4,6 +4,7 @@
 mod check;
 mod clock;
 mod demo;
+mod devices;
 mod filmwork;
 mod letters;
 mod phantoms;
@@ -57,6 +58,13 @@ enum Command {
     Read(read::Args),
     /// Set a letter: from a document file, or from a letter kept in a data folder
     Letter(letters::Args),
+    /// Make shells from foot scans and a prescription: STL, 3MF, order sheet and strength table
+    ///
+    /// A folder is searched for scans; each may have a prescription beside it, `NAME.prescription.json`.
+    /// Every failure is one sentence on standard error.
+    ///
+    /// Exit status: 0 when all were made, 1 when some was not, 2 when none was.
+    Shell(devices::Args),
     /// Check a knowledge folder: every fault with file, line, what was found and what was expected
     ///
     /// Without a folder the knowledge that is built in is checked and counted.
@@ -81,6 +89,7 @@ fn main() -> ExitCode {
         Command::Demo(args) => demo::run(&args),
         Command::Phantom(args) => phantoms::run(&args),
         Command::Read(args) => return read::run(&args),
+        Command::Shell(args) => return devices::run(&args),
         Command::Letter(args) => letters::run(&args),
         Command::Check { folder } => return check::run(folder.as_deref()),
     };

@@ -47,7 +47,7 @@ pub struct Args {
     /// A whole foot as a JSON specification instead of the options above
     #[arg(long)]
     spec: Option<PathBuf>,
-    /// Draw the bones of this folder of mesh files (STL, OBJ, PLY, VTP) instead of our own; a file named
+    /// Draw the bones of this folder of mesh files (STL, OBJ, PLY, VTP, 3MF) instead of our own; a file named
     /// after its bone ("metatarsal-1.stl") gives that bone's points
     #[arg(long, conflicts_with_all = ["spec", "child", "collapse", "length"])]
     meshes: Option<PathBuf>,
@@ -60,6 +60,10 @@ pub struct Args {
     /// How high the floor lies in the files' frame, mm; 9 mm below the lowest bone without it
     #[arg(long, requires = "meshes", allow_hyphen_values = true)]
     floor: Option<f64>,
+    /// Write an invented foot scan (STL) instead of films: its number in the list, from 1; 0 writes all. The
+    /// numbers after the feet are scans that must be refused: cut through, a hand, and so on
+    #[arg(long, conflicts_with_all = ["meshes", "spec", "view"])]
+    scan: Option<usize>,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -76,9 +80,38 @@ enum SideWord {
     Right,
 }
 
+/// Invented foot scans, each with what went wrong with it as its name.
+fn scans(out: &Path, number: usize) -> Result<()> {
+    let mut presets = phantom::scan::presets();
+    if number > presets.len() {
+        presets.extend(phantom::scan::refused().into_iter().map(|(spec, _)| spec));
+    }
+    if number > presets.len() {
+        return Err(anyhow!(
+            "found the number {number}; expected 1 to {}, or 0 for all",
+            presets.len()
+        ));
+    }
+    for (n, spec) in presets.iter().enumerate() {
+        if number != 0 && number != n + 1 {
+            continue;
+        }
+        let scan = phantom::scan::make(spec)?;
+        let bytes = mesh::write::stl(&scan.mesh, &spec.name)?;
+        let path = out.join(format!("scan-{:02}.stl", n + 1));
+        fs::write(&path, bytes)
+            .with_context(|| format!("{} could not be written", path.display()))?;
+        println!("{}: {}", path.display(), spec.name);
+    }
+    Ok(())
+}
+
 pub fn run(args: &Args) -> Result<()> {
     fs::create_dir_all(&args.out)
         .with_context(|| format!("the folder {} could not be made", args.out.display()))?;
+    if let Some(number) = args.scan {
+        return scans(&args.out, number);
+    }
     let side = args.side.map(|side| match side {
         SideWord::Left => Side::Left,
         SideWord::Right => Side::Right,
@@ -210,7 +243,7 @@ fn mesh_foot(folder: &Path, told: &Told) -> Result<MeshFoot> {
         .filter_map(|e| e.ok().map(|e| e.path()))
         .filter(|p| {
             p.extension().is_some_and(|e| {
-                ["stl", "obj", "ply", "vtp"]
+                ["stl", "obj", "ply", "vtp", "3mf"]
                     .iter()
                     .any(|x| e.eq_ignore_ascii_case(x))
             })
@@ -247,7 +280,7 @@ fn mesh_foot(folder: &Path, told: &Told) -> Result<MeshFoot> {
     }
     if meshes.is_empty() {
         return Err(anyhow!(
-            "found no mesh in {}; expected STL, OBJ, PLY or VTP files",
+            "found no mesh in {}; expected STL, OBJ, PLY, VTP or 3MF files",
             folder.display()
         ));
     }

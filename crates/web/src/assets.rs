@@ -28,6 +28,7 @@ const PLAIN: &str = concat!(
     include_str!("../ui/styles/pages.css"),
     include_str!("../ui/styles/visit.css"),
     include_str!("../ui/styles/desk.css"),
+    include_str!("../ui/styles/bench.css"),
     include_str!("../ui/styles/print.css"),
 );
 
@@ -38,6 +39,8 @@ pub struct Assets {
     pub page_script: Option<String>,
     pub desk_script: Option<String>,
     pub desk_styles: Vec<String>,
+    pub bench_script: Option<String>,
+    pub bench_styles: Vec<String>,
 }
 
 #[derive(Deserialize)]
@@ -59,6 +62,7 @@ impl Assets {
     fn from_manifest(mut manifest: BTreeMap<String, Entry>) -> Self {
         let page = manifest.remove("src/page.ts");
         let desk = manifest.remove("desk/desk.ts");
+        let bench = manifest.remove("bench/bench.ts");
         let styles = page
             .as_ref()
             .map(|p| p.css.clone())
@@ -68,6 +72,8 @@ impl Assets {
             page_script: page.map(|p| p.file),
             desk_styles: desk.as_ref().map(|d| d.css.clone()).unwrap_or_default(),
             desk_script: desk.map(|d| d.file),
+            bench_styles: bench.as_ref().map(|b| b.css.clone()).unwrap_or_default(),
+            bench_script: bench.map(|b| b.file),
         }
     }
 }

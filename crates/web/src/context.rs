@@ -52,6 +52,7 @@ impl Context {
             theme: self.theme,
             assets: self.state.assets.clone(),
             desk: false,
+            bench: false,
         }
     }
 }

@@ -94,6 +94,13 @@ impl PageError {
     }
 }
 
+/// What this program kept and cannot read back or write is its own fault.
+impl From<record::kept::KeptError> for PageError {
+    fn from(fault: record::kept::KeptError) -> Self {
+        PageError::ours("reading or keeping an order", fault)
+    }
+}
+
 impl From<StoreError> for PageError {
     fn from(error: StoreError) -> Self {
         match error {
@@ -204,20 +211,7 @@ pub fn told_of(status: StatusCode) -> Told {
     }
 }
 
-/// Capital at the front, full stop at the end.
-pub fn sentence(text: &str) -> String {
-    let text = text.trim();
-    let mut chars = text.chars();
-    let mut out: String = chars
-        .next()
-        .map(|c| c.to_uppercase().collect())
-        .unwrap_or_default();
-    out.push_str(chars.as_str());
-    if !out.ends_with(['.', '?']) {
-        out.push('.');
-    }
-    out
-}
+pub use terms::sentence;
 
 #[cfg(test)]
 mod tests {

@@ -14,6 +14,7 @@
 //! | [`assets`] | which script, styles and fonts does a page load? |
 //! | [`words`] | how are days, ages and numbers said? |
 //! | [`adapt`] | how does what is stored become what a page shows? |
+//! | [`bench`] | how does a foot scan become an order for a device? |
 //! | [`today`], [`patient`], [`practice`], [`sources`] | the screens of these names |
 //!
 //! Architecture invariant: no clock and no randomness (both are passed in with [`AppState`]), no SQL,
@@ -22,6 +23,7 @@
 pub mod adapt;
 pub mod agreement;
 pub mod assets;
+pub mod bench;
 pub mod context;
 pub mod desk;
 pub mod error;

@@ -1,9 +1,9 @@
-//! What does every handler hold: the record, the knowledge, a clock, fresh ids and the films in hand.
+//! What does every handler hold: the record, the knowledge, a clock, fresh ids and the films and feet in hand.
 //!
 //! Clock and ids come from outside, so that a test can say what time it is and every page can be
 //! made again byte for byte.
 
-use crate::{assets::Assets, desk::cache::FilmCache};
+use crate::{assets::Assets, bench::hand::Bench, desk::cache::FilmCache};
 use knowledge::Knowledge;
 use std::sync::Arc;
 use store::Store;
@@ -29,6 +29,7 @@ pub struct AppState {
     pub ids: Arc<dyn Ids>,
     pub(crate) assets: Arc<Assets>,
     pub(crate) films: Arc<FilmCache>,
+    pub(crate) bench: Arc<Bench>,
 }
 
 impl AppState {
@@ -45,6 +46,7 @@ impl AppState {
             ids,
             assets: Arc::new(Assets::found()),
             films: Arc::new(FilmCache::default()),
+            bench: Arc::new(Bench::default()),
         }
     }
 }

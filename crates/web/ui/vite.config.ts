@@ -1,10 +1,10 @@
 // Bundles the pages' script, styles and fonts into ../dist, from where the server embeds them.
-// Two entries: `page` for every screen and `desk` for the film desk (built as soon as it is there).
+// Three entries: `page` for every screen, `desk` for the film desk, `bench` for the shell bench with its 3D view.
 import { existsSync } from "node:fs";
 import { defineConfig } from "vite";
 
 const input: Record<string, string> = { page: "src/page.ts" };
-if (existsSync("desk/desk.ts")) input["desk"] = "desk/desk.ts";
+for (const place of ["desk", "bench"]) if (existsSync(`${place}/${place}.ts`)) input[place] = `${place}/${place}.ts`;
 
 export default defineConfig({
   base: "/assets/",

@@ -6,11 +6,16 @@
 //! * [`reading_sheet`]: one film on one page
 //! * [`referrer_letter`]: to the referring doctor
 //! * [`patient_letter`]: the same visit in plain words
+//! * [`order_sheet`]: a device to whoever makes it
+//! * [`break_in_sheet`]: the device to whoever wears it
 
+mod asked;
+mod breakin;
 mod brief;
 mod cites;
 mod film;
 mod findings;
+mod order;
 mod patient;
 mod plain;
 mod plan;
@@ -23,6 +28,11 @@ mod steps;
 mod story;
 mod words;
 
+pub use breakin::{BreakInFacts, break_in_sheet};
+pub use order::{
+    Banded, BodyLine, FileLine, Material, OrderFacts, Product, StrengthRow, StrengthTable,
+    Supported, drawing_room_mm, order_sheet,
+};
 pub use patient::patient_letter;
 pub use record::TITLE as RECORD_TITLE;
 pub use referrer::referrer_letter;

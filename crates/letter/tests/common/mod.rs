@@ -10,6 +10,8 @@ use reading::{FilmFacts, Person, PointSet, ReadingSheet, read_all};
 use stage::{StageInput, StageReport};
 use terms::{Sex, Side, View};
 
+pub mod order;
+
 pub type Answers = &'static [(&'static str, &'static str)];
 
 /// Everything recorded at one invented visit.

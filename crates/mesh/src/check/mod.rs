@@ -12,7 +12,7 @@ pub mod crossing;
 pub mod wall;
 
 pub use crossing::{Crossings, crossings};
-pub use wall::{Wall, WallOptions, wall};
+pub use wall::{Wall, WallOptions, wall, wall_where};
 
 use crate::near::Tree;
 use crate::topology::{EdgeKind, Topology};

@@ -36,6 +36,11 @@ pub struct Wall {
     pub least: f64,
     /// The place on the surface, and the one across from it, where the wall is least.
     pub least_at: [[f64; 3]; 2],
+    /// All thinner places together are smaller than [`SPECK_MM2`]: what a ray finds in a crease between two
+    /// triangles is no wall that anything could break at.
+    pub least_of_size: f64,
+    /// Where that is.
+    pub least_of_size_at: [[f64; 3]; 2],
     /// One percent of the area is thinner.
     pub percent_1: f64,
     pub percent_5: f64,
@@ -45,11 +50,25 @@ pub struct Wall {
     pub share: f64,
 }
 
+/// A wall that thin over less than this is a speck, mm².
+pub const SPECK_MM2: f64 = 1.0;
+
 /// The most places asked, so that a huge surface ends too.
 const MOST_PLACES: f64 = 1_000_000.0;
 
 /// The walls of a closed surface; `tree` is the mesh's own. `None` where nothing is a wall.
 pub fn wall(mesh: &Mesh, tree: &Tree, options: &WallOptions) -> Option<Wall> {
+    wall_where(mesh, tree, options, |_| true)
+}
+
+/// [`wall`] of the places that are to be looked at.
+pub fn wall_where(
+    mesh: &Mesh,
+    tree: &Tree,
+    options: &WallOptions,
+    looked_at: impl Fn([f64; 3]) -> bool + Sync,
+) -> Option<Wall> {
+    let looked_at = &looked_at;
     let limit = options.parallel_within_deg.to_radians().cos();
     let area: f64 = (0..mesh.triangles.len()).map(|t| mesh.area_of(t)).sum();
     let spacing = options.spacing_mm.max((area / MOST_PLACES).sqrt());
@@ -67,24 +86,35 @@ pub fn wall(mesh: &Mesh, tree: &Tree, options: &WallOptions) -> Option<Wall> {
             let normal = mesh.normal_of(t);
             let cuts = cuts(&corners, spacing);
             let share = mesh.area_of(t) / (cuts * cuts) as f64;
-            places(corners, cuts).filter_map(move |place| {
-                let inward = normal?.map(|c| -c);
-                let ray = Ray::new(place, inward).between(start, f64::INFINITY);
-                let hit =
-                    tree.first_hit_where(&ray, |h| h.triangle as usize != t && !h.entering)?;
-                let across = mesh.normal_of(hit.triangle as usize)?;
-                let cosine: f64 = (0..3).map(|k| inward[k] * across[k]).sum();
-                (cosine >= limit).then(|| Measured {
-                    thickness: hit.along,
-                    share,
-                    ends: [place, ray.at(hit.along)],
+            places(corners, cuts)
+                .filter(move |p| looked_at(*p))
+                .filter_map(move |place| {
+                    let inward = normal?.map(|c| -c);
+                    let ray = Ray::new(place, inward).between(start, f64::INFINITY);
+                    let hit =
+                        tree.first_hit_where(&ray, |h| h.triangle as usize != t && !h.entering)?;
+                    let across = mesh.normal_of(hit.triangle as usize)?;
+                    let cosine: f64 = (0..3).map(|k| inward[k] * across[k]).sum();
+                    (cosine >= limit).then(|| Measured {
+                        thickness: hit.along,
+                        share,
+                        ends: [place, ray.at(hit.along)],
+                    })
                 })
-            })
         })
         .collect();
     measured.sort_by(|a, b| a.thickness.total_cmp(&b.thickness));
     let least = *measured.first()?;
     let whole: f64 = measured.iter().map(|m| m.share).sum();
+    let mut passed = 0.0;
+    let of_size = measured
+        .iter()
+        .find(|m| {
+            passed += m.share;
+            passed >= SPECK_MM2.min(whole)
+        })
+        .copied()
+        .unwrap_or(least);
     let percentile = |part: f64| {
         let mut passed = 0.0;
         for m in &measured {
@@ -98,6 +128,8 @@ pub fn wall(mesh: &Mesh, tree: &Tree, options: &WallOptions) -> Option<Wall> {
     Some(Wall {
         least: least.thickness,
         least_at: least.ends,
+        least_of_size: of_size.thickness,
+        least_of_size_at: of_size.ends,
         percent_1: percentile(0.01),
         percent_5: percentile(0.05),
         median: percentile(0.5),

@@ -7,13 +7,13 @@
 use super::faces::drop_marked;
 use super::{Done, V, What, cross, dot, length, scaled, sub};
 use crate::Mesh;
-use crate::topology::{EdgeKind, Topology, previous, triangle};
+use crate::topology::{Topology, previous, triangle};
 
 /// Leaves no more than two triangles on every edge.
 pub(super) fn cut_off(mesh: &mut Mesh, topology: &Topology) -> Done {
     let mut done = Done::new(What::Crowded);
     let crowded: Vec<u32> = (0..topology.edge_count() as u32)
-        .filter(|&e| topology.kind(e) == EdgeKind::Crowded)
+        .filter(|&e| topology.on_edge(e).len() > 2)
         .collect();
     if crowded.is_empty() {
         return done;

@@ -38,13 +38,15 @@ pub(super) fn drop_doubled(mesh: &mut Mesh, topology: &Topology) -> Done {
     let mut done = Done::new(What::Doubled);
     let mut suspects: Vec<([u32; 3], u32)> = (0..mesh.triangles.len() as u32)
         .filter(|&t| {
-            let sides = [0, 1, 2].map(|k| 3 * t + k);
-            let odd = sides.iter().any(|&h| {
-                topology.edge_of(h).is_some_and(|e| {
-                    matches!(topology.kind(e), EdgeKind::Crowded | EdgeKind::Turned)
-                })
-            });
             let across = topology.neighbours(t);
+            // Sound edges are known without asking more.
+            let odd = (0..3u32)
+                .filter(|&k| across[k as usize].is_none())
+                .any(|k| {
+                    topology.edge_of(3 * t + k).is_some_and(|e| {
+                        matches!(topology.kind(e), EdgeKind::Crowded | EdgeKind::Turned)
+                    })
+                });
             odd || (across[0].is_some() && across[0] == across[1] && across[1] == across[2])
         })
         .map(|t| {

@@ -46,7 +46,7 @@ pub struct Smoothed {
 /// The mesh's.
 pub fn roughness(mesh: &Mesh, topology: &Topology, rings: &Rings) -> f64 {
     let count = mesh.vertices.len();
-    let every = (count / 60_000).max(1);
+    let every = (count / 15_000).max(1);
     let mut found: Vec<f64> = (0..count)
         .into_par_iter()
         .step_by(every)

@@ -230,6 +230,52 @@ fn spikes_of_one_and_of_several_vertices_are_set_back() {
 }
 
 #[test]
+fn spikes_on_a_torn_border_are_set_back_and_its_teeth_stay() {
+    let whole = ball(60.0, 5);
+    let torn = pierced(&whole, [0.0, 0.0, 60.0], 20.0);
+    let side = (whole.area() / whole.triangles.len() as f64 / 0.433).sqrt();
+    let topology = Topology::of(&torn);
+    let rings = Rings::of(&topology);
+    let mut same = torn.clone();
+    let back = spikes::set_back(&mut same, &topology, &rings);
+    assert_eq!((back.done.count, &same), (0, &torn));
+    let rim: Vec<usize> = (0..torn.vertices.len())
+        .filter(|&v| topology.rim_vertices()[v])
+        .collect();
+    let mut mesh = torn.clone();
+    // Also two neighbours, and such with a single triangle.
+    let mut tips: Vec<usize> = rim.iter().copied().step_by(9).collect();
+    tips.extend(
+        rim.iter()
+            .copied()
+            .filter(|&v| topology.leaving(v as u32).len() == 1)
+            .take(3),
+    );
+    tips.sort_unstable();
+    tips.dedup();
+    for (i, &v) in tips.iter().enumerate() {
+        let by = side * (3.0 + i as f64);
+        let away = if i % 3 == 0 { -by } else { by };
+        mesh.vertices[v] = add(mesh.vertices[v], scaled(mesh.vertices[v], away / 60.0));
+    }
+    let back = spikes::set_back(&mut mesh, &topology, &rings);
+    let far = mesh
+        .vertices
+        .iter()
+        .map(|v| (length(*v) - 60.0).abs())
+        .fold(0.0, f64::max);
+    eprintln!(
+        "{} of {} border vertices, {} set back; {far:.2} mm remain, sides {side:.2} mm",
+        tips.len(),
+        rim.len(),
+        back.done.count
+    );
+    assert!(back.done.count >= tips.len() && tips.len() > 6);
+    assert!(far < 0.5 * side, "{far}");
+    assert!((0..mesh.triangles.len()).all(|t| mesh.area_of(t) > 0.02 * side * side));
+}
+
+#[test]
 fn noise_is_measured_and_taken_away_without_shrinking() {
     let whole = ball(40.0, 6);
     let topology = Topology::of(&whole);

@@ -118,6 +118,7 @@ fn squared(a: [f64; 3]) -> f64 {
 /// # Sources
 /// The regions of a triangle after Ericson, Real-Time Collision Detection (2005), 5.1.5 (unconfirmed: written
 /// from memory; the test holds it against sampling).
+#[inline]
 pub fn nearest_on_triangle(place: [f64; 3], corners: &[[f64; 3]; 3]) -> ([f64; 3], [f64; 3]) {
     let [a, b, c] = *corners;
     let (ab, ac, ap) = (from(a, b), from(a, c), from(a, place));

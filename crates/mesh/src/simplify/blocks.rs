@@ -14,6 +14,12 @@ use crate::near::Tree;
 use rayon::prelude::*;
 
 const BLOCK: usize = 8192;
+/// The farthest of a few thousand places is nearly always less than ten times as far as the mean of a step.
+const UNASKED: f64 = 0.1;
+/// By this share of the whole the second blocks are moved: not by a sum of halves, quarters and so on.
+const SHIFT: f64 = 0.29;
+/// So many rings of triangles about a seam are free in the end.
+const RINGS: usize = 4;
 /// To this many times the final count of triangles blocks are brought, where a count is asked for: flat and
 /// curved blocks then still have what to give and what to keep.
 const SPARE: f64 = 2.0;
@@ -27,12 +33,23 @@ pub(super) fn simplified(mesh: &Mesh, tree: &Tree, target: &Target) -> Mesh {
             None => usize::MAX,
         },
         follow: target.deviation.map(|deviation| (deviation, tree)),
+        unasked: UNASKED,
     };
     let mut draft = given(mesh, limits.follow.is_some());
     let count = draft.mesh.triangles.len();
     let share = (SPARE * limits.triangles as f64 / count.max(1) as f64).min(1.0);
     if count > 3 * BLOCK && share < 0.9 {
-        draft = by_blocks(draft, share, &limits);
+        let (whole, seam) = by_blocks(draft, 0.0, share, &limits);
+        draft = whole;
+        if limits.triangles == 0 {
+            draft = only_about(draft, seam, true);
+            // Other blocks, within which the seams lie now; in the end only about the seams of those more can be
+            // drawn.
+            if draft.mesh.triangles.len() > 3 * BLOCK {
+                let (whole, seam) = by_blocks(draft, SHIFT, share, &limits);
+                draft = only_about(whole, seam, false);
+            }
+        }
     }
     run(draft, &limits).0.mesh
 }
@@ -46,16 +63,25 @@ fn given(mesh: &Mesh, follow: bool) -> Draft {
         triangles: mesh.triangles.iter().filter(sound).copied().collect(),
     };
     let mut draft = Draft {
-        moved: vec![false; mesh.vertices.len()],
-        fixed: vec![false; mesh.vertices.len()],
-        near: Vec::new(),
         near_first: vec![0; mesh.triangles.len() + 1],
         mesh,
+        ..Draft::default()
     };
     if follow {
-        let count = draft.mesh.triangles.len();
-        draft.near = (0..count).map(|t| middle(&draft.mesh, t)).collect();
-        draft.near_first = (0..=count as u32).collect();
+        let mesh = &draft.mesh;
+        let mut seen = vec![false; mesh.vertices.len()];
+        draft
+            .near
+            .reserve(mesh.triangles.len() + mesh.vertices.len());
+        for (t, corners) in mesh.triangles.iter().enumerate() {
+            draft.near.push(middle(mesh, t));
+            for &v in corners {
+                if !std::mem::replace(&mut seen[v as usize], true) {
+                    draft.near.push(mesh.vertices[v as usize]);
+                }
+            }
+            draft.near_first[t + 1] = draft.near.len() as u32;
+        }
     }
     draft
 }
@@ -65,17 +91,19 @@ fn middle(mesh: &Mesh, t: usize) -> [f64; 3] {
     [0, 1, 2].map(|k| (a[k] + b[k] + c[k]) / 3.0)
 }
 
-/// Triangles in an order in which neighbours in space are mostly neighbours in the list.
-fn along_space(mesh: &Mesh) -> Vec<u32> {
+/// Triangles in an order in which neighbours in space are mostly neighbours in the list; by another `shift`, a share
+/// of the whole, the order leaps elsewhere.
+fn along_space(mesh: &Mesh, shift: f64) -> Vec<u32> {
     let (low, high) = mesh.bounds().unwrap_or_default();
     let reach = (0..3).map(|k| high[k] - low[k]).fold(0.0, f64::max);
-    let scale = 65_535.0 / reach.max(f64::MIN_POSITIVE);
+    let scale = 65_535.0 / ((1.0 + shift) * reach).max(f64::MIN_POSITIVE);
     let mut keys: Vec<(u64, u32)> = (0..mesh.triangles.len())
         .into_par_iter()
         .map(|t| {
             let m = middle(mesh, t);
             // Places that are no numbers come first; the cast sees to that.
-            let [x, y, z] = [0, 1, 2].map(|k| spread(((m[k] - low[k]) * scale) as u16));
+            let [x, y, z] =
+                [0, 1, 2].map(|k| spread(((m[k] - low[k] + shift * reach) * scale) as u16));
             (x | y << 1 | z << 2, t as u32)
         })
         .collect();
@@ -95,8 +123,9 @@ fn spread(value: u16) -> u64 {
 const NOWHERE: u32 = u32::MAX;
 const SEAM: u32 = u32::MAX - 1;
 
-fn by_blocks(draft: Draft, share: f64, limits: &Limits<'_>) -> Draft {
-    let order = along_space(&draft.mesh);
+/// `shift` is where the blocks begin, `share` what is to be left of each. Tells which vertices lie on seams.
+fn by_blocks(draft: Draft, shift: f64, share: f64, limits: &Limits<'_>) -> (Draft, Vec<bool>) {
+    let order = along_space(&draft.mesh, shift);
     let mut block_of = vec![NOWHERE; draft.mesh.vertices.len()];
     for (b, block) in order.chunks(BLOCK).enumerate() {
         for &t in block {
@@ -125,12 +154,13 @@ fn by_blocks(draft: Draft, share: f64, limits: &Limits<'_>) -> Draft {
         .collect();
     // One surface again: vertices of seams by their old numbers, the others as they come.
     let mut whole = Draft::default();
+    let mut on_seam = Vec::new();
     let mut seam = vec![NOWHERE; draft.mesh.vertices.len()];
     whole.near_first.push(0);
     for (part, names) in done {
-        let numbers: Vec<u32> = (part.mesh.vertices.iter().zip(&part.moved))
+        let numbers: Vec<u32> = (part.mesh.vertices.iter())
             .zip(names)
-            .map(|((&place, &moved), name)| {
+            .map(|(&place, name)| {
                 let at_seam = block_of[name as usize] == SEAM;
                 if at_seam && seam[name as usize] != NOWHERE {
                     return seam[name as usize];
@@ -143,7 +173,7 @@ fn by_blocks(draft: Draft, share: f64, limits: &Limits<'_>) -> Draft {
                     place
                 };
                 whole.mesh.vertices.push(place);
-                whole.moved.push(moved);
+                on_seam.push(at_seam);
                 if at_seam {
                     seam[name as usize] = number;
                 }
@@ -162,7 +192,35 @@ fn by_blocks(draft: Draft, share: f64, limits: &Limits<'_>) -> Draft {
             .map(|t| t.map(|v| numbers[v as usize]));
         whole.mesh.triangles.extend(renamed);
     }
-    whole
+    (whole, on_seam)
+}
+
+/// Leaves free what is not far from a seam; may forget places about which nothing can change.
+fn only_about(mut draft: Draft, mut free: Vec<bool>, remember: bool) -> Draft {
+    for _ in 0..RINGS {
+        let before = free.clone();
+        for t in &draft.mesh.triangles {
+            if t.iter().any(|&v| before[v as usize]) {
+                for &v in t {
+                    free[v as usize] = true;
+                }
+            }
+        }
+    }
+    draft.fixed = free.iter().map(|f| !f).collect();
+    if remember {
+        return draft;
+    }
+    let (mut near, mut near_first) = (Vec::new(), vec![0]);
+    for (t, ends) in draft.mesh.triangles.iter().zip(draft.near_first.windows(2)) {
+        if t.iter().any(|&v| free[v as usize]) {
+            near.extend_from_slice(&draft.near[ends[0] as usize..ends[1] as usize]);
+        }
+        near_first.push(near.len() as u32);
+    }
+    draft.near = near;
+    draft.near_first = near_first;
+    draft
 }
 
 /// One block as a surface of its own, its seams fixed, and the old numbers of its vertices.
@@ -187,9 +245,11 @@ fn cut_out(draft: &Draft, block: &[u32], block_of: &[u32]) -> (Draft, Vec<u32>) 
         },
         fixed: names
             .iter()
-            .map(|&v| block_of[v as usize] == SEAM)
+            .map(|&v| {
+                let before = draft.fixed.get(v as usize).copied();
+                block_of[v as usize] == SEAM || before.unwrap_or(false)
+            })
             .collect(),
-        moved: names.iter().map(|&v| draft.moved[v as usize]).collect(),
         near: Vec::new(),
         near_first: vec![0],
     };

@@ -10,7 +10,7 @@
 //!
 //! One surprise: fans of rim vertices are walked from their rim; `out` names that half-edge, always.
 
-use super::follow::Followed;
+use super::follow::{Followed, Places, near_given};
 use super::quadric::Quadric;
 use super::queue::{Entry, Queue};
 use crate::Mesh;
@@ -34,6 +34,9 @@ const FACING_SHARE: f64 = 0.1;
 /// Twice the area over the sum of squared sides, below which a triangle may not get worse; 0.29 is equilateral.
 const LEAST_SHAPE: f64 = 0.03;
 
+/// So often the steps without asking are begun again with what strayed held, before none is taken.
+const TRIES: usize = 4;
+
 /// A surface on its way, with what is known of the given one.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Draft {
@@ -41,8 +44,6 @@ pub(super) struct Draft {
     pub mesh: Mesh,
     /// Vertices that stay where they are, beyond those that must.
     pub fixed: Vec<bool>,
-    /// Vertices that are not where a given vertex is.
-    pub moved: Vec<bool>,
     /// Followed places of the given surface, by the triangle they are near.
     pub near: Vec<P>,
     /// Where the places of each triangle begin in `near`, and the end.
@@ -56,28 +57,58 @@ pub(super) struct Limits<'a> {
     pub triangles: usize,
     /// Squares of this and the given surface's own tree, where places are followed.
     pub follow: Option<(f64, &'a Tree)>,
+    /// With places followed: so far, as a share of the deviation, steps go by the mean distance from the planes
+    /// alone, and then all places are asked.
+    pub unasked: f64,
 }
 
 /// Draws edges together until a limit is met or nothing more can be drawn.
 ///
 /// The vertices kept are in their old order; their old numbers come with them.
 pub(super) fn run(draft: Draft, limits: &Limits<'_>) -> (Draft, Vec<u32>) {
-    let mut work = Work::new(draft, limits);
-    loop {
-        let before = work.left;
-        let mut queue = work.queue();
-        while work.left > limits.triangles {
-            let Some(next) = queue.pop() else { break };
-            work.step(next, &mut queue);
+    let mut given = Work::new(&draft);
+    let Some((reach, tree)) = limits.follow else {
+        given.draw(limits.triangles, f64::INFINITY);
+        return given.into_draft(None);
+    };
+    let mut places = Places::of(&draft.near, &draft.near_first, given.middle);
+    drop(draft);
+    // Most of the way without asking at every step.
+    let mut work = given;
+    for _ in 0..TRIES {
+        let mut end = work.clone();
+        end.draw(limits.triangles, (limits.unasked * reach).powi(2));
+        let (triangle, strayed) = places.found(&work, &end, reach * reach);
+        let far = end.moved_far(&work, tree, reach);
+        if strayed.is_empty() && far.is_empty() {
+            places.triangle = triangle;
+            work = end;
+            break;
         }
-        // An edge that could not be drawn together may have become free when its neighbours moved.
-        if work.left <= limits.triangles || before - work.left < before / 10 + 1 {
-            return work.into_draft();
+        let corners = strayed
+            .iter()
+            .flat_map(|&i| work.names(places.triangle[i as usize]));
+        let roots = end.roots();
+        let mut hold = vec![false; roots.len()];
+        for v in corners.map(|v| roots[v as usize]).chain(far) {
+            hold[v as usize] = true;
+        }
+        for (held, root) in work.held.iter_mut().zip(roots) {
+            *held |= hold[root as usize];
         }
     }
+    work.held.fill(false);
+    // And the rest with asking.
+    work.followed = Some(Followed::new((reach, tree), &work, &places));
+    work.draw(limits.triangles, f64::INFINITY);
+    if let Some(followed) = &work.followed {
+        places.triangle = followed.triangles();
+    }
+    work.into_draft(Some(&places))
 }
 
-struct Work<'a> {
+#[derive(Clone)]
+pub(super) struct Work<'a> {
     /// Of every half-edge; of a triangle taken away, none.
     start: Vec<u32>,
     opposite: Vec<u32>,
@@ -87,31 +118,38 @@ struct Work<'a> {
     quadric: Vec<Quadric>,
     /// Grows whenever something about the vertex changes.
     age: Vec<u32>,
+    /// What a vertex taken away was drawn into, itself for the others.
+    into: Vec<u32>,
+    /// Counts the steps; begins at 1.
+    clock: u32,
+    /// When something about the vertex or its neighbours changed.
+    changed: Vec<u32>,
+    /// When the edge was tried in vain.
+    tried: Vec<u32>,
     rim: Vec<bool>,
     fixed: Vec<bool>,
+    /// Fixed for a while.
+    held: Vec<bool>,
     /// Triangles left.
     left: usize,
     /// Subtracted from all places, so that large coordinates cost no digits.
-    middle: P,
+    pub middle: P,
     mark: Vec<u32>,
     marked: u32,
     spokes_u: Vec<u32>,
     spokes_v: Vec<u32>,
+    /// Square of the mean distance from the planes that a step may reach.
+    cap: f64,
     followed: Option<Followed<'a>>,
 }
 
 impl<'a> Work<'a> {
-    fn new(draft: Draft, limits: &Limits<'a>) -> Work<'a> {
-        let Draft {
-            mesh,
-            mut fixed,
-            moved,
-            near,
-            near_first,
-        } = draft;
-        let topology = Topology::of(&mesh);
+    fn new(draft: &Draft) -> Work<'a> {
+        let mesh = &draft.mesh;
+        let mut fixed = draft.fixed.clone();
+        let topology = Topology::of(mesh);
         let vertices = mesh.vertices.len();
-        let middle = middle(&mesh);
+        let middle = middle(mesh);
         let place: Vec<P> = mesh
             .vertices
             .iter()
@@ -145,9 +183,6 @@ impl<'a> Work<'a> {
                 out[v as usize] = h;
             }
         }
-        let followed = limits
-            .follow
-            .map(|follow| Followed::new(follow, middle, &place, moved, &near, &near_first));
         let mut work = Work {
             start,
             opposite,
@@ -155,21 +190,92 @@ impl<'a> Work<'a> {
             place,
             quadric: Vec::new(),
             age: vec![0; vertices],
+            into: (0..vertices as u32).collect(),
+            clock: 1,
+            changed: vec![1; vertices],
+            tried: vec![0; sides as usize],
             rim: topology.rim_vertices(),
             fixed,
+            held: vec![false; vertices],
             left,
             middle,
             mark: vec![0; vertices],
             marked: 0,
             spokes_u: Vec::new(),
             spokes_v: Vec::new(),
-            followed,
+            cap: f64::INFINITY,
+            followed: None,
         };
         work.quadric = (0..vertices as u32)
             .into_par_iter()
             .map(|v| work.quadric_about(&topology, v))
             .collect();
         work
+    }
+
+    /// Draws edges together down to a count, or until nothing more can be drawn. `cap` is the square of the mean
+    /// distance from the planes that a step may reach.
+    fn draw(&mut self, triangles: usize, cap: f64) {
+        self.cap = cap;
+        loop {
+            let before = self.left;
+            let mut queue = self.queue();
+            while self.left > triangles {
+                let Some(next) = queue.pop() else { break };
+                self.step(next, &mut queue);
+            }
+            if cap < f64::INFINITY {
+                return;
+            }
+            // An edge that could not be drawn together may have become free when its neighbours moved.
+            if self.left <= triangles || before - self.left < before / 10 + 1 {
+                return;
+            }
+        }
+    }
+
+    /// The vertices that were moved and are not near enough to the given surface.
+    fn moved_far(&self, before: &Work<'_>, given: &Tree, reach: f64) -> Vec<u32> {
+        (0..self.place.len() as u32)
+            .filter(|&v| self.out[v as usize] != NONE && self.at(v) != before.at(v))
+            .filter(|&v| !near_given(given, self.at(v), self.middle, reach))
+            .collect()
+    }
+
+    /// For every vertex the one it was drawn into.
+    pub fn roots(&self) -> Vec<u32> {
+        let mut roots = self.into.clone();
+        for v in 0..roots.len() {
+            let mut end = v;
+            while roots[end] as usize != end {
+                end = roots[end] as usize;
+            }
+            let mut at = v;
+            while roots[at] as usize != end {
+                at = std::mem::replace(&mut roots[at], end as u32) as usize;
+            }
+        }
+        roots
+    }
+
+    pub fn triangle_count(&self) -> usize {
+        self.start.len() / 3
+    }
+
+    /// The corners of a triangle by number.
+    #[inline]
+    pub fn names(&self, t: u32) -> [u32; 3] {
+        [0, 1, 2].map(|k| self.start[(3 * t + k) as usize])
+    }
+
+    /// Is a triangle just where it was?
+    #[inline]
+    pub fn same(&self, before: &Work<'_>, t: u32) -> bool {
+        let corners = self.names(t);
+        corners == before.names(t)
+            && corners
+                .iter()
+                .all(|&v| v != NONE && self.age[v as usize] == before.age[v as usize])
     }
 
     fn quadric_about(&self, topology: &Topology, v: u32) -> Quadric {
@@ -202,7 +308,12 @@ impl<'a> Work<'a> {
             .into_par_iter()
             .filter(|&h| {
                 let o = self.opposite[h as usize];
-                self.start[h as usize] != NONE && (o == NONE || h < o)
+                let start = self.start[h as usize];
+                start != NONE && (o == NONE || h < o) && {
+                    let tried = self.tried[h as usize];
+                    let end = self.end(h);
+                    self.changed[start as usize] > tried || self.changed[end as usize] > tried
+                }
             })
             .filter_map(|h| self.entry(h))
             .collect();
@@ -215,17 +326,23 @@ impl<'a> Work<'a> {
 
     fn entry(&self, h: u32) -> Option<(f64, Entry)> {
         let (u, v) = (self.start(h), self.end(h));
-        if self.fixed[u as usize] || self.fixed[v as usize] {
+        if [u, v]
+            .iter()
+            .any(|&v| self.fixed[v as usize] || self.held[v as usize])
+        {
             return None;
         }
-        let (cost, _) = self.target(u, v);
+        let (cost, _, square) = self.target(u, v);
+        if square > self.cap {
+            return None;
+        }
         let age = self.age[u as usize].wrapping_add(self.age[v as usize]);
         let entry = Entry { half_edge: h, age };
         cost.is_finite().then_some((cost, entry))
     }
 
-    /// Where both ends would go, and what it costs.
-    fn target(&self, u: u32, v: u32) -> (f64, P) {
+    /// What it costs to draw both ends together, where they would go, and their mean square from the planes there.
+    fn target(&self, u: u32, v: u32) -> (f64, P, f64) {
         let mut sum = self.quadric[u as usize];
         sum.add(&self.quadric[v as usize]);
         let (a, b) = (self.at(u), self.at(v));
@@ -249,28 +366,32 @@ impl<'a> Work<'a> {
                 }
             }
         };
-        let cost = sum.at(place).max(0.0) + SHORT_FIRST * SHORT_FIRST * sum.weight() * square;
-        (cost, place)
+        let (error, weight) = (sum.at(place).max(0.0), sum.weight());
+        let cost = error + SHORT_FIRST * SHORT_FIRST * weight * square;
+        (cost, place, error / weight)
     }
 
     fn start(&self, h: u32) -> u32 {
         self.start[h as usize]
     }
 
-    fn end(&self, h: u32) -> u32 {
+    #[inline]
+    pub fn end(&self, h: u32) -> u32 {
         self.start[next(h) as usize]
     }
 
-    fn at(&self, v: u32) -> P {
+    #[inline]
+    pub fn at(&self, v: u32) -> P {
         self.place[v as usize]
     }
 
-    fn corners(&self, t: u32) -> [P; 3] {
+    #[inline]
+    pub fn corners(&self, t: u32) -> [P; 3] {
         [0, 1, 2].map(|k| self.at(self.start[(3 * t + k) as usize]))
     }
 
     /// The half-edges that leave a vertex, counter-clockwise.
-    fn spokes(&self, v: u32, into: &mut Vec<u32>) {
+    pub fn spokes(&self, v: u32, into: &mut Vec<u32>) {
         into.clear();
         let first = self.out[v as usize];
         let mut at = first;
@@ -296,7 +417,7 @@ impl<'a> Work<'a> {
         let mut spokes_v = std::mem::take(&mut self.spokes_v);
         self.spokes(u, &mut spokes_u);
         self.spokes(v, &mut spokes_v);
-        let (_, place) = self.target(u, v);
+        let (_, place, _) = self.target(u, v);
         let taken = [triangle(h), self.across(h)];
         let stays = |g: &&u32| !taken.contains(&triangle(**g));
         let ring = || {
@@ -312,7 +433,7 @@ impl<'a> Work<'a> {
             }
             ring().all(|(_, g)| self.stays_sound(g, place, facing))
         };
-        if may && self.follow([u, v], place, [&spokes_u, &spokes_v], taken) {
+        if may && self.follow(place, [&spokes_u, &spokes_v], taken) {
             self.join(h, place, &spokes_v);
             self.spokes(u, &mut spokes_u);
             // The rim edge that comes in has no half-edge that leaves.
@@ -321,10 +442,16 @@ impl<'a> Work<'a> {
                 .map(|&last| previous(last))
                 .filter(|&side| self.opposite[side as usize] == NONE);
             for side in spokes_u.iter().copied().chain(incoming) {
+                let (a, b) = (self.start(side), self.end(side));
+                self.changed[a as usize] = self.clock;
+                self.changed[b as usize] = self.clock;
                 if let Some(entry) = self.entry(side) {
                     queue.push(entry);
                 }
             }
+            self.clock += 1;
+        } else {
+            self.tried[h as usize] = self.clock - 1;
         }
         self.spokes_u = spokes_u;
         self.spokes_v = spokes_v;
@@ -406,7 +533,7 @@ impl<'a> Work<'a> {
     }
 
     /// Does the deviation asked for allow this step?
-    fn follow(&mut self, ends: [u32; 2], place: P, spokes: [&[u32]; 2], taken: [u32; 2]) -> bool {
+    fn follow(&mut self, place: P, spokes: [&[u32]; 2], taken: [u32; 2]) -> bool {
         let Some(followed) = &mut self.followed else {
             return true;
         };
@@ -414,7 +541,7 @@ impl<'a> Work<'a> {
         let ring = (spokes[0].iter().chain(spokes[1]))
             .map(|&g| (triangle(g), [place, corner(next(g)), corner(previous(g))]))
             .filter(|(t, _)| !taken.contains(t));
-        followed.allows(ring, taken, ends, place)
+        followed.allows(ring, taken, place)
     }
 
     /// Draws the edge together: `v` goes, `u` moves.
@@ -462,6 +589,7 @@ impl<'a> Work<'a> {
         }
         self.out[u as usize] = out;
         self.out[v as usize] = NONE;
+        self.into[v as usize] = u;
         self.rim[u as usize] |= self.rim[v as usize];
         self.place[u as usize] = place;
         let other = self.quadric[v as usize];
@@ -471,7 +599,7 @@ impl<'a> Work<'a> {
             .wrapping_add(1);
     }
 
-    fn into_draft(self) -> (Draft, Vec<u32>) {
+    fn into_draft(self, places: Option<&Places>) -> (Draft, Vec<u32>) {
         let world = |p: P| [0, 1, 2].map(|k| p[k] + self.middle[k]);
         let mut number = vec![NONE; self.place.len()];
         for &v in self.start.iter().filter(|&&v| v != NONE) {
@@ -484,25 +612,37 @@ impl<'a> Work<'a> {
                 *n = kept.len() as u32;
                 kept.push(v as u32);
                 draft.mesh.vertices.push(world(self.place[v]));
-                draft
-                    .moved
-                    .push(self.followed.as_ref().is_some_and(|f| f.moved(v)));
             }
         }
-        draft.near_first.push(0);
+        let mut new = vec![NONE; self.triangle_count()];
         for (t, corners) in self.start.chunks_exact(3).enumerate() {
             if corners[0] == NONE {
                 continue;
             }
             let corners = [corners[0], corners[1], corners[2]];
+            new[t] = draft.mesh.triangles.len() as u32;
             draft
                 .mesh
                 .triangles
                 .push(corners.map(|v| number[v as usize]));
-            if let Some(followed) = &self.followed {
-                draft.near.extend(followed.near(t));
+        }
+        let triangles = draft.mesh.triangles.len();
+        draft.near_first = vec![0; triangles + 1];
+        if let Some(places) = places {
+            // Places by their triangles, each list in the old order.
+            let to = |t: &u32| new[*t as usize] as usize;
+            for t in places.triangle.iter().map(to) {
+                draft.near_first[t + 1] += 1;
             }
-            draft.near_first.push(draft.near.len() as u32);
+            for t in 0..triangles {
+                draft.near_first[t + 1] += draft.near_first[t];
+            }
+            let mut at = draft.near_first.clone();
+            draft.near = vec![[0.0; 3]; places.at.len()];
+            for (p, t) in places.at.iter().zip(places.triangle.iter().map(to)) {
+                draft.near[at[t] as usize] = world(*p);
+                at[t] += 1;
+            }
         }
         (draft, kept)
     }
@@ -529,14 +669,17 @@ fn middle(mesh: &Mesh) -> P {
     }
 }
 
+#[inline]
 pub(super) fn minus(a: P, b: P) -> P {
     [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
 }
 
+#[inline]
 pub(super) fn dot(a: P, b: P) -> f64 {
     a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
 
+#[inline]
 fn cross(a: P, b: P) -> P {
     [
         a[1] * b[2] - a[2] * b[1],
@@ -546,7 +689,8 @@ fn cross(a: P, b: P) -> P {
 }
 
 /// Where a triangle faces, as long as twice its area.
-fn area_vector(t: &[P; 3]) -> P {
+#[inline]
+pub(super) fn area_vector(t: &[P; 3]) -> P {
     cross(minus(t[1], t[0]), minus(t[2], t[0]))
 }
 

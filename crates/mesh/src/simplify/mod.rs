@@ -5,8 +5,9 @@
 //!
 //! # The bound
 //! With a [`Target::deviation`] every vertex of the given surface and every middle of its triangles is followed,
-//! and no step is taken that would leave one of them farther than that from the new surface, or the new vertex
-//! farther from the given one. Points between are not bounded but measured: [`Simplified::strayed`] says how far
+//! and none of them comes to lie farther than that from the new surface, and no new vertex farther from the given
+//! one. The first steps go by the planes alone; then all are asked (`follow`), and where one has strayed its
+//! neighbourhood is left as it was. From there on no step is taken without asking. Points between are not bounded but measured: [`Simplified::strayed`] says how far
 //! both surfaces lie apart, both ways, at many places.
 //!
 //! One surprise: crossings are not looked for. Where two sheets lie closer than the deviation they may come to
@@ -191,6 +192,32 @@ mod tests {
                 "{:?}",
                 simple.strayed
             );
+        }
+    }
+
+    #[test]
+    fn the_bound_holds_across_many_blocks_and_any_number_of_threads_gives_the_same() {
+        // So fine a bound that a second round of blocks follows the first.
+        let mesh = torus(30.0, 8.0, 500, 200);
+        let deviation = 0.004;
+        let on = |threads| {
+            rayon::ThreadPoolBuilder::new()
+                .num_threads(threads)
+                .build()
+                .expect("threads")
+                .install(|| within(&mesh, deviation))
+        };
+        let simple = on(3);
+        assert_eq!(simple, on(1));
+        assert_eq!(closed(&simple.mesh), None);
+        let left = simple.mesh.triangles.len();
+        assert!(left * 3 < mesh.triangles.len() && left > 24_576, "{left}");
+        let all = strayed(&mesh, &simple.mesh, usize::MAX);
+        assert!(all.there <= deviation * (1.0 + 1e-9), "{all:?}");
+        let given = Tree::of(&mesh);
+        for &v in &simple.mesh.vertices {
+            let near = given.nearest(v).expect("a surface");
+            assert!(near.distance <= deviation * (1.0 + 1e-8) + 2e-9);
         }
     }
 

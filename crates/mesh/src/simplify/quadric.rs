@@ -32,6 +32,7 @@ impl Quadric {
         }
     }
 
+    #[inline]
     pub fn add(&mut self, other: &Quadric) {
         for k in 0..6 {
             self.a[k] += other.a[k];
@@ -43,10 +44,12 @@ impl Quadric {
     }
 
     /// The sum of all weights.
+    #[inline]
     pub fn weight(&self) -> f64 {
         self.a[0] + self.a[3] + self.a[5]
     }
 
+    #[inline]
     fn times(&self, v: [f64; 3]) -> [f64; 3] {
         let [xx, xy, xz, yy, yz, zz] = self.a;
         [
@@ -57,6 +60,7 @@ impl Quadric {
     }
 
     /// Weighted sum of squared distances.
+    #[inline]
     pub fn at(&self, p: [f64; 3]) -> f64 {
         let ap = self.times(p);
         let mut sum = self.c;
@@ -67,6 +71,7 @@ impl Quadric {
     }
 
     /// The point with the least sum, drawn a little to `middle` where the planes leave it free.
+    #[inline]
     pub fn best(&self, middle: [f64; 3]) -> Option<[f64; 3]> {
         let pull = 1e-8 * self.weight();
         let [xx, xy, xz, yy, yz, zz] = self.a;

@@ -69,6 +69,7 @@ impl Rim {
 }
 
 /// The next half-edge of the same triangle.
+#[inline]
 pub fn next(half_edge: u32) -> u32 {
     if half_edge % 3 == 2 {
         half_edge - 2
@@ -78,6 +79,7 @@ pub fn next(half_edge: u32) -> u32 {
 }
 
 /// The half-edge before this one in the same triangle.
+#[inline]
 pub fn previous(half_edge: u32) -> u32 {
     if half_edge.is_multiple_of(3) {
         half_edge + 2
@@ -87,8 +89,29 @@ pub fn previous(half_edge: u32) -> u32 {
 }
 
 /// The triangle that a half-edge is a side of.
+#[inline]
 pub fn triangle(half_edge: u32) -> u32 {
     half_edge / 3
+}
+
+fn sides(&[a, b, c]: &[u32; 3]) -> [(u32, u32); 3] {
+    [(a, b), (b, c), (c, a)]
+}
+
+/// Nearly all lists hold less than ten numbers.
+fn sort(list: &mut [u64]) {
+    if list.len() > 24 {
+        return list.sort_unstable();
+    }
+    for i in 1..list.len() {
+        let new = list[i];
+        let mut at = i;
+        while at > 0 && list[at - 1] > new {
+            list[at] = list[at - 1];
+            at -= 1;
+        }
+        list[at] = new;
+    }
 }
 
 impl Topology {
@@ -105,61 +128,61 @@ impl Topology {
         // Half-edges by the lower vertex of their edge, then each short list by the higher one.
         let mut first = vec![0u32; vertices + 1];
         let mut leaving_first = vec![0u32; vertices + 1];
-        let sides = || {
-            mesh.triangles
-                .iter()
-                .enumerate()
-                .filter(|(_, t)| sound(t))
-                .flat_map(|(i, t)| (0..3).map(move |k| (3 * i + k, t[k], t[(k + 1) % 3])))
-        };
-        for (_, from, to) in sides() {
-            first[from.min(to) as usize + 1] += 1;
-            leaving_first[from as usize + 1] += 1;
+        for t in mesh.triangles.iter().filter(|t| sound(t)) {
+            for (from, to) in sides(t) {
+                first[from.min(to) as usize + 1] += 1;
+                leaving_first[from as usize + 1] += 1;
+            }
         }
         for v in 0..vertices {
             first[v + 1] += first[v];
             leaving_first[v + 1] += leaving_first[v];
         }
         let used = first.last().copied().unwrap_or(0) as usize;
-        let mut by_low = vec![(0u32, 0u32); used];
+        // The higher vertex, then the half-edge, in one number each.
+        let mut by_low = vec![0u64; used];
         let mut leaving = vec![0u32; used];
         let (mut at, mut leaving_at) = (first.clone(), leaving_first.clone());
-        for (h, from, to) in sides() {
-            let low = from.min(to) as usize;
-            by_low[at[low] as usize] = (from.max(to), h as u32);
-            at[low] += 1;
-            leaving[leaving_at[from as usize] as usize] = h as u32;
-            leaving_at[from as usize] += 1;
+        for (i, t) in mesh.triangles.iter().enumerate() {
+            if !sound(t) {
+                continue;
+            }
+            for (k, (from, to)) in sides(t).into_iter().enumerate() {
+                let h = (3 * i + k) as u32;
+                let at = &mut at[from.min(to) as usize];
+                by_low[*at as usize] = u64::from(from.max(to)) << 32 | u64::from(h);
+                *at += 1;
+                let at = &mut leaving_at[from as usize];
+                leaving[*at as usize] = h;
+                *at += 1;
+            }
         }
         let mut ends = Vec::with_capacity(used / 2);
         let mut edge_first = Vec::with_capacity(used / 2 + 1);
+        let mut on_edge = Vec::with_capacity(used);
         let mut edge_of = vec![NONE; start.len()];
+        let mut opposite = vec![NONE; start.len()];
         for low in 0..vertices {
-            let list = first[low] as usize..first[low + 1] as usize;
-            by_low[list.clone()].sort_unstable();
-            let mut last = None;
-            for i in list {
-                let (high, h) = by_low[i];
-                if last != Some(high) {
-                    last = Some(high);
-                    edge_first.push(i as u32);
-                    ends.push([low as u32, high]);
+            let list = &mut by_low[first[low] as usize..first[low + 1] as usize];
+            sort(list);
+            for same in list.chunk_by(|a, b| a >> 32 == b >> 32) {
+                let edge = ends.len() as u32;
+                edge_first.push(on_edge.len() as u32);
+                ends.push([low as u32, (same[0] >> 32) as u32]);
+                for &h in same {
+                    edge_of[h as u32 as usize] = edge;
+                    on_edge.push(h as u32);
                 }
-                edge_of[h as usize] = ends.len() as u32 - 1;
+                if let &[a, b] = same {
+                    let (a, b) = (a as u32, b as u32);
+                    if start[a as usize] != start[b as usize] {
+                        opposite[a as usize] = b;
+                        opposite[b as usize] = a;
+                    }
+                }
             }
         }
         edge_first.push(used as u32);
-        let on_edge: Vec<u32> = by_low.iter().map(|&(_, h)| h).collect();
-        let mut opposite = vec![NONE; start.len()];
-        for e in 0..ends.len() {
-            let list = &on_edge[edge_first[e] as usize..edge_first[e + 1] as usize];
-            if let &[a, b] = list
-                && start[a as usize] != start[b as usize]
-            {
-                opposite[a as usize] = b;
-                opposite[b as usize] = a;
-            }
-        }
         Topology {
             start,
             edge_of,

@@ -6,7 +6,7 @@
 
 use super::grid::Grid;
 use super::solid::P;
-use crate::mesh::Mesh;
+use mesh::Mesh;
 
 /// The zero surface of the grid, outward; parts smaller than `smallest` corners are dropped.
 pub(crate) fn surface(grid: &Grid, smallest: usize) -> Mesh {

@@ -3,11 +3,11 @@
 use super::Exposure;
 use super::NoFilm;
 use crate::foot::Foot;
-use crate::mesh::Mesh;
 use crate::meshfile::{BoneRecipe, MeshFileError, bone_from};
 use crate::render::offset::DistanceGrid;
 use crate::render::shapes::{ball, cuboid, rod_along_x};
 use crate::render::{Body, Camera, Filler, Scene};
+use mesh::Mesh;
 use std::collections::BTreeMap;
 use terms::{LandmarkKey, Side, View};
 

@@ -1,8 +1,8 @@
 //! What turns a rough mesh into a bone with cortex, and bare bones into a foot with soft tissue?
 
 use super::MeshFileError;
-use crate::mesh::Mesh;
 use crate::render::offset::DistanceGrid;
+use mesh::Mesh;
 
 /// How a rough mesh becomes a bone.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -17,7 +17,7 @@
 
 use super::shape::{P, Shape, farthest};
 use crate::expose::Exposure;
-use crate::mesh::Mesh;
+use mesh::Mesh;
 use std::collections::BTreeMap;
 use terms::{LandmarkKey, Side, View};
 

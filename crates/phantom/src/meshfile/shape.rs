@@ -3,7 +3,7 @@
 //! Nothing here knows which bone it is. Broken triangles and coordinates that are no numbers are passed over,
 //! so that any mesh can be asked; what cannot be answered is `None`.
 
-use crate::mesh::Mesh;
+use mesh::Mesh;
 use nalgebra::{Matrix4, Vector3, Vector4};
 use std::ops::RangeInclusive;
 

@@ -5,7 +5,7 @@
 //! are taken, never a slant, so that a foot scanned standing keeps its stance. The side is told or found:
 //! the fifth metatarsal lies on the outer side of the first. What is told and what the bones show must agree.
 
-use crate::mesh::Mesh;
+use mesh::Mesh;
 use nalgebra::Vector3;
 use std::fmt;
 use std::str::FromStr;

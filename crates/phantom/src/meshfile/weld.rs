@@ -1,39 +1,21 @@
 //! Which corners are one vertex, and which triangles hang together?
 
-use super::{MOST, MeshFileError, Raw, broken};
-use crate::mesh::Mesh;
+use mesh::Mesh;
+use mesh::topology::{Topology, parts};
 use std::collections::BTreeMap;
 
 /// Joins vertices at the same place and drops triangles without area that this leaves.
-pub(super) fn welded(format: &'static str, raw: Raw) -> Result<Mesh, MeshFileError> {
-    if raw.triangles.is_empty() {
-        return Err(broken(format, "no triangles", "a surface"));
-    }
-    if raw.vertices.len() > 3 * MOST || raw.triangles.len() > MOST {
-        return Err(broken(
-            format,
-            format!("{} triangles", raw.triangles.len()),
-            "at most 20 million",
-        ));
-    }
-    let finite = raw.vertices.iter().flatten().all(|c| c.is_finite());
-    let extent = raw
+pub(super) fn welded(file: &Mesh) -> Mesh {
+    let extent = file
         .vertices
         .iter()
         .flatten()
         .fold(0.0f64, |m, c| m.max(c.abs()));
-    if !finite || extent == 0.0 {
-        return Err(broken(
-            format,
-            "a coordinate that is no finite number, or none but zero",
-            "finite coordinates",
-        ));
-    }
     // Text formats round to about seven digits: a millionth of the extent is the same place.
-    let cell = extent * 1e-6;
+    let cell = (extent * 1e-6).max(f64::MIN_POSITIVE);
     let mut numbers: BTreeMap<[i64; 3], u32> = BTreeMap::new();
     let mut mesh = Mesh::default();
-    let index: Vec<u32> = raw
+    let index: Vec<u32> = file
         .vertices
         .iter()
         .map(|&v| {
@@ -45,51 +27,18 @@ pub(super) fn welded(format: &'static str, raw: Raw) -> Result<Mesh, MeshFileErr
                 })
         })
         .collect();
-    for t in &raw.triangles {
-        let [a, b, c] = [index.get(t[0]), index.get(t[1]), index.get(t[2])];
-        let (Some(&a), Some(&b), Some(&c)) = (a, b, c) else {
-            return Err(broken(
-                format,
-                format!("corner {t:?}"),
-                "numbers of vertices in the file",
-            ));
-        };
-        if a != b && b != c && c != a {
-            mesh.triangles.push([a, b, c]);
-        }
-    }
-    Ok(mesh)
+    mesh.triangles = file
+        .triangles
+        .iter()
+        .map(|t| t.map(|v| index[v as usize]))
+        .filter(|[a, b, c]| a != b && b != c && c != a)
+        .collect();
+    mesh
 }
 
 /// The separate parts of a mesh, the largest volume first.
 pub fn pieces(mesh: &Mesh) -> Vec<Mesh> {
-    let mut leader: Vec<u32> = (0..mesh.vertices.len() as u32).collect();
-    fn find(leader: &mut [u32], mut i: u32) -> u32 {
-        while leader[i as usize] != i {
-            leader[i as usize] = leader[leader[i as usize] as usize];
-            i = leader[i as usize];
-        }
-        i
-    }
-    for t in &mesh.triangles {
-        let first = find(&mut leader, t[0]);
-        for &other in &t[1..] {
-            let other = find(&mut leader, other);
-            leader[other as usize] = first;
-        }
-    }
-    let mut parts: BTreeMap<u32, (Mesh, BTreeMap<u32, u32>)> = BTreeMap::new();
-    for t in &mesh.triangles {
-        let (part, numbers) = parts.entry(find(&mut leader, t[0])).or_default();
-        let triangle = t.map(|v| {
-            *numbers.entry(v).or_insert_with(|| {
-                part.vertices.push(mesh.vertices[v as usize]);
-                part.vertices.len() as u32 - 1
-            })
-        });
-        part.triangles.push(triangle);
-    }
-    let mut parts: Vec<Mesh> = parts.into_values().map(|(part, _)| part).collect();
+    let mut parts = parts(mesh, &Topology::of(mesh).components_by_vertex());
     parts.sort_by(|a, b| b.volume().abs().total_cmp(&a.volume().abs()));
     parts
 }

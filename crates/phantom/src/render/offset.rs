@@ -5,7 +5,7 @@
 //! tetrahedra that share their faces with their neighbours.
 
 use super::raster::coverage_of_columns;
-use crate::mesh::Mesh;
+use mesh::Mesh;
 use rayon::prelude::*;
 
 /// Signed distances on a grid, mm: negative inside.
@@ -386,7 +386,7 @@ mod tests {
         let grid = DistanceGrid::of(&[&mesh], 0.5, 3.0, 0.0).unwrap();
         for (level, radius) in [(0.0, 12.0), (-1.3, 10.7), (2.0, 14.0)] {
             let moved = grid.surface(level);
-            assert_eq!(moved.fault(), None);
+            assert_eq!(mesh::check::closed(&moved), None);
             let (low, high) = moved.bounds().unwrap();
             for k in 0..3 {
                 // Half a cell, as distances are measured between the middles of cells, and the little that
@@ -405,7 +405,7 @@ mod tests {
         let (a, b) = (ball([0.0; 3], 8.0, 48), ball([8.0, 0.0, 0.0], 8.0, 48));
         let grid = DistanceGrid::of(&[&a, &b], 1.0, 2.0, 0.5).unwrap();
         let both = grid.surface(0.0);
-        assert_eq!(both.fault(), None);
+        assert_eq!(mesh::check::closed(&both), None);
         // Two balls of 8 mm, 8 mm apart: 2·V − lens = 3619 mm³.
         assert!((both.volume() - 3619.0).abs() < 180.0, "{}", both.volume());
     }

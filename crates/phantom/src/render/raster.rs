@@ -7,7 +7,7 @@
 //! triangles that share an edge, whatever their order: nothing leaks.
 
 use super::camera::{Camera, V};
-use crate::mesh::Mesh;
+use mesh::Mesh;
 use rayon::prelude::*;
 use std::ops::Range;
 

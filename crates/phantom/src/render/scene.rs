@@ -9,7 +9,7 @@ use super::blur::Grey;
 use super::camera::{Camera, V};
 use super::raster::{BAND, BehindSource, Projected, ball_mm};
 use super::texture::Grain;
-use crate::mesh::Mesh;
+use mesh::Mesh;
 use rayon::prelude::*;
 
 /// What one millimetre holds back, and how uneven spongy bone is.

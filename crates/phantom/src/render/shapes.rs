@@ -1,6 +1,6 @@
 //! What stands beside the foot: boxes, rods, balls, all closed and turned outward.
 
-use crate::mesh::Mesh;
+use mesh::Mesh;
 
 /// A box between two opposite corners.
 pub fn cuboid(low: [f64; 3], high: [f64; 3]) -> Mesh {
@@ -99,7 +99,7 @@ mod tests {
             (ball([1.0, 2.0, 3.0], 10.0, 200), pi * 4000.0 / 3.0),
             (rod_along_x([0.0; 3], 10.0, 2.0), 40.0 * pi),
         ] {
-            assert_eq!(mesh.fault(), None);
+            assert_eq!(mesh::check::closed(&mesh), None);
             assert!(
                 (mesh.volume() / volume - 1.0).abs() < 0.03,
                 "{} {volume}",

@@ -2,6 +2,8 @@
 
 #![allow(dead_code)]
 
+pub mod any;
+
 use quantity::{Angle, Length};
 use shell::Making;
 use shell::prescription::{

@@ -91,6 +91,7 @@ pub async fn whole(store: &SqliteStore, out: &Path) -> Result<()> {
     let first = first.context("the scenario has no first patient with a visit today")?;
     write_files(&first, out)?;
     crate::letters::of_demo(store, clinicians[0], &first, out).await?;
+    super::shells::of_visit(store, clinicians[0], &PEOPLE[0], &first, out).await?;
     Ok(())
 }
 

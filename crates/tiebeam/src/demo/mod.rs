@@ -5,6 +5,7 @@
 
 mod job;
 mod people;
+mod shells;
 
 pub use job::{DoneFilm, DoneVisit, put};
 pub use people::REFERRER;

@@ -62,6 +62,8 @@ pub struct Shell {
     pub assets: Arc<Assets>,
     /// The film desk's own script and styles are loaded too.
     pub desk: bool,
+    /// The shell bench's own script and styles are loaded too.
+    pub bench: bool,
 }
 
 impl Shell {
@@ -77,6 +79,7 @@ impl Shell {
             theme,
             assets,
             desk: false,
+            bench: false,
         }
     }
 

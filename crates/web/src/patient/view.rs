@@ -7,6 +7,7 @@ use crate::{
         readings::{self, Dated},
         trend::{BothFeet, trends},
     },
+    bench::scans::{OrderLine, order_line, scan_words},
     context::Context,
     error::PageError,
     layout::{Nav, Shell, page},
@@ -35,6 +36,9 @@ pub struct PatientPage {
     pub trends: Vec<BothFeet>,
     pub visits: Vec<VisitRow>,
     pub films: Vec<FilmRow>,
+    /// Newest first.
+    pub devices: Vec<OrderLine>,
+    pub scans: Vec<ScanRow>,
     /// A visit that is open already, so that a second one is not started by mistake.
     pub open_visit: Option<String>,
 }
@@ -58,6 +62,12 @@ pub struct VisitRow {
     pub letters: usize,
 }
 
+pub struct ScanRow {
+    pub id: String,
+    pub what: String,
+    pub taken: String,
+}
+
 pub struct FilmRow {
     pub id: String,
     pub what: String,
@@ -74,6 +84,8 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
     let films = store.films_of(patient.id).await?;
     let (dated, film_rows) = films_and_readings(&context, &visits, &films).await?;
     let letters = store.letters_of(patient.id).await?;
+    let orders = store.orders_of(patient.id).await?;
+    let scans = store.scans_of(patient.id).await?;
     let mut decisions = Vec::new();
     let mut plans = Vec::new();
     for visit in &visits {
@@ -114,6 +126,22 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
             })
             .collect(),
         films: film_rows,
+        devices: orders
+            .iter()
+            .rev()
+            .map(|o| order_line(&context, o))
+            .collect(),
+        scans: scans
+            .iter()
+            .rev()
+            .map(|s| ScanRow {
+                id: s.id.to_string(),
+                what: scan_words(s),
+                taken: s
+                    .taken_on
+                    .map_or_else(|| "day not said".to_owned(), words::short_day),
+            })
+            .collect(),
         shell: context.shell(words::full_name(&patient), Nav::Inside),
     })
 }

@@ -24,6 +24,8 @@ pub struct TodayPage {
     pub films: Vec<FilmWaits>,
     pub older_films: Vec<FilmWaits>,
     pub letters: Vec<LetterWaits>,
+    /// Drafts of devices that wait to be sent.
+    pub orders: Vec<OrderWaits>,
 }
 
 pub struct Here {
@@ -52,6 +54,13 @@ pub struct FilmWaits {
     pub state: &'static str,
 }
 
+pub struct OrderWaits {
+    pub order: String,
+    pub name: String,
+    pub what: String,
+    pub changed: String,
+}
+
 pub struct LetterWaits {
     pub letter: String,
     pub name: String,
@@ -71,6 +80,7 @@ pub async fn show(context: Context) -> Result<Response, PageError> {
         .collect();
     let due = store.visits_due(today).await?;
     let letters = store.letters_waiting().await?;
+    let orders = store.orders_in_hand().await?;
     let waiting = store.films_waiting().await?;
     let mut films: Vec<FilmWaits> = waiting.iter().map(film_waits).collect();
     let older_films = films.split_off(films.len().min(FILMS_IN_THE_OPEN));
@@ -96,6 +106,15 @@ pub async fn show(context: Context) -> Result<Response, PageError> {
                 name: words::list_name(&l.patient),
                 what: l.letter.kind.words(),
                 since: words::short_day(l.letter.drafted_at.to_offset(context.now.offset()).date()),
+            })
+            .collect(),
+        orders: orders
+            .iter()
+            .map(|(o, patient)| OrderWaits {
+                order: o.id.to_string(),
+                name: words::list_name(patient),
+                what: format!("Device {}, {} foot", o.code, o.side.word()),
+                changed: words::short_day(o.saved_at.to_offset(context.now.offset()).date()),
             })
             .collect(),
         shell: context.shell("Today", Nav::Today),

@@ -6,6 +6,7 @@ use super::reasons::{FootDecision, foot_decision};
 use super::standing::{Standing, standing_of};
 use super::undo;
 use crate::adapt::rows::{self, Row};
+use crate::bench::scans::{DevicePart, device_part};
 use crate::context::Context;
 use crate::desk::cache;
 use crate::error::PageError;
@@ -38,6 +39,7 @@ pub struct VisitPage {
     pub feet: Vec<FootColumn>,
     pub films: Vec<FilmColumn>,
     pub no_film: bool,
+    pub device: DevicePart,
     pub views: Vec<(&'static str, &'static str)>,
     pub standing: Standing,
     pub decisions: Vec<FootDecision>,
@@ -111,7 +113,8 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
             state: state_words(&context, &l.state),
         })
         .collect();
-    let mut shown = visit_page(&context, &gathered, letters, shell);
+    let device = device_part(&context, gathered.visit.id, gathered.patient.id).await?;
+    let mut shown = visit_page(&context, &gathered, letters, device, shell);
     let visit = gathered.visit.id;
     shown.person_undo = undo::words(&context, visit, ExamineOf::Person).await?;
     for (column, foot) in shown.feet.iter_mut().zip(&gathered.feet) {
@@ -124,6 +127,7 @@ fn visit_page(
     context: &Context,
     g: &Gathered,
     letters: Vec<LetterLine>,
+    device: DevicePart,
     shell: Shell,
 ) -> VisitPage {
     let child = g.person.age_years.map(|y| y < 18.0);
@@ -158,6 +162,7 @@ fn visit_page(
             })
             .collect(),
         no_film: g.films.is_empty(),
+        device,
         films: film_columns(context, g),
         views: View::ALL.iter().map(|v| (v.key(), v.words())).collect(),
         standing: standing_of(context, g),

@@ -7,6 +7,7 @@ import "../styles/parts.css";
 import "../styles/pages.css";
 import "../styles/visit.css";
 import "../styles/desk.css";
+import "../styles/bench.css";
 import "../styles/print.css";
 import { autosave } from "./autosave.js";
 import { uploads } from "./upload.js";

@@ -1,10 +1,13 @@
-// A film on its way in: how far it is, and a way to stop.
+// A film or a foot scan on its way in: how far it is, and a way to stop.
 
 export function uploads(): void {
   for (const form of document.querySelectorAll<HTMLFormElement>("form[data-upload]")) watch(form);
 }
 
 function watch(form: HTMLFormElement): void {
+  const scan = form.dataset["upload"] === "scan";
+  const thing = scan ? "scan" : "film";
+  const opening = scan ? "Mending the surface and setting the foot up …" : "Opening the film …";
   const voice = document.createElement("p");
   voice.className = "upload-voice";
   voice.setAttribute("role", "status");
@@ -20,7 +23,7 @@ function watch(form: HTMLFormElement): void {
     request.setRequestHeader("accept", "application/json");
     request.upload.addEventListener("progress", (p) => {
       const share = p.lengthComputable ? ` ${Math.round((100 * p.loaded) / p.total)} %` : "";
-      voice.textContent = p.loaded === p.total ? "Opening the film …" : `Sending the film:${share}`;
+      voice.textContent = p.loaded === p.total ? opening : `Sending the ${thing}:${share}`;
     });
     const end = (words: string): void => {
       voice.textContent = words;
@@ -31,7 +34,7 @@ function watch(form: HTMLFormElement): void {
         location.href = request.responseURL;
         return;
       }
-      let words = "The film could not be taken in.";
+      let words = `The ${thing} could not be taken in.`;
       try {
         const said = JSON.parse(request.responseText) as { error?: string; todo?: string };
         words = [said.error, said.todo].filter(Boolean).join(" ") || words;
@@ -40,7 +43,7 @@ function watch(form: HTMLFormElement): void {
       }
       end(words);
     });
-    request.addEventListener("error", () => end("The program does not answer. Start it again and choose the film once more."));
+    request.addEventListener("error", () => end(`The program does not answer. Start it again and choose the ${thing} once more.`));
     request.addEventListener("abort", () => end("Stopped; nothing was taken in."));
     stop.hidden = false;
     stop.onclick = () => request.abort();

@@ -1,0 +1,185 @@
+//! How far each of many places gives way when one of them is pressed by one.
+//!
+//! Leaves the factor to [`factor`](crate::factor). Every place is touched by a few equations only, and of the
+//! factor only what follows those in the elimination is needed: the places' columns are taken up the tree of
+//! supernodes together, each joining where it begins. One surprise: nothing is solved backwards. The inverse
+//! is the product of the half-solved columns, which is summed on the way.
+
+use faer::linalg::matmul::matmul;
+use faer::linalg::triangular_solve::solve_lower_triangular_in_place;
+use faer::{Accum, Mat, Par};
+use nalgebra::DMatrix;
+
+use crate::factor::{Factor, Plan};
+
+/// Entries of one column of the right-hand side: equation and value.
+pub(crate) type Side = Vec<(usize, f64)>;
+
+/// What a supernode hands on: values in its later rows for the columns that have come up so far.
+struct Handed {
+    rows: Vec<usize>,
+    columns: Vec<usize>,
+    values: Mat<f64>,
+}
+
+const NOWHERE: usize = usize::MAX;
+
+/// `sides' * inverse(matrix) * sides`, dense and symmetric.
+pub(crate) fn flexibility(plan: &Plan, factor: &Factor, sides: &[Side]) -> DMatrix<f64> {
+    let llt = plan.lower(factor);
+    let symbolic = llt.symbolic();
+    let (n, count) = (symbolic.nrows(), symbolic.n_supernodes());
+    let mut home = vec![0; n];
+    for s in 0..count {
+        let node = llt.supernode(s);
+        home[node.start()..node.start() + node.val().ncols()].fill(s);
+    }
+    let mut own: Vec<Vec<usize>> = vec![Vec::new(); count];
+    for (column, side) in sides.iter().enumerate() {
+        for &(equation, _) in side {
+            own[home[equation]].push(column);
+        }
+    }
+    let mut waiting: Vec<Vec<Handed>> = (0..count).map(|_| Vec::new()).collect();
+    let mut row_place = vec![NOWHERE; n];
+    let mut column_place = vec![NOWHERE; sides.len()];
+    let mut sum = DMatrix::zeros(sides.len(), sides.len());
+    for s in 0..count {
+        let below = std::mem::take(&mut waiting[s]);
+        let mut columns = std::mem::take(&mut own[s]);
+        columns.extend(below.iter().flat_map(|handed| &handed.columns));
+        columns.sort_unstable();
+        columns.dedup();
+        if columns.is_empty() {
+            continue;
+        }
+        let node = llt.supernode(s);
+        let (begin, later, lower) = (node.start(), node.pattern(), node.val());
+        let width = lower.ncols();
+        for (place, &column) in columns.iter().enumerate() {
+            column_place[column] = place;
+        }
+        for place in 0..width {
+            row_place[begin + place] = place;
+        }
+        for (place, &row) in later.iter().enumerate() {
+            row_place[row] = width + place;
+        }
+
+        let mut front = Mat::<f64>::zeros(width + later.len(), columns.len());
+        for &column in &columns {
+            for &(equation, value) in &sides[column] {
+                if home[equation] == s {
+                    front[(equation - begin, column_place[column])] += value;
+                }
+            }
+        }
+        for handed in &below {
+            for (from, &column) in handed.columns.iter().enumerate() {
+                let to = column_place[column];
+                for (from_row, &row) in handed.rows.iter().enumerate() {
+                    front[(row_place[row], to)] += handed.values[(from_row, from)];
+                }
+            }
+        }
+
+        let (mut top, mut rest) = front.as_mut().split_at_row_mut(width);
+        let (square, under) = lower.split_at_row(width);
+        solve_lower_triangular_in_place(square, top.as_mut(), Par::Seq);
+        let mut product = Mat::<f64>::zeros(columns.len(), columns.len());
+        matmul(
+            product.as_mut(),
+            Accum::Replace,
+            top.as_ref().transpose(),
+            top.as_ref(),
+            1.0,
+            Par::Seq,
+        );
+        for (j, &to) in columns.iter().enumerate() {
+            for (i, &from) in columns.iter().enumerate() {
+                sum[(from, to)] += product[(i, j)];
+            }
+        }
+        let Some(&next) = later.iter().min() else {
+            continue;
+        };
+        matmul(
+            rest.as_mut(),
+            Accum::Add,
+            under,
+            top.as_ref(),
+            -1.0,
+            Par::Seq,
+        );
+        waiting[home[next]].push(Handed {
+            rows: later.to_vec(),
+            columns,
+            values: rest.to_owned(),
+        });
+    }
+    sum
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Isotropic, Load, Mesh, Model, Section, Supports, System, Thickness};
+    use nalgebra::{Point3, Vector3};
+
+    #[test]
+    fn half_solved_columns_multiplied_give_what_whole_solutions_give() {
+        let (n, m) = (9, 6);
+        let nodes: Vec<Point3<f64>> = (0..=m)
+            .flat_map(|j| (0..=n).map(move |i| (f64::from(i), f64::from(j))))
+            .map(|(x, y)| Point3::new(x, y, 0.05 * x * y))
+            .collect();
+        let at = |i: usize, j: usize| j * (n as usize + 1) + i;
+        let triangles = (0..m as usize)
+            .flat_map(|j| (0..n as usize).map(move |i| (i, j)))
+            .flat_map(|(i, j)| {
+                [
+                    [at(i, j), at(i + 1, j), at(i + 1, j + 1)],
+                    [at(i, j), at(i + 1, j + 1), at(i, j + 1)],
+                ]
+            })
+            .collect();
+        let mesh = Mesh::new(nodes, triangles, Thickness::Uniform(0.2)).unwrap();
+        let count = mesh.nodes().len();
+        let mut supports = Supports::none(count);
+        for j in 0..=m as usize {
+            supports.hold_all(at(0, j));
+        }
+        let section = Section::isotropic(Isotropic {
+            modulus: 100.0,
+            poisson: 0.3,
+        })
+        .unwrap();
+        let model = Model::new(mesh, section).with_supports(supports).unwrap();
+        let system = System::new(model).unwrap();
+        let way = Vector3::new(0.36, -0.48, 0.8);
+        // A held node among them: nothing moves there.
+        let pressed = [at(9, 6), at(0, 2), at(4, 3), at(1, 6), at(5, 3), at(9, 0)];
+        let sides: Vec<Side> = pressed
+            .iter()
+            .map(|&node| {
+                (0..3)
+                    .filter_map(|part| Some((system.pattern().equation(node, part)?, way[part])))
+                    .collect()
+            })
+            .collect();
+        let found = system.flexibility(&sides);
+        for (j, &node) in pressed.iter().enumerate() {
+            let mut load = Load::none(count);
+            load.force(node, way).unwrap();
+            let moved = system.solve(&[&load]).unwrap().remove(0);
+            for (i, &other) in pressed.iter().enumerate() {
+                let expected = way.dot(&moved.shift(other));
+                assert!(
+                    (found[(i, j)] - expected).abs() < 1e-10 * found.amax(),
+                    "{i} {j}: {} is not {expected}",
+                    found[(i, j)]
+                );
+            }
+        }
+    }
+}

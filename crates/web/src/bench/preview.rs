@@ -1,0 +1,154 @@
+//! A change goes out, the device comes back while the hand still moves.
+//!
+//! Previews of one order are made one after the other. Who waits while the same page asks again is told to
+//! forget it, so that a fast hand is never followed by a tail of old answers.
+
+use super::facts::{self, LimitShown};
+use super::hand::{self, Made};
+use super::order::{Opened, Texts, open, refused};
+use super::picture::{self, Picture};
+use super::values::{BadText, field_of};
+use crate::context::Context;
+use crate::error::PageError;
+use crate::visit::gather::{Gathered, gather};
+use ::shell::{Detail, Device, ShellError};
+use axum::{
+    Json,
+    extract::Path,
+    http::{StatusCode, header},
+    response::{IntoResponse, Response},
+};
+use serde::{Deserialize, Serialize};
+use std::sync::Arc;
+use workshop::sheet::Wish;
+
+#[derive(Deserialize)]
+pub struct Asked {
+    #[serde(default)]
+    texts: Texts,
+    /// Which page asks: several may look at one order.
+    #[serde(default)]
+    page: String,
+}
+
+#[derive(Serialize)]
+struct Head {
+    #[serde(flatten)]
+    picture: Picture,
+    cautions: Vec<String>,
+    limits: Vec<LimitShown>,
+    /// What a post like this was seen to do; empty without one.
+    effect: String,
+}
+
+/// `GET /order/{id}/foot`: the foot's own triangles.
+pub async fn foot(context: Context, Path(id): Path<String>) -> Result<Response, PageError> {
+    let opened = open(&context, &id).await?;
+    let foot = opened.foot.clone();
+    let bytes = blocking(move || picture::of_foot(&foot)).await?;
+    Ok(binary(bytes))
+}
+
+/// `POST /order/{id}/preview`: nothing is stored.
+pub async fn preview(
+    context: Context,
+    Path(id): Path<String>,
+    Json(asked): Json<Asked>,
+) -> Result<Response, PageError> {
+    let opened = open(&context, &id).await?;
+    let wish = match opened.with(&asked.texts) {
+        Ok(wish) => wish,
+        Err(bad) => return Ok(refused(&bad)),
+    };
+    let page: String = asked.page.chars().take(40).collect();
+    let number = opened.hand.arrived(&page);
+    let gathered = gathered(&context, &opened).await?;
+    let mut in_hand = opened.hand.device.lock().await;
+    if opened.hand.is_superseded(&page, number) {
+        return Ok(StatusCode::NO_CONTENT.into_response());
+    }
+    let device = match made(&context, &opened, &wish, &mut in_hand).await {
+        Ok(device) => device,
+        Err(fault) => return Ok(refused(&bad_text(&fault))),
+    };
+    drop(in_hand);
+    let foot = opened.foot.clone();
+    let side = opened.record.side;
+    let bytes = blocking(move || {
+        let points = wish.moved.over(&foot.foot.points);
+        let head = Head {
+            picture: Picture::of(&device, &wish.sheet, &points),
+            cautions: device
+                .cautions
+                .iter()
+                .map(|c| crate::error::sentence(&c.0))
+                .collect(),
+            limits: facts::limits(&gathered, side, &foot, &wish.sheet, Some(&device)),
+            effect: super::page::effect_words(&wish.sheet),
+        };
+        picture::packed(&head, head.picture.numbers())
+    })
+    .await?;
+    Ok(binary(bytes))
+}
+
+/// The preview of a wish, kept or made now. The lock is held by the caller.
+///
+/// # Errors
+/// What `shell` refuses.
+pub async fn made(
+    context: &Context,
+    opened: &Opened,
+    wish: &Wish,
+    in_hand: &mut Option<Made>,
+) -> Result<Arc<Device>, ShellError> {
+    let key = wish.key();
+    if let Some(made) = in_hand.as_ref().filter(|m| m.key == key) {
+        return Ok(made.device.clone());
+    }
+    let making = workshop::making(context.state.knowledge, &wish.sheet.prescription);
+    let device = hand::device(opened.foot.clone(), wish.clone(), making, Detail::PREVIEW).await?;
+    *in_hand = Some(Made {
+        key,
+        device: device.clone(),
+    });
+    Ok(device)
+}
+
+/// What is known of the person, kept with the order so that a moving hand does not wait for it.
+pub async fn gathered(context: &Context, opened: &Opened) -> Result<Arc<Gathered>, PageError> {
+    if let Some(known) = opened.hand.person() {
+        return Ok(known);
+    }
+    let fresh = Arc::new(gather(context, opened.record.visit).await?);
+    opened.hand.keep_person(fresh.clone());
+    Ok(fresh)
+}
+
+/// A fault of `shell` at the field that it names.
+pub fn bad_text(fault: &ShellError) -> BadText {
+    let field = match fault {
+        ShellError::Value { what, .. } => field_of(what).unwrap_or_default(),
+        ShellError::Foot(_) | ShellError::Open { .. } => "",
+    };
+    BadText {
+        field: field.to_owned(),
+        sentence: fault.to_string(),
+    }
+}
+
+pub async fn blocking<T: Send + 'static>(
+    make: impl FnOnce() -> T + Send + 'static,
+) -> Result<T, PageError> {
+    tokio::task::spawn_blocking(make)
+        .await
+        .map_err(|e| PageError::ours("drawing the device", e))
+}
+
+pub fn binary(bytes: Vec<u8>) -> Response {
+    let heads = [
+        (header::CONTENT_TYPE, "application/octet-stream"),
+        (header::CACHE_CONTROL, "no-store"),
+    ];
+    (heads, bytes).into_response()
+}

@@ -1,0 +1,137 @@
+//! The order sheet of what was made, for whoever makes it up.
+
+use crate::files::{Files, Product};
+use crate::foot::OpenFoot;
+use crate::strength::Computed;
+use figure::device::{DeviceModel, sheet as drawing};
+use knowledge::{Knowledge, Material};
+use letter::compose::{self, BodyLine, FileLine, OrderFacts, drawing_room_mm};
+use letter::{LetterError, Pdf};
+use record::ContentHash;
+use surface::Origin;
+use terms::Side;
+
+/// What an order sheet says beside the device itself. No name stands on it: there is no place for one.
+#[derive(Debug, Clone)]
+pub struct Heading {
+    /// Name of the practice, then its lines.
+    pub practice: Vec<String>,
+    pub invented: bool,
+    /// The day of the order, in words.
+    pub date: String,
+    /// The practice's code for the patient.
+    pub patient_code: Option<String>,
+    pub side: Side,
+    pub other_foot_length_mm: Option<f64>,
+    pub cautions: Vec<String>,
+    pub clinician: String,
+    /// When it was signed, in words; `None` for a draft.
+    pub signed: Option<String>,
+}
+
+/// # Errors
+/// Our own fault in setting it.
+pub fn order_sheet(
+    heading: &Heading,
+    open: &OpenFoot,
+    files: &Files,
+    strength: Option<&Computed>,
+    knowledge: &Knowledge,
+) -> Result<Pdf, LetterError> {
+    let wanted = &files.wish.sheet.prescription;
+    let drawn = drawing(
+        &DeviceModel {
+            device: &files.device,
+            wanted,
+            found: &files.dimensions,
+            section_mm: None,
+        },
+        drawing_room_mm(),
+    );
+    let hashes: Vec<String> = files
+        .files
+        .iter()
+        .map(|f| ContentHash::of(&f.bytes).to_string())
+        .collect();
+    let mut cautions = heading.cautions.clone();
+    cautions.extend(files.cautions.iter().cloned());
+    let surface = surface_words(open);
+    letter::order_sheet(&OrderFacts {
+        practice: &heading.practice,
+        invented: heading.invented,
+        date: &heading.date,
+        patient_code: heading.patient_code.as_deref(),
+        order_code: &wanted.order_code,
+        side: heading.side,
+        foot_length_mm: Some(open.foot.points.foot_length_mm()),
+        other_foot_length_mm: heading.other_foot_length_mm,
+        surface: Some(&surface),
+        product: match files.product {
+            Product::Shell => compose::Product::PrintableShell,
+            Product::Positive => compose::Product::CorrectedPositive,
+        },
+        material: named(knowledge.material(&wanted.shell.material)),
+        post_material: None,
+        wanted,
+        found: &files.dimensions,
+        bodies: bodies(files, knowledge),
+        strength: strength.map(Computed::table),
+        cautions: &cautions,
+        files: files
+            .files
+            .iter()
+            .zip(&hashes)
+            .map(|(f, hash)| FileLine {
+                name: &f.name,
+                bytes: f.bytes.len() as u64,
+                hash,
+            })
+            .collect(),
+        clinician: &heading.clinician,
+        signed: heading.signed.as_deref(),
+        drawing: drawn.as_ref(),
+    })
+}
+
+fn named(material: Option<&Material>) -> compose::Material<'_> {
+    compose::Material {
+        name: material.map_or("not in the knowledge folder", |m| m.name.as_str()),
+        process: material.map_or("not known", |m| m.process.words()),
+    }
+}
+
+/// Solids of the product; what is only shown beside it has no mass of its own.
+fn bodies<'f>(files: &'f Files, knowledge: &'f Knowledge) -> Vec<BodyLine<'f>> {
+    let material = knowledge.material(&files.wish.sheet.prescription.shell.material);
+    let density = material
+        .and_then(|m| m.density.as_ref())
+        .and_then(|d| d.usual());
+    files
+        .bodies
+        .iter()
+        .map(|b| {
+            let positive = b.name == shell::Part::Positive.words();
+            BodyLine {
+                name: b.name,
+                material: if positive {
+                    "to be milled; any block that bears the heat"
+                } else {
+                    material.map_or("not known", |m| m.name.as_str())
+                },
+                volume_cm3: b.volume_cm3,
+                mass_g: density.filter(|_| !positive).map(|d| d * b.volume_cm3),
+            }
+        })
+        .collect()
+}
+
+/// Where the surface comes from.
+pub fn surface_words(open: &OpenFoot) -> String {
+    match open.foot.origin {
+        Origin::Scanned { load } => format!("scanned {}", load.words()),
+        Origin::Built { with_print: false } => "built from measurements, not scanned".to_owned(),
+        Origin::Built { with_print: true } => {
+            "built from measurements and a print, not scanned".to_owned()
+        }
+    }
+}
