@@ -103,6 +103,9 @@ pub fn dimensions(
     out
 }
 
+/// A rim's height is looked for so near to the navicular's station: it rises and falls along the foot.
+const RIM_WITHIN_MM: f64 = 1.0;
+
 /// Edges are walked in steps of this: corners alone lie too far apart where a body is nearly flat.
 const ON_EDGES_MM: f64 = 0.5;
 
@@ -259,7 +262,7 @@ impl Probe<'_> {
         let x = self.device.positive.points.navicular.at[0];
         let top = |inner: bool| {
             places_on_edges(self.shell)
-                .filter(|v| (v[0] - x).abs() < 3.0 && (v[1] > middle) == inner)
+                .filter(|v| (v[0] - x).abs() < RIM_WITHIN_MM && (v[1] > middle) == inner)
                 .map(|v| v[2])
                 .fold(f64::NEG_INFINITY, f64::max)
         };

@@ -117,7 +117,8 @@ impl Rim<'_> {
                 self.navicular + 0.06 * self.length,
                 self.navicular + 0.20 * self.length,
             ));
-        let high = self.at_height(walk, height).max(plain);
+        // What is asked for is kept where the plan would end higher, too.
+        let high = self.at_height(walk, height);
         plain * (1.0 - along) + high * along
     }
 
