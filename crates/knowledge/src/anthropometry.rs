@@ -252,6 +252,13 @@ pub struct ShoeRule {
     pub offset: [f64; 2],
     /// From one size to the next that is made.
     pub step: f64,
+    /// Whose shoes are numbered so, completed years, both ends included; `None`: anybody's.
+    #[serde(default)]
+    pub age_min: Option<f64>,
+    #[serde(default)]
+    pub age_max: Option<f64>,
+    #[serde(default)]
+    pub sex: Option<Sex>,
     pub sources: Vec<SourceKey>,
     pub provenance: Provenance,
     #[serde(default)]
@@ -275,6 +282,16 @@ pub enum ShoeLength {
 }
 
 impl ShoeRule {
+    /// Are this person's shoes numbered so? What is not known of a person speaks against no rule.
+    pub fn is_for(&self, person: &Person) -> bool {
+        let aged = person.age_years.is_none_or(|age| {
+            let years = age.floor();
+            self.age_min.is_none_or(|m| years >= m) && self.age_max.is_none_or(|m| years <= m)
+        });
+        let same = |sex: Sex| person.sex.is_none_or(|p| p == sex);
+        aged && self.sex.is_none_or(same)
+    }
+
     /// Lowest and highest size of a foot, on the steps that are made; `None` for a length that is none.
     ///
     /// # Uncertainty

@@ -25,8 +25,11 @@ pub enum Bears {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Held {
+    /// Nothing holds it along the floor.
     Slides,
+    /// Heel base and front edge cannot move along the floor.
     Pinned,
+    /// Heel base and front edge are fixed to a plate.
     Clamped,
 }
 

@@ -279,13 +279,10 @@ impl<'a> ShellShape<'a> {
     }
 
     /// How far outside the shell's outline a place of the layout lies, along the surface; negative inside.
-    pub fn outline(&self, ray: f64, length: f64, at: V) -> f64 {
-        self.outline_over(ray, length, at)
-    }
-
-    /// [`ShellShape::outline`] of a place off the surface: the front edge is cut upright, so that it lies where
-    /// the plan has it however the skin slopes there.
-    fn outline_over(&self, ray: f64, length: f64, over: V) -> f64 {
+    ///
+    /// `over` is the place on the surface or one off it: the front edge is cut upright, so that it lies where the
+    /// plan has it however the skin slopes there.
+    pub fn outline(&self, ray: f64, length: f64, over: V) -> f64 {
         let layout = self.layout;
         let slope = {
             let (before, after) = (layout.rim(ray - 1.0), layout.rim(ray + 1.0));
@@ -306,7 +303,7 @@ impl<'a> ShellShape<'a> {
         let (at, normal) = self.layout.at(ray, length);
         let distance = f64::from(near.distance);
         let wall = (distance - half).abs() - half;
-        let outline = self.outline_over(ray, length, at + normal * distance);
+        let outline = self.outline(ray, length, at + normal * distance);
         round_max(wall, outline, self.radius)
     }
 }

@@ -14,7 +14,7 @@ use crate::prescription::Prescription;
 const EDIT_REACH: f64 = 0.07;
 /// No rim lies nearer to the spine than this.
 const NEAREST_MM: f64 = 8.0;
-/// The outer border is looked for beyond this share of the way to the plan's border.
+/// The outer border is looked for beyond this share of the way to the plan's border (own judgement).
 const OUTER_FROM: f64 = 0.45;
 /// A rim without a flange is not carried higher than this at the arch, however narrow the foot.
 const HIGHEST_PLAIN_MM: f64 = 32.0;

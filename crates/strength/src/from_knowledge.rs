@@ -9,7 +9,7 @@ use knowledge::load as known;
 use knowledge::material as made;
 
 use crate::error::StrengthError;
-use crate::input::{Band, Case, Fatigue, Held, Material, Presses, Shares, Stiffness};
+use crate::input::{Band, Case, Fatigue, Material, Presses, Stiffness};
 
 /// What a stamp presses with on the bench; any force will do, a linear stiffness does not depend on it.
 const STAMP_N: f64 = 100.0;
@@ -109,12 +109,7 @@ pub fn case(known: &known::LoadCase) -> Result<Case, StrengthError> {
     let presses = match (&known.total, &known.shares, &known.indenter) {
         (Some(total), Some(shares), _) => Presses::Foot {
             body_weights: total.usual().ok_or_else(|| missing("a load"))?,
-            shares: Shares {
-                heel: shares.heel,
-                medial_arch: shares.medial_arch,
-                lateral_midfoot: shares.lateral_midfoot,
-                forefoot: shares.forefoot,
-            },
+            shares: *shares,
         },
         (_, _, Some(indenter)) => Presses::Stamp {
             radius_mm: indenter
@@ -129,15 +124,7 @@ pub fn case(known: &known::LoadCase) -> Result<Case, StrengthError> {
         key: known.key.clone(),
         title: known.title.clone(),
         presses,
-        held: known
-            .held
-            .iter()
-            .map(|held| match held {
-                known::Held::Slides => Held::Slides,
-                known::Held::Pinned => Held::Pinned,
-                known::Held::Clamped => Held::Clamped,
-            })
-            .collect(),
+        held: known.held.clone(),
         cycles: known.cycles.as_ref().and_then(Figure::usual),
     };
     out.check()?;

@@ -4,6 +4,7 @@
 //! surprise: a modulus is a band, and what is computed with its middle is told at both its ends too.
 
 use fem::{Isotropic, Layer};
+pub use knowledge::load::{Held, Shares};
 use serde::{Deserialize, Serialize};
 
 use crate::error::StrengthError;
@@ -60,37 +61,6 @@ pub struct Material {
     /// Highest stress to allow in daily walking, MPa.
     pub allowable_mpa: Option<f64>,
     pub fatigue: Option<Fatigue>,
-}
-
-/// Parts of the load by region; what stands in front of the shell does not load it.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Shares {
-    pub heel: f64,
-    pub medial_arch: f64,
-    pub lateral_midfoot: f64,
-    pub forefoot: f64,
-}
-
-/// How the device is held along the floor.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Held {
-    /// Nothing holds it along the floor.
-    Slides,
-    /// Heel base and front edge cannot move along the floor.
-    Pinned,
-    /// Heel base and front edge are fixed to a plate.
-    Clamped,
-}
-
-impl Held {
-    pub fn words(self) -> &'static str {
-        match self {
-            Held::Slides => "front edge free to slide",
-            Held::Pinned => "front edge held in place",
-            Held::Clamped => "heel and front edge clamped",
-        }
-    }
 }
 
 /// What presses.

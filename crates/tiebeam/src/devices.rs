@@ -5,7 +5,7 @@ use clap::ValueEnum;
 use knowledge::{Knowledge, Person};
 use record::Kept;
 use serde_json::json;
-use shell::Prescription;
+use shell::{Device, Prescription};
 use std::fs;
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
@@ -85,7 +85,6 @@ pub struct Wanted<'k> {
     pub patient_code: Option<String>,
     pub invented: bool,
     pub date: String,
-    pub cautions: Vec<String>,
 }
 
 /// What was made of one scan.
@@ -179,25 +178,37 @@ fn one(args: &Args, scan: &Path, tell: &mut dyn FnMut(f64, &str)) -> Result<Stri
         patient_code: None,
         invented: false,
         date: web::words::day(crate::clock::now().date()),
-        cautions: Vec::new(),
     };
     let bytes = fs::read(scan).with_context(|| format!("{} could not be read", scan.display()))?;
-    let done = made(&bytes, &wanted, tell)?;
+    let open = open_foot(&bytes, &wanted.asked, tell)?;
+    let done = made(open, &wanted, &|_, _| Vec::new(), tell)?;
+    if !done.files.is_sound() {
+        let faults: Vec<&str> = done
+            .files
+            .bodies
+            .iter()
+            .flat_map(|b| b.faults.iter().map(String::as_str))
+            .collect();
+        return Err(anyhow!(
+            "found a body that is no sound solid; no file was written: change the prescription ({})",
+            faults.join(" ")
+        ));
+    }
     let folder = args.out.join(stem_of(scan));
     write(&done, &wanted, &folder)?;
     Ok(summary(&done, &folder))
 }
 
-/// The whole way of one scan.
+/// The way from a foot to everything that is written; `stands` says what stands against the made device.
 ///
 /// # Errors
-/// No foot, a prescription that cannot be made, a device that cannot be computed; one sentence each.
+/// A prescription that cannot be made, a device that cannot be computed; one sentence each.
 pub fn made(
-    bytes: &[u8],
+    open: OpenFoot,
     wanted: &Wanted<'_>,
+    stands: &dyn Fn(&OpenFoot, &Device) -> Vec<String>,
     tell: &mut dyn FnMut(f64, &str),
 ) -> Result<DoneShell> {
-    let open = open_foot(bytes, &wanted.asked, tell)?;
     let side = open.foot.side;
     let mut sheet = Sheet::of(wanted.prescription.clone());
     sheet.set_on = open.scanned.as_ref().map(|s| s.alignment.clone());
@@ -206,7 +217,6 @@ pub fn made(
         moved: Moved::default(),
     };
     let making = workshop::making(wanted.knowledge, &wanted.prescription);
-    let strength_wish = wish.clone();
     let mut step = |share: f64, doing: &'static str| {
         tell(0.4 + 0.3 * share, doing);
         Some(())
@@ -218,7 +228,7 @@ pub fn made(
     let strength = match wanted.weight_kg {
         None => None,
         Some(weight) => Some(
-            workshop::strength::computed(&files.device, &strength_wish, weight, wanted.knowledge)
+            workshop::strength::computed(&files.device, &files.wish, weight, wanted.knowledge)
                 .map_err(|e| anyhow!(e))?,
         ),
     };
@@ -230,7 +240,7 @@ pub fn made(
         patient_code: wanted.patient_code.clone(),
         side,
         other_foot_length_mm: None,
-        cautions: wanted.cautions.clone(),
+        cautions: stands(&open, &files.device),
         clinician: wanted.clinician.clone(),
         signed: None,
     };
@@ -245,7 +255,11 @@ pub fn made(
     })
 }
 
-fn open_foot(bytes: &[u8], asked: &Asked, tell: &mut dyn FnMut(f64, &str)) -> Result<OpenFoot> {
+/// The foot of a scan, or of measurements.
+///
+/// # Errors
+/// No foot; measurements without a side.
+pub fn open_foot(bytes: &[u8], asked: &Asked, tell: &mut dyn FnMut(f64, &str)) -> Result<OpenFoot> {
     // Measurements are the only input that is JSON.
     if bytes.trim_ascii_start().first() == Some(&b'{') {
         let kept: Kept = serde_json::from_slice(bytes)
@@ -288,7 +302,7 @@ pub fn write(done: &DoneShell, wanted: &Wanted<'_>, folder: &Path) -> Result<()>
             "arch_profile_mm": sizes_of.arch_profile_mm,
             "shoe_sizes": sizes::shoes(
                 sizes_of.foot_length_mm,
-                wanted.person.age_years,
+                &wanted.person,
                 wanted.knowledge,
             ),
             "found": done.open.found,

@@ -144,6 +144,15 @@ pub fn count(n: usize, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
 }
 
+/// The name that an upload came with, as it may be kept and shown; empty where it has none.
+pub fn file_name(sent: Option<&str>) -> String {
+    sent.unwrap_or_default()
+        .chars()
+        .filter(|c| !c.is_control())
+        .take(200)
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

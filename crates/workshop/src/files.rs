@@ -206,7 +206,8 @@ fn simplified(body: Body, device: &Device) -> (Body, BodyFacts) {
     (body, fact)
 }
 
-/// Faces that lean more than this are an edge's, not a wall's.
+/// Faces that lean more than this are an edge's, not a wall's (own judgement; at 45° every slanted rim counts as a
+/// wall that ends thin).
 const WALLS: WallOptions = WallOptions {
     spacing_mm: 1.0,
     parallel_within_deg: 25.0,

@@ -2,7 +2,7 @@
 
 use knowledge::anthropometry::{Dimension, SizeKind};
 use knowledge::{Knowledge, Person};
-use quantity::{written, written_short};
+use quantity::written_short;
 use serde::Serialize;
 use surface::measure::{Dimensions, Size};
 
@@ -27,21 +27,6 @@ pub struct Usual {
     pub sources: Vec<String>,
     /// How the figure is known.
     pub letter: char,
-}
-
-impl SizeLine {
-    /// `271 ± 13 mm in soldiers, men; in the upper half`, or nothing.
-    pub fn usual_words(&self) -> String {
-        self.usual.as_ref().map_or_else(String::new, |u| {
-            let place = u.place.map_or(String::new(), |p| format!("; {p}"));
-            format!(
-                "{} ± {} mm in {}{place}",
-                written_short(u.mean_mm, 1),
-                written_short(u.sd_mm, 1),
-                u.population
-            )
-        })
-    }
 }
 
 /// A shoe size by one of the ways of numbering.
@@ -117,21 +102,12 @@ pub fn lines(sizes: &Dimensions, person: &Person, knowledge: &Knowledge) -> Vec<
         .collect()
 }
 
-/// Shoe sizes that a person of this age is numbered in.
-///
-/// A child's rule is left out for those over twelve years, an adult's for younger ones; without an age all
-/// are given.
-pub fn shoes(foot_length_mm: f64, age_years: Option<f64>, knowledge: &Knowledge) -> Vec<ShoeLine> {
+/// Shoe sizes by the rules that number this person's shoes; what is not known of a person leaves none out.
+pub fn shoes(foot_length_mm: f64, person: &Person, knowledge: &Knowledge) -> Vec<ShoeLine> {
     knowledge
         .shoe_rules()
         .iter()
-        .filter(|rule| match age_years {
-            Some(age) if age >= 13.0 => !rule.key.ends_with("-child"),
-            Some(_) => !["-adult", "-men", "-women"]
-                .iter()
-                .any(|e| rule.key.ends_with(e)),
-            None => true,
-        })
+        .filter(|rule| rule.is_for(person))
         .filter_map(|rule| {
             let [lowest, highest] = rule.sizes(foot_length_mm)?;
             // A number below one is on no shoe.
@@ -142,24 +118,6 @@ pub fn shoes(foot_length_mm: f64, age_years: Option<f64>, knowledge: &Knowledge)
                 words: rule.words.clone(),
                 provenance: rule.provenance.words(),
             })
-        })
-        .collect()
-}
-
-/// How the left foot differs from the right, one sentence for each size that both have.
-pub fn differences(left: &Dimensions, right: &Dimensions) -> Vec<String> {
-    surface::differences(left, right)
-        .iter()
-        .map(|d| {
-            let by = d.left_less_right_mm();
-            let which = if by >= 0.0 { "larger" } else { "smaller" };
-            format!(
-                "{}: left {} mm, right {} mm; the left is {} mm {which}",
-                d.size.words(),
-                written(d.left_mm, 1),
-                written(d.right_mm, 1),
-                written(by.abs(), 1)
-            )
         })
         .collect()
 }
@@ -216,25 +174,21 @@ mod tests {
     fn shoe_sizes_are_those_of_the_age() {
         let knowledge = Knowledge::built_in();
         // Paris point: (266 + 10) / 10 · 1.5 = 41.4, (266 + 20) / 10 · 1.5 = 42.9; whole sizes.
-        let adult = shoes(266.0, Some(50.0), knowledge);
+        let aged = |years, sex| Person {
+            age_years: Some(years),
+            sex,
+        };
+        let adult = shoes(266.0, &aged(50.0, Some(Sex::Female)), knowledge);
         let paris = adult
             .iter()
             .find(|s| s.name == "Paris point")
             .expect("a size");
         assert_eq!(paris.size_words(), "41 to 43");
         assert!(!adult.iter().any(|s| s.name.contains("children")));
-        let child = shoes(160.0, Some(6.0), knowledge);
+        assert!(adult.iter().any(|s| s.name == "US, women"));
+        assert!(!adult.iter().any(|s| s.name == "US, men"));
+        let child = shoes(160.0, &aged(6.0, None), knowledge);
         assert!(child.iter().any(|s| s.name.contains("children")));
         assert!(!child.iter().any(|s| s.name.contains("adults")));
-    }
-
-    #[test]
-    fn the_larger_foot_is_named_by_its_size() {
-        let said = differences(&sizes(250.0), &sizes(246.0));
-        assert!(
-            said[0].ends_with("the left is 4.0 mm larger"),
-            "{}",
-            said[0]
-        );
     }
 }

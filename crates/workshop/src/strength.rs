@@ -272,7 +272,7 @@ pub struct Thinnest {
     pub words: String,
 }
 
-/// Walls past this are no shells any more.
+/// Walls past this are no shells any more (own judgement).
 const THICKEST_MM: f64 = 6.0;
 
 /// Looks for the thinnest wall, standing on one leg and at the strike of the heel; `None` where `trying`

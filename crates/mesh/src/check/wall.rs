@@ -50,7 +50,7 @@ pub struct Wall {
     pub share: f64,
 }
 
-/// A wall that thin over less than this is a speck, mm².
+/// A wall that thin over less than this is a speck, mm² (own judgement: about the tip of a rounded pencil).
 pub const SPECK_MM2: f64 = 1.0;
 
 /// The most places asked, so that a huge surface ends too.

@@ -3,8 +3,8 @@
 use super::job::DoneVisit;
 use super::people::{Invented, foot};
 use crate::clock;
-use crate::devices::{Wanted, made, summary, write};
-use anyhow::{Context, Result, anyhow};
+use crate::devices::{Wanted, made, open_foot, summary, write};
+use anyhow::{Context, Result};
 use care::orthosis::{LimitFacts, OrthosisInput, ShoeRoom, limits, propose};
 use knowledge::{Knowledge, Person};
 use phantom::scan::{self, Place, ScanSpec};
@@ -12,14 +12,16 @@ use phantom::skin::SkinSpec;
 use record::{
     ClinicianId, ContentHash, Kept, OrderId, OrderRecord, OrderSource, ScanId, ScanRecord,
 };
+use shell::Device;
 use std::fmt::Write;
 use std::path::Path;
 use store::Store;
 use store_sqlite::SqliteStore;
 use terms::{Load, Side};
 use uuid::Uuid;
+use workshop::facts::navicular_to_edge;
 use workshop::sheet::{SHEET_FORMAT, VERSION};
-use workshop::{Asked, Sheet};
+use workshop::{Asked, OpenFoot, Sheet};
 
 /// The arch of each foot as its films show it.
 const COLLAPSE: [(Side, f64, &str); 2] = [(Side::Left, 0.6, "MQ-L1"), (Side::Right, 0.2, "MQ-R1")];
@@ -66,7 +68,7 @@ pub async fn of_visit(
             load: Load::None,
             age_years: age,
         };
-        let open = workshop::of_scan(&bytes, &asked).map_err(|e| anyhow!(e))?;
+        let open = tokio::task::block_in_place(|| open_foot(&bytes, &asked, &mut |_, _| {}))?;
         let (_, exam) = done
             .exams
             .iter()
@@ -93,10 +95,6 @@ pub async fn of_visit(
         };
         let mut sheet = Sheet::of(draft.prescription(None, code));
         sheet.set_on = open.scanned.as_ref().map(|s| s.alignment.clone());
-        let stands: Vec<String> = limits(&sheet.prescription, &LimitFacts::of(&input))
-            .into_iter()
-            .map(|l| terms::sentence(&l.words))
-            .collect();
         let order = OrderRecord {
             id: OrderId::new(Uuid::now_v7()),
             patient: done.patient.id,
@@ -118,7 +116,7 @@ pub async fn of_visit(
             println!("  {}: {} ({})", line.name, line.value, line.footing.words());
         }
         let wanted = Wanted {
-            prescription: sheet.prescription,
+            prescription: sheet.prescription.clone(),
             asked,
             weight_kg: done.person.story.number("weight_kg").value(),
             person: Person {
@@ -133,17 +131,23 @@ pub async fn of_visit(
             patient_code: Some(done.patient.chart_number.clone()),
             invented: true,
             date: web::words::day(done.visit.on),
-            cautions: stands,
         };
-        let made_of = folder.clone();
-        let (text, csv) = tokio::task::spawn_blocking(move || -> Result<_> {
-            let shell = made(&bytes, &wanted, &mut |_, _| {})?;
-            write(&shell, &wanted, &made_of)?;
-            let csv = shell.strength.as_ref().map(workshop::Computed::csv);
-            Ok((summary(&shell, &made_of), csv))
-        })
-        .await??;
-        print!("{text}");
+        let kept = LimitFacts::of(&input);
+        let stands = |_: &OpenFoot, device: &Device| {
+            let edges: Vec<_> = navicular_to_edge(device, &sheet).into_iter().collect();
+            let facts = LimitFacts {
+                edges: &edges,
+                ..kept
+            };
+            limits(&sheet.prescription, &facts)
+                .into_iter()
+                .map(|l| terms::sentence(&l.words))
+                .collect()
+        };
+        let shell = tokio::task::block_in_place(|| made(open, &wanted, &stands, &mut |_, _| {}))?;
+        write(&shell, &wanted, &folder)?;
+        print!("{}", summary(&shell, &folder));
+        let csv = shell.strength.as_ref().map(workshop::Computed::csv);
         for (n, line) in csv.unwrap_or_default().lines().enumerate() {
             match n {
                 0 if table.is_empty() => writeln!(table, "foot,{line}")?,

@@ -94,10 +94,11 @@ impl InHand {
         *self.person.lock().unwrap_or_else(PoisonError::into_inner) = Some(person);
     }
 
-    pub fn strength(&self, key: &str) -> Option<Arc<Computed>> {
+    /// Only what was computed from this wish and for this weight.
+    pub fn strength(&self, key: &str, weight_kg: Option<f64>) -> Option<Arc<Computed>> {
         let kept = self.strength.lock().unwrap_or_else(PoisonError::into_inner);
         kept.as_ref()
-            .filter(|(k, _)| k == key)
+            .filter(|(k, c)| k == key && Some(c.weight_kg) == weight_kg)
             .map(|(_, c)| c.clone())
     }
 

@@ -55,7 +55,9 @@ pub async fn order_sheet(
     };
     let knowledge = context.state.knowledge;
     let (files, foot) = (files.clone(), opened.foot.clone());
-    let strength = opened.hand.strength(&opened.wish.key());
+    let strength = opened
+        .hand
+        .strength(&opened.wish.key(), super::strength::recorded_weight(person));
     let set = tokio::task::spawn_blocking(move || {
         paper::order_sheet(&heading, &foot, &files, strength.as_deref(), knowledge)
     })

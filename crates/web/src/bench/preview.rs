@@ -96,7 +96,7 @@ pub async fn preview(
 ///
 /// # Errors
 /// What `shell` refuses.
-pub async fn made(
+async fn made(
     context: &Context,
     opened: &Opened,
     wish: &Wish,
@@ -113,6 +113,21 @@ pub async fn made(
         device: device.clone(),
     });
     Ok(device)
+}
+
+/// The preview of a wish, when those before it are made.
+///
+/// # Errors
+/// What `shell` refuses, with its field.
+pub async fn device_of(
+    context: &Context,
+    opened: &Opened,
+    wish: &Wish,
+) -> Result<Arc<Device>, BadText> {
+    let mut in_hand = opened.hand.device.lock().await;
+    made(context, opened, wish, &mut in_hand)
+        .await
+        .map_err(|fault| bad_text(&fault))
 }
 
 /// What is known of the person, kept with the order so that a moving hand does not wait for it.

@@ -63,13 +63,7 @@ pub async fn take_in(
     while let Some(field) = form.next_field().await.map_err(broken)? {
         match field.name().unwrap_or_default() {
             "scan" => {
-                file_name = field
-                    .file_name()
-                    .unwrap_or_default()
-                    .chars()
-                    .filter(|c| !c.is_control())
-                    .take(200)
-                    .collect();
+                file_name = crate::words::file_name(field.file_name());
                 let whole = field.bytes().await.map_err(|_| {
                     PageError::input(
                         "the file could not be taken in whole; send one scan of at most 64 MB",

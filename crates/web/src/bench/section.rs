@@ -1,7 +1,7 @@
 //! The workshop drawings of an order: plan, inner side, from behind, and one section that moves.
 
 use super::order::{Opened, Texts, open, refused};
-use super::preview::{bad_text, blocking, made};
+use super::preview::{blocking, device_of};
 use crate::context::Context;
 use crate::error::PageError;
 use ::shell::Device;
@@ -46,12 +46,10 @@ pub async fn live(
         Ok(wish) => wish,
         Err(bad) => return Ok(refused(&bad)),
     };
-    let mut in_hand = opened.hand.device.lock().await;
-    let device = match made(&context, &opened, &wish, &mut in_hand).await {
+    let device = match device_of(&context, &opened, &wish).await {
         Ok(device) => device,
-        Err(fault) => return Ok(refused(&bad_text(&fault))),
+        Err(bad) => return Ok(refused(&bad)),
     };
-    drop(in_hand);
     let drawing = move || {
         section_view(&DeviceModel {
             device: &device,
@@ -99,11 +97,9 @@ pub async fn of_saved(
     opened: &Opened,
     x: Option<f64>,
 ) -> Result<Views, PageError> {
-    let mut in_hand = opened.hand.device.lock().await;
-    let device = made(context, opened, &opened.wish, &mut in_hand)
+    let device = device_of(context, opened, &opened.wish)
         .await
-        .map_err(|f| PageError::input(f.to_string()))?;
-    drop(in_hand);
+        .map_err(|bad| PageError::input(bad.sentence))?;
     drawn(device, opened.wish.clone(), x).await
 }
 

@@ -117,7 +117,7 @@ pub fn sizes(
         }),
         arch: arch(&measured, beside.as_ref(), side),
         ratios: ratios(&measured),
-        shoes: shoes(measured.foot_length_mm, person.age_years, knowledge)
+        shoes: shoes(measured.foot_length_mm, person, knowledge)
             .into_iter()
             .map(|s| ShoeRow {
                 size: s.size_words(),

@@ -3,7 +3,7 @@
 
 use super::order::{Texts, open, refused};
 use super::picture::{Nodes, packed};
-use super::preview::{bad_text, binary, blocking, gathered, made};
+use super::preview::{binary, blocking, device_of, gathered};
 use crate::context::Context;
 use crate::error::PageError;
 use crate::visit::gather::Gathered;
@@ -67,14 +67,12 @@ pub async fn live(
     };
     let person = gathered(&context, &opened).await?;
     let weight_kg = weight_kg(&person)?;
-    let mut in_hand = opened.hand.device.lock().await;
-    let device = match made(&context, &opened, &wish, &mut in_hand).await {
+    let device = match device_of(&context, &opened, &wish).await {
         Ok(device) => device,
-        Err(fault) => return Ok(refused(&bad_text(&fault))),
+        Err(bad) => return Ok(refused(&bad)),
     };
-    drop(in_hand);
     let key = wish.key();
-    let known = opened.hand.strength(&key);
+    let known = opened.hand.strength(&key, Some(weight_kg));
     let knowledge = context.state.knowledge;
     let hand = opened.hand.clone();
     let bytes = blocking(move || {
@@ -90,11 +88,14 @@ pub async fn live(
     Ok(binary(bytes).into_response())
 }
 
+pub fn recorded_weight(person: &Gathered) -> Option<f64> {
+    person.sheet.story.number("weight_kg").value()
+}
+
 /// # Errors
 /// Nobody weighed the person.
 pub fn weight_kg(person: &Gathered) -> Result<f64, PageError> {
-    let weight = person.sheet.story.number("weight_kg").value();
-    weight.ok_or_else(|| PageError::NotNow {
+    recorded_weight(person).ok_or_else(|| PageError::NotNow {
         sentence: "the weight is not recorded; strength follows from it: weigh, and say it in the visit's story".to_owned(),
     })
 }

@@ -5,7 +5,7 @@
 
 use super::fields::Field;
 use super::order::{Texts, open, refused};
-use super::preview::{bad_text, blocking, gathered, made};
+use super::preview::{blocking, device_of, gathered};
 use super::values::{BadText, parsed};
 use crate::context::Context;
 use crate::error::PageError;
@@ -144,12 +144,10 @@ pub async fn find(
     };
     let person = gathered(&context, &opened).await?;
     let weight_kg = super::strength::weight_kg(&person)?;
-    let mut in_hand = opened.hand.device.lock().await;
-    let device = match made(&context, &opened, &wish, &mut in_hand).await {
+    let device = match device_of(&context, &opened, &wish).await {
         Ok(device) => device,
-        Err(fault) => return Ok(refused(&bad_text(&fault))),
+        Err(bad) => return Ok(refused(&bad)),
     };
-    drop(in_hand);
     let search = Arc::new(Search::default());
     opened.hand.begin_search(search.clone());
     let knowledge = context.state.knowledge;

@@ -24,13 +24,7 @@ pub async fn take_in(
     while let Some(field) = form.next_field().await.map_err(broken)? {
         match field.name().unwrap_or_default() {
             "film" => {
-                file_name = field
-                    .file_name()
-                    .unwrap_or_default()
-                    .chars()
-                    .filter(|c| !c.is_control())
-                    .take(200)
-                    .collect();
+                file_name = crate::words::file_name(field.file_name());
                 bytes = field
                     .bytes()
                     .await

@@ -739,11 +739,11 @@ export class FilmDesk {
         if (this.#gather && !shift) {
           this.#gather.points.pop();
           this.#repaint();
-        } else this.#backOrForth(() => (shift ? this.#history.redo() : this.#history.undo()));
+        } else this.#backOrForth(() => (shift ? this.#history.redo() : this.#history.undo()) !== null);
         return true;
       case "Y":
       case "Ctrl+Y":
-        this.#backOrForth(() => this.#history.redo());
+        this.#backOrForth(() => this.#history.redo() !== null);
         return true;
       case "Ctrl+S":
       case "S": void this.#save(false); return true;

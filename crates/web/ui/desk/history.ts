@@ -1,6 +1,6 @@
-// Undo and redo over the placed points and the film's scale. Every change of the hand is one step; a drag
-// or a run of nudges of one point counts as one.
+// Undo and redo over the placed points and the film's scale.
 
+import { Steps } from "../src/steps.js";
 import type { ScaleWish } from "./api.js";
 import type { Point } from "./turn.js";
 
@@ -11,70 +11,28 @@ interface State {
   wish: ScaleWish;
 }
 
-export class History {
-  #past: State[] = [];
-  #future: State[] = [];
-  #now: State;
-  #run = "";
-
+export class History extends Steps<State> {
   constructor(points: Points, wish: ScaleWish) {
-    this.#now = { points, wish };
+    super({ points, wish });
   }
 
   get now(): Points {
-    return this.#now.points;
+    return this.state.points;
   }
 
   get wish(): ScaleWish {
-    return this.#now.wish;
+    return this.state.wish;
   }
 
   /** `run` names a run of changes that belong together; an empty name stands alone. */
   change(key: string, point: Point | null, run = ""): void {
-    const points = new Map(this.#now.points);
+    const points = new Map(this.state.points);
     if (point) points.set(key, point);
     else points.delete(key);
-    this.#step({ ...this.#now, points }, run);
+    this.take({ ...this.state, points }, run);
   }
 
   rescale(wish: ScaleWish): void {
-    this.#step({ ...this.#now, wish }, "");
-  }
-
-  #step(next: State, run: string): void {
-    if (run === "" || run !== this.#run) this.#past.push(this.#now);
-    this.#run = run;
-    this.#future = [];
-    this.#now = next;
-  }
-
-  /** Ends a run, so that the next change of the same name is a step of its own. */
-  settle(): void {
-    this.#run = "";
-  }
-
-  get canUndo(): boolean {
-    return this.#past.length > 0;
-  }
-
-  get canRedo(): boolean {
-    return this.#future.length > 0;
-  }
-
-  undo(): boolean {
-    return this.#to(this.#past, this.#future);
-  }
-
-  redo(): boolean {
-    return this.#to(this.#future, this.#past);
-  }
-
-  #to(from: State[], back: State[]): boolean {
-    const state = from.pop();
-    if (!state) return false;
-    back.push(this.#now);
-    this.#now = state;
-    this.#run = "";
-    return true;
+    this.take({ ...this.state, wish }, "");
   }
 }
