@@ -289,10 +289,10 @@ test("a file that is no film gets one sentence, with and without script, and the
     await page.locator("#film-file").setInputFiles({ name, mimeType: "application/octet-stream", buffer });
     await page.getByRole("button", { name: "Take the film in" }).click();
     await page.waitForFunction(() => {
-      const words = document.querySelector(".upload-voice")?.textContent ?? "";
+      const words = document.querySelector("form[data-upload=film] .upload-voice")?.textContent ?? "";
       return words && !/^(Sending|Opening)/.test(words);
     });
-    const words = await page.locator(".upload-voice").textContent();
+    const words = await page.locator("form[data-upload=film] .upload-voice").textContent();
     said.push([name, words]);
     assert.match(words, expected, name);
     assert.match(words, /expected|choose|send|export|save/i, `${name}: says what to do: ${words}`);
