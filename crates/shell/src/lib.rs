@@ -3,6 +3,7 @@
 //! * [`prescription`]: what is asked for; [`limits`]: what can be made of it;
 //! * [`positive`]: the foot with its corrections; [`layout`]: rays over it, and the rim that [`trim`] draws;
 //! * [`border`](fn@border): where the shell ends on the skin; [`field`]: distance and shape; [`post`], [`mark`]: what is added below; [`solid`]: the bodies;
+//! * `sheet`: the picture that follows a hand;
 //! * [`measured`]: dimensions read back from the written solid.
 //!
 //! # Architecture invariant
@@ -17,6 +18,7 @@ pub mod measured;
 pub mod positive;
 pub mod post;
 pub mod prescription;
+mod sheet;
 pub mod solid;
 mod trim;
 
@@ -45,6 +47,12 @@ impl Detail {
         sole_mm: 1.0,
         layout_mm: 2.0,
         lattice_mm: 2.0,
+    };
+    /// For the picture that [`lead`] draws; it has no lattice.
+    const LED: Detail = Detail {
+        sole_mm: 1.0,
+        layout_mm: 2.5,
+        lattice_mm: f64::INFINITY,
     };
     /// For files.
     pub const FINAL: Detail = Detail {
@@ -77,10 +85,7 @@ pub fn build(
     making: &Making,
     detail: Detail,
 ) -> Result<Device, ShellError> {
-    limits::check(wanted, making)?;
-    check_foot(foot)?;
-    let positive = positive::correct(foot, &wanted.corrections, detail.sole_mm);
-    let layout = layout::lay_out(&positive, wanted, detail.layout_mm);
+    let (positive, layout) = laid_out(foot, wanted, making, detail)?;
     let plan = solid::Plan::new(&positive, &layout, wanted, foot.side);
     let bodies = plan.solids(detail.lattice_mm);
     let ground = plan.ground;
@@ -98,6 +103,55 @@ pub fn build(
         bodies,
         letters,
         cautions,
+        layout,
+        positive,
+    })
+}
+
+fn laid_out(
+    foot: &Foot,
+    wanted: &Prescription,
+    making: &Making,
+    detail: Detail,
+) -> Result<(Positive, Layout), ShellError> {
+    limits::check(wanted, making)?;
+    check_foot(foot)?;
+    let positive = positive::correct(foot, &wanted.corrections, detail.sole_mm);
+    let layout = layout::lay_out(&positive, wanted, detail.layout_mm);
+    Ok((positive, layout))
+}
+
+/// The device as it is drawn while the hand still moves: layout, rim and ground of [`build`], its bodies as
+/// sheets. Nothing is made or measured from it.
+///
+/// # Errors
+/// As [`build`].
+pub fn lead(foot: &Foot, wanted: &Prescription, making: &Making) -> Result<Device, ShellError> {
+    let (positive, layout) = laid_out(foot, wanted, making, Detail::LED)?;
+    let shape = field::ShellShape::new(&layout, wanted);
+    let ground = post::ground(&shape, wanted);
+    let thinnest = wanted.shell.thickness.thinnest().to_mm();
+    let mut bodies = vec![Body {
+        part: Part::Shell,
+        mesh: sheet::shell(&shape, trim::edge_radius(wanted, thinnest)),
+    }];
+    for footing in post::footings(&layout, wanted, ground) {
+        let mesh = sheet::post(&footing, &positive, 0.5 * thinnest);
+        if footing.separate {
+            bodies.push(Body {
+                part: footing.part,
+                mesh,
+            });
+        } else {
+            sheet::join(&mut bodies[0].mesh, &mesh);
+        }
+    }
+    Ok(Device {
+        side: foot.side,
+        ground,
+        bodies,
+        letters: None,
+        cautions: Vec::new(),
         layout,
         positive,
     })

@@ -133,6 +133,16 @@ impl Footing {
         self.wedge.base
     }
 
+    /// Corners of its outline on that plane, in the plan.
+    pub(crate) fn outline(&self) -> &[[f64; 2]] {
+        &self.wedge.outline
+    }
+
+    /// How far it widens for each millimetre upward.
+    pub(crate) fn bevel_tan(&self) -> f64 {
+        self.wedge.bevel_tan
+    }
+
     /// Does a place of the shell's underside stand over the post?
     pub fn holds(&self, under: V) -> bool {
         let above = self.wedge.base.above(under);

@@ -299,11 +299,33 @@ pub async fn device(
     making: ::shell::Making,
     detail: Detail,
 ) -> Result<Arc<Device>, ::shell::ShellError> {
-    let build = move || {
+    off_thread(move || {
         let foot = wish.foot(&open.foot);
-        ::shell::build(&foot, &wish.sheet.prescription, &making, detail).map(Arc::new)
-    };
-    tokio::task::spawn_blocking(build)
+        ::shell::build(&foot, &wish.sheet.prescription, &making, detail)
+    })
+    .await
+}
+
+/// A device as it is drawn while the hand still moves.
+///
+/// # Errors
+/// As [`device`].
+pub async fn led(
+    open: Arc<OpenFoot>,
+    wish: Wish,
+    making: ::shell::Making,
+) -> Result<Arc<Device>, ::shell::ShellError> {
+    off_thread(move || {
+        let foot = wish.foot(&open.foot);
+        ::shell::lead(&foot, &wish.sheet.prescription, &making)
+    })
+    .await
+}
+
+async fn off_thread(
+    make: impl FnOnce() -> Result<Device, ::shell::ShellError> + Send + 'static,
+) -> Result<Arc<Device>, ::shell::ShellError> {
+    tokio::task::spawn_blocking(move || make().map(Arc::new))
         .await
         .unwrap_or(Err(::shell::ShellError::Foot(
             "that could not be computed on",

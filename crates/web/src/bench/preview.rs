@@ -29,12 +29,17 @@ pub struct Asked {
     /// Which page asks: several may look at one order.
     #[serde(default)]
     page: String,
+    /// The hand still moves: sheets instead of a solid will do.
+    #[serde(default)]
+    led: bool,
 }
 
 #[derive(Serialize)]
 struct Head {
     #[serde(flatten)]
     picture: Picture,
+    /// Drawn from sheets; the solid has not been made.
+    led: bool,
     cautions: Vec<String>,
     limits: Vec<LimitShown>,
     /// What a post like this was seen to do; empty without one.
@@ -67,7 +72,13 @@ pub async fn preview(
     if opened.hand.is_superseded(&page, number) {
         return Ok(StatusCode::NO_CONTENT.into_response());
     }
-    let device = match made(&context, &opened, &wish, &mut in_hand).await {
+    let device = if asked.led {
+        let making = workshop::making(context.state.knowledge, &wish.sheet.prescription);
+        hand::led(opened.foot.clone(), wish.clone(), making).await
+    } else {
+        made(&context, &opened, &wish, &mut in_hand).await
+    };
+    let device = match device {
         Ok(device) => device,
         Err(fault) => return Ok(refused(&bad_text(&fault))),
     };
@@ -76,8 +87,14 @@ pub async fn preview(
     let side = opened.record.side;
     let bytes = blocking(move || {
         let points = wish.moved.over(&foot.foot.points);
+        let mut picture = Picture::of(&device, &wish.sheet, &points);
+        if asked.led {
+            // Sheets that run into one another hold no volume to be told.
+            picture.sizes = None;
+        }
         let head = Head {
-            picture: Picture::of(&device, &wish.sheet, &points),
+            picture,
+            led: asked.led,
             cautions: device
                 .cautions
                 .iter()

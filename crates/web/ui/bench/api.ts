@@ -67,6 +67,8 @@ export interface PreviewHead {
   limits: Limit[];
   /** What a post like this was seen to do; empty without one. */
   effect: string;
+  /** Drawn from sheets while the hand moved; sizes and letters follow when it rests. */
+  led: boolean;
 }
 
 export interface StrengthRow {
@@ -187,9 +189,9 @@ export class Api {
     return unpacked<FootHead>(await response.arrayBuffer());
   }
 
-  /** Null where a newer request has overtaken this one. */
-  async preview(texts: Texts): Promise<Shapes<PreviewHead> | null> {
-    const body = JSON.stringify({ texts, page: this.#page });
+  /** `led`: the hand still moves, sheets will do. Null where a newer request has overtaken this one. */
+  async preview(texts: Texts, led: boolean): Promise<Shapes<PreviewHead> | null> {
+    const body = JSON.stringify({ texts, page: this.#page, led });
     const response = await answered(fetch(`/order/${this.id}/preview`, { method: "POST", headers: json, body }));
     return response.status === 204 ? null : unpacked<PreviewHead>(await response.arrayBuffer());
   }

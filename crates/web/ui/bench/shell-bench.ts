@@ -26,6 +26,9 @@ const VIEWS: [View, string, string][] = [
 
 const SECTION_AFTER_MS = 220;
 
+/** A hand that moves is followed by sheets; when it rests so long, the solid is made. */
+const RESTS_AFTER_MS = 140;
+
 /** Where a wall of the foot stands upright, the plan shows no way outward. */
 const LEAST_WAY_PX = 0.25;
 
@@ -61,6 +64,7 @@ export class ShellBench {
   #drag: Drag | null = null;
   #asking = false;
   #again = false;
+  #rest = 0;
   #changedAt = 0;
   #speak = 0;
   #sectionTimer = 0;
@@ -195,16 +199,20 @@ export class ShellBench {
   }
 
   async #ask(): Promise<void> {
+    window.clearTimeout(this.#rest);
     if (this.#asking) {
       this.#again = true;
       return;
     }
     this.#asking = true;
+    let led = this.#drag !== null;
     do {
+      // Changes that come faster than answers are a moving hand, too.
+      led ||= this.#again;
       this.#again = false;
       const since = this.#changedAt;
       try {
-        const shapes = await this.api.preview(this.#form.texts());
+        const shapes = await this.api.preview(this.#form.texts(), led);
         this.#form.clearFaults();
         if (shapes) this.#show(shapes, since);
       } catch (fault) {
@@ -214,9 +222,28 @@ export class ShellBench {
       }
     } while (this.#again);
     this.#asking = false;
+    if (led) this.#rest = window.setTimeout(() => void this.#rested(), RESTS_AFTER_MS);
   }
 
-  #show(shapes: Shapes<PreviewHead>, since: number): void {
+  /** The hand rests: the solid itself, also while a mark is still held. */
+  async #rested(): Promise<void> {
+    const since = this.#changedAt;
+    this.#asking = true;
+    try {
+      const shapes = await this.api.preview(this.#form.texts(), false);
+      // A hand that moved on meanwhile has its own answer coming.
+      if (shapes && !this.#again) this.#show(shapes, since, "solid");
+    } catch (fault) {
+      if (!(fault instanceof Refusal)) throw fault;
+    }
+    this.#asking = false;
+    if (this.#again) {
+      this.#again = false;
+      void this.#ask();
+    }
+  }
+
+  #show(shapes: Shapes<PreviewHead>, since: number, measured = "preview"): void {
     this.#now = shapes;
     const head = shapes.head;
     if (!this.#again) this.#history.amend(this.#form.points(head.points));
@@ -226,7 +253,7 @@ export class ShellBench {
     this.#form.limits(head.limits);
     this.#check.show(head);
     this.#sectionSoon();
-    requestAnimationFrame(() => performance.measure("preview", { start: since }));
+    requestAnimationFrame(() => performance.measure(measured, { start: since }));
   }
 
   #paint(): void {
@@ -264,8 +291,7 @@ export class ShellBench {
     if (!head) return;
     this.#marks.show(things(head), this.#chosen);
     this.#plan.show(head, this.#chosen, this.#rear());
-    const length = head.sizes?.length_mm ?? 200;
-    this.#slider.max = String(Math.floor(length - 12));
+    if (head.sizes) this.#slider.max = String(Math.floor(head.sizes.length_mm - 12));
     this.#cutShown();
   }
 
