@@ -373,7 +373,8 @@ def bench_solve():
     """Ordering, factor and solution of shell matrices against CHOLMOD, each orders as it likes, one thread each."""
     ours, theirs = {}, {}
     with tempfile.TemporaryDirectory() as folder:
-        # In turns, and the best of three each, so that a busy moment does not decide.
+        # In turns, and the best of all each (the smallest is timed five times a turn), so that a busy moment does
+        # not decide.
         for turn in range(3):
             code, text, fault = run([example("solve_speed"), folder])
             if code:

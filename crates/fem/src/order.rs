@@ -17,20 +17,37 @@ impl Graph {
     /// From pairs in any order, each given once or more; pairs of a vertex with itself are left out.
     pub fn of_pairs(vertices: usize, mut pairs: Vec<(u32, u32)>) -> Self {
         pairs.retain(|(a, b)| a != b);
-        let mut both: Vec<(u32, u32)> = pairs.iter().flat_map(|&(a, b)| [(a, b), (b, a)]).collect();
-        both.sort_unstable();
-        both.dedup();
-        let mut start = vec![0; vertices + 1];
-        for &(a, _) in &both {
-            start[a as usize + 1] += 1;
+        let mut next = vec![0; vertices + 1];
+        for &(a, b) in &pairs {
+            next[a as usize + 1] += 1;
+            next[b as usize + 1] += 1;
         }
         for v in 0..vertices {
-            start[v + 1] += start[v];
+            next[v + 1] += next[v];
         }
-        Self {
-            start,
-            to: both.into_iter().map(|(_, b)| b).collect(),
+        let repeated_start = next.clone();
+        let mut repeated = vec![0; 2 * pairs.len()];
+        for &(a, b) in &pairs {
+            for (from, to) in [(a, b), (b, a)] {
+                repeated[next[from as usize]] = to;
+                next[from as usize] += 1;
+            }
         }
+        let mut start = Vec::with_capacity(vertices + 1);
+        start.push(0);
+        let mut to = Vec::with_capacity(repeated.len());
+        for v in 0..vertices {
+            let own = &mut repeated[repeated_start[v]..repeated_start[v + 1]];
+            own.sort_unstable();
+            let first = to.len();
+            for &near in own.iter() {
+                if to.len() == first || to[to.len() - 1] != near {
+                    to.push(near);
+                }
+            }
+            start.push(to.len());
+        }
+        Self { start, to }
     }
 
     pub fn near(&self, v: u32) -> &[u32] {

@@ -100,9 +100,16 @@ impl Pattern {
             }
         }
 
-        let mut slot_start = vec![0];
-        let (mut slot_node, mut slot_offset) = (Vec::new(), Vec::new());
-        let (mut column_start, mut rows) = (vec![0], Vec::new());
+        // Every neighbour is later once, and each node has itself.
+        let slots = graph.to.len() / 2 + order.len();
+        let mut slot_start = Vec::with_capacity(order.len() + 1);
+        slot_start.push(0);
+        let mut slot_node = Vec::with_capacity(slots);
+        let mut slot_offset = Vec::with_capacity(slots);
+        let mut column_start = Vec::with_capacity(equations as usize + 1);
+        column_start.push(0);
+        let mut rows = Vec::with_capacity(36 * slots - 15 * order.len());
+        let mut all: Vec<usize> = Vec::new();
         let mut later: Vec<u32> = Vec::new();
         for (place, &node) in order.iter().enumerate() {
             later.clear();
@@ -119,15 +126,11 @@ impl Pattern {
                 offset += count[near as usize];
             }
             slot_start.push(slot_node.len());
-            let all: Vec<usize> = later
-                .iter()
-                .flat_map(|&near| {
-                    equation[near as usize]
-                        .iter()
-                        .filter(|&&number| number != HELD)
-                })
-                .map(|&number| number as usize)
-                .collect();
+            all.clear();
+            for &near in &later {
+                let free = equation[near as usize].iter().filter(|&&n| n != HELD);
+                all.extend(free.map(|&number| number as usize));
+            }
             for skip in 0..count[node as usize] as usize {
                 rows.extend_from_slice(&all[skip..]);
                 column_start.push(rows.len());
