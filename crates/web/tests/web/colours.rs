@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-const TOKENS: &str = include_str!("../ui/styles/tokens.css");
+const TOKENS: &str = include_str!("../../ui/styles/tokens.css");
 
 /// The colours of one block, from its selector to its closing brace.
 fn block(selector: &str) -> BTreeMap<&'static str, [f64; 3]> {

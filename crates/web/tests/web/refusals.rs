@@ -1,14 +1,11 @@
 //! What is refused, and is it said in one sentence with what to do?
 
-mod common;
-#[path = "common/html.rs"]
-mod html;
-
+use crate::common::html;
+use crate::common::{Practice, escape, lateral_points, plain_film};
 use axum::{
     body::Body,
     http::{Request, StatusCode, header},
 };
-use common::{Practice, escape, lateral_points, plain_film};
 use proptest::prelude::*;
 use serde_json::json;
 

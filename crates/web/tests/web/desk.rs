@@ -1,12 +1,10 @@
 //! The film desk's answers: the picture, the readings for points in hand, proposals, saving.
 
-mod common;
-
+use crate::common::{Practice, lateral_points, plain_film};
 use axum::{
     body::Body,
     http::{Request, StatusCode, header},
 };
-use common::{Practice, lateral_points, plain_film};
 use serde_json::{Value, json};
 
 async fn at_a_film() -> (Practice, String) {

@@ -1,11 +1,8 @@
 //! Every page of a working practice, held against the rules that all pages share.
 
-mod common;
-#[path = "common/html.rs"]
-mod html;
-
+use crate::common::html;
+use crate::common::{Practice, QUIET_FOOT, SORE_FOOT, lateral_points, plain_film};
 use axum::http::StatusCode;
-use common::{Practice, QUIET_FOOT, SORE_FOOT, lateral_points, plain_film};
 use serde_json::json;
 
 /// A patient with an earlier and a present visit, films read, in hand and untouched, and a letter.

@@ -1,15 +1,12 @@
 //! What a day begins and ends with: what waits on Today however old, what an undo takes back, and how the
 //! two feet stand to each other over the visits.
 
-mod common;
-#[path = "common/html.rs"]
-mod html;
-
+use crate::common::html;
+use crate::common::{Practice, lateral_points, plain_film};
 use axum::{
     body::Body,
     http::{Request, StatusCode, header},
 };
-use common::{Practice, lateral_points, plain_film};
 use serde_json::json;
 
 const STANDING: [(&str, &str); 2] = [("view", "lateral"), ("stance", "standing")];

@@ -1,7 +1,7 @@
 //! A practice in a temporary folder with invented people, and a browser without a screen: requests go
 //! straight into the router.
 
-#![allow(dead_code)]
+pub mod html;
 
 use axum::{
     Router,
@@ -51,7 +51,6 @@ impl Ids for CountingIds {
 
 pub struct Practice {
     pub app: Router,
-    pub store: Arc<dyn store::Store>,
     clock: Arc<TickingClock>,
     // Dropped last: the folder goes when the practice goes.
     _folder: tempfile::TempDir,
@@ -103,14 +102,13 @@ impl Practice {
             days_back: AtomicU64::new(0),
         });
         let state = AppState::new(
-            store.clone(),
+            store,
             Knowledge::built_in(),
             clock.clone(),
             Arc::new(CountingIds::default()),
         );
         Self {
             app: web::app(state),
-            store,
             clock,
             _folder: folder,
         }

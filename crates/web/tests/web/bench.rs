@@ -1,9 +1,7 @@
 //! From a foot to an order for a device, through the pages alone.
 
-mod common;
-
+use crate::common::Practice;
 use axum::http::StatusCode;
-use common::Practice;
 use serde_json::json;
 
 /// A practice, a visit, and an order built from measurements.
@@ -13,7 +11,9 @@ async fn ordered(side: &str) -> (Practice, String, String) {
         .add_patient("Wilma", "Invented", "B-1", "1968-03-04", "female")
         .await;
     let visit = practice.start_visit(&patient, "device").await;
-    practice.answer(&visit, "right", common::SORE_FOOT).await;
+    practice
+        .answer(&visit, "right", crate::common::SORE_FOOT)
+        .await;
     practice
         .answer(&visit, "person", &[("weight_kg", "78")])
         .await;

@@ -1,8 +1,5 @@
 //! Just enough of HTML to hold a page against its rules: its tags with their attributes, in order.
 
-// Not every test file uses every rule.
-#![allow(dead_code)]
-
 use std::collections::{BTreeMap, BTreeSet};
 
 #[derive(Debug, Clone, PartialEq)]

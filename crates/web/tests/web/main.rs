@@ -1,0 +1,10 @@
+//! The pages, asked as a browser asks. One program for all: each would carry the whole of paper and knowledge.
+
+mod agreement;
+mod bench;
+mod colours;
+mod common;
+mod day;
+mod desk;
+mod pages;
+mod refusals;
