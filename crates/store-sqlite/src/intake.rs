@@ -36,6 +36,14 @@ pub trait Import: Sized + Send + Sync + 'static {
     fn came_as(&self, before: &Self) -> bool;
 
     fn insert<'c>(&'c self, db: &'c mut SqliteConnection) -> Step<'c, ()>;
+    /// May what is known of it change to this? Asked inside the act that changes it.
+    fn check_change<'c>(
+        &'c self,
+        _before: &'c Self,
+        _db: &'c mut SqliteConnection,
+    ) -> Step<'c, ()> {
+        Box::pin(async { Ok(()) })
+    }
     /// Writes what may change.
     fn update<'c>(&'c self, db: &'c mut SqliteConnection) -> Step<'c, ()>;
     fn read(row: &SqliteRow) -> Result<Self, Fault>;
@@ -92,6 +100,7 @@ impl SqliteStore {
                     );
                     return Err(bad.into());
                 }
+                record.check_change(&before, db).await?;
                 record.update(db).await?;
                 Ok((Entry::new(T::CHANGED, record.subject()), ()))
             })

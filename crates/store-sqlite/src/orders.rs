@@ -10,11 +10,12 @@ use crate::fault::{Fault, damaged};
 use crate::findings::{check_seen, step_back};
 use crate::{intake, people, visits};
 use record::{
-    ActKind, BadRecord, ContentHash, OrderId, OrderRecord, OrderSource, Patient, PatientId,
+    ActKind, BadRecord, ContentHash, OrderId, OrderRecord, OrderSource, Patient, PatientId, ScanId,
     ScanRecord, Sent, Stamp, Subject, VisitId,
 };
 use sqlx::{AssertSqlSafe, SqliteConnection, sqlite::SqliteRow};
 use store::StoreError;
+use terms::Side;
 
 const THIS: &str = "the order";
 
@@ -209,11 +210,46 @@ async fn check_scan(db: &mut SqliteConnection, order: &OrderRecord) -> Result<()
         return Ok(());
     };
     let scan: ScanRecord = intake::by_id(db, scan).await?;
-    if scan.patient == order.patient {
-        Ok(())
-    } else {
-        Err(BadRecord::new(THIS, "a scan of another patient", "a scan of this one").into())
+    if scan.patient != order.patient {
+        return Err(BadRecord::new(THIS, "a scan of another patient", "a scan of this one").into());
     }
+    if scan.side.is_some_and(|side| side != order.side) {
+        return Err(
+            BadRecord::new(THIS, "a scan of the other foot", "a scan of its own side").into(),
+        );
+    }
+    Ok(())
+}
+
+/// Was a device sent that was shaped on this scan?
+pub async fn was_sent_on(db: &mut SqliteConnection, scan: ScanId) -> Result<bool, Fault> {
+    let sent: i64 = sqlx::query_scalar(
+        "SELECT count(*) FROM order_sent
+         JOIN order_revision USING (order_id, revision) WHERE order_revision.scan = ?1",
+    )
+    .bind(scan.to_string())
+    .fetch_one(db)
+    .await?;
+    Ok(sent > 0)
+}
+
+/// Sides of the orders that were ever shaped on this scan: an undo may bring each of them back.
+pub async fn sides_on(db: &mut SqliteConnection, scan: ScanId) -> Result<Vec<Side>, Fault> {
+    let rows = sqlx::query(
+        "SELECT DISTINCT device_order.side FROM device_order
+         JOIN order_revision ON order_revision.order_id = device_order.id
+         WHERE order_revision.scan = ?1 ORDER BY device_order.side",
+    )
+    .bind(scan.to_string())
+    .fetch_all(db)
+    .await?;
+    let cells = |row| Cells {
+        table: "device_order",
+        row,
+    };
+    rows.iter()
+        .map(|row| cells(row).word("side", from_word))
+        .collect()
 }
 
 async fn begin(db: &mut SqliteConnection, order: &OrderRecord) -> Result<(), Fault> {

@@ -5,8 +5,10 @@ use crate::act::Step;
 use crate::cells::{Cells, day_text_if_any, from_word, word_of};
 use crate::fault::Fault;
 use crate::intake::Import;
+use crate::orders;
 use record::{ActKind, BadRecord, ContentHash, PatientId, ScanId, ScanRecord, Subject, VisitId};
 use sqlx::{SqliteConnection, sqlite::SqliteRow};
+use store::StoreError;
 use terms::Side;
 
 impl Import for ScanRecord {
@@ -39,6 +41,29 @@ impl Import for ScanRecord {
     fn came_as(&self, before: &Self) -> bool {
         (self.patient, self.visit, self.content) == (before.patient, before.visit, before.content)
             && (&self.file_name, &self.media_type) == (&before.file_name, &before.media_type)
+    }
+
+    /// What was sent was made on the foot as its answers told it; a draft's foot stays on its side.
+    fn check_change<'c>(&'c self, before: &'c Self, db: &'c mut SqliteConnection) -> Step<'c, ()> {
+        Box::pin(async move {
+            let shape = |s: &Self| (s.side, s.load, s.unit.clone());
+            if shape(self) != shape(before) && orders::was_sent_on(db, self.id).await? {
+                return Err(StoreError::Frozen {
+                    what: "a scan",
+                    state: "the ground of a sent order",
+                    instead: "its day and note may still be written; for another side, load or unit scan the foot again",
+                }
+                .into());
+            }
+            for side in orders::sides_on(db, self.id).await? {
+                if let Some(said) = self.side.filter(|s| *s != side) {
+                    let found = format!("the {} side", said.word());
+                    let expected = "the side of the order that stands on it";
+                    return Err(BadRecord::new(Self::THIS, found, expected).into());
+                }
+            }
+            Ok(())
+        })
     }
 
     fn insert<'c>(&'c self, db: &'c mut SqliteConnection) -> Step<'c, ()> {

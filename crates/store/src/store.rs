@@ -216,6 +216,10 @@ pub trait Store: Send + Sync {
     fn import_scan(&self, stamp: Stamp, scan: ScanRecord, bytes: Vec<u8>) -> Answer<'_, Saved>;
     /// Changes what is known of a scan: side, load, unit, day, note. Patient, visit, file name, content
     /// and media type stay as they came.
+    ///
+    /// # Errors
+    /// `Frozen` where side, load or unit would change under an order that was sent; `Refused` where the side
+    /// would be another than that of an order shaped on it.
     fn save_scan(&self, stamp: Stamp, scan: ScanRecord) -> Answer<'_, Saved>;
     fn scan(&self, id: ScanId) -> Answer<'_, ScanRecord>;
     /// The file as it came in.
@@ -237,7 +241,7 @@ pub trait Store: Send + Sync {
     /// # Errors
     /// `ChangedMeanwhile` where somebody saved in between; `Frozen` once sent; `Taken` where another
     /// order has the code; `Refused` where what stays would change, the patient is not the visit's, or
-    /// the scan is of another patient.
+    /// the scan is of another patient or another side.
     fn save_order(&self, stamp: Stamp, order: OrderRecord, seen: u32) -> Answer<'_, OrderRecord>;
     /// Takes the order one step back, as a new revision; can be repeated to the first save.
     ///

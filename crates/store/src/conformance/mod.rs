@@ -64,6 +64,8 @@ const PROMISES: &[(&str, Promise)] = promises![
     orders::patient_visit_side_and_code_of_an_order_stay,
     orders::a_code_belongs_to_one_order,
     orders::an_order_is_shaped_on_a_scan_of_its_own_patient,
+    orders::an_order_and_its_scan_are_of_one_foot,
+    orders::a_scan_under_a_sent_order_keeps_its_side_load_and_unit,
     orders::two_pages_cannot_overwrite_each_others_order,
     orders::an_order_changes_until_it_is_sent_and_then_never,
     orders::an_order_is_sent_with_a_sheet_and_solids_or_not_at_all,

@@ -5,7 +5,8 @@ use super::desk::{
 };
 use crate::StoreError;
 use record::{
-    ActKind, ContentHash, OrderId, OrderRecord, OrderSource, Sent, Subject, Visit, VisitId,
+    ActKind, ContentHash, OrderId, OrderRecord, OrderSource, ScanRecord, Sent, Subject, Visit,
+    VisitId,
 };
 use serde_json::json;
 use terms::Side;
@@ -228,6 +229,69 @@ pub async fn an_order_is_shaped_on_a_scan_of_its_own_patient(desk: Desk) {
         desk.store.save_order(desk.stamp(), changed, 1).await
     ));
     assert_eq!(desk.store.order(order.id).await.unwrap(), order);
+}
+
+pub async fn an_order_and_its_scan_are_of_one_foot(desk: Desk) {
+    let visit = desk.visit().await;
+    let scan = desk.scan_of(&visit).await;
+    let on = OrderSource::Scan { scan: scan.id };
+    let other_foot = OrderRecord {
+        side: Side::Right,
+        ..desk.some_order(&visit, on.clone())
+    };
+    assert!(is_refused(
+        desk.store.save_order(desk.stamp(), other_foot, 0).await
+    ));
+    let order = desk.some_order(&visit, on);
+    desk.store.save_order(desk.stamp(), order, 0).await.unwrap();
+    let turned = ScanRecord {
+        side: Some(Side::Right),
+        ..scan.clone()
+    };
+    assert!(is_refused(
+        desk.store.save_scan(desk.stamp(), turned.clone()).await
+    ));
+    let unsaid = ScanRecord {
+        side: None,
+        ..scan.clone()
+    };
+    desk.store.save_scan(desk.stamp(), unsaid).await.unwrap();
+    assert!(is_refused(desk.store.save_scan(desk.stamp(), turned).await));
+}
+
+pub async fn a_scan_under_a_sent_order_keeps_its_side_load_and_unit(desk: Desk) {
+    let visit = desk.visit().await;
+    let scan = desk.scan_of(&visit).await;
+    let order = desk.some_order(&visit, OrderSource::Scan { scan: scan.id });
+    let order = desk.store.save_order(desk.stamp(), order, 0).await.unwrap();
+    let drafted = ScanRecord {
+        load: Some(terms::Load::Full),
+        ..scan.clone()
+    };
+    let save = async |scan: &ScanRecord| desk.store.save_scan(desk.stamp(), scan.clone()).await;
+    save(&drafted).await.unwrap();
+    desk.store
+        .send_order(desk.stamp(), order.id, 1, PAPER.into(), SOLIDS.into())
+        .await
+        .unwrap();
+    let unsaid_side = ScanRecord {
+        side: None,
+        ..drafted.clone()
+    };
+    let other_unit = ScanRecord {
+        unit: Some("mm".into()),
+        ..drafted.clone()
+    };
+    for changed in [&scan, &unsaid_side, &other_unit] {
+        assert!(is_frozen(save(changed).await));
+    }
+    let noted = ScanRecord {
+        note: "seen again".into(),
+        taken_on: None,
+        ..drafted
+    };
+    save(&noted).await.unwrap();
+    assert_eq!(desk.store.scan(scan.id).await.unwrap(), noted);
 }
 
 pub async fn two_pages_cannot_overwrite_each_others_order(desk: Desk) {
