@@ -2,7 +2,7 @@
 //!
 //! Writes the sheet and the four views of each as SVG and PNG into the folder OUT and says how long each took.
 
-use figure::device::{DeviceModel, sheet, views};
+use figure::device::{DeviceModel, sheets, views};
 use shell::prescription::{ForefootPost, Skive, Thickness};
 use std::error::Error;
 use std::path::Path;
@@ -66,24 +66,24 @@ fn main() -> Result<(), Box<dyn Error>> {
             section_mm: None,
         };
         let begun = Instant::now();
-        let sheet = sheet(&model, [180.0, 262.0]).ok_or("no shell")?;
+        let drawings = sheets(&model, [180.0, 262.0]);
         let took = begun.elapsed();
-        println!(
-            "{name}: {:?}, {:.0} × {:.0} mm, {:.0} ms\n  {}",
-            sheet.scale,
-            sheet.width_mm,
-            sheet.height_mm,
-            took.as_secs_f64() * 1e3,
-            sheet.alt
-        );
+        println!("{name}: {:.0} ms", took.as_secs_f64() * 1e3);
+        for sheet in &drawings {
+            println!(
+                "  {:?}, {:.0} × {:.0} mm: {}",
+                sheet.scale, sheet.width_mm, sheet.height_mm, sheet.alt
+            );
+        }
         let views = views(&model).ok_or("no shell")?;
-        for (view, drawing) in [
-            ("sheet", &sheet),
+        let pages = drawings.iter().zip(["sheet", "second-sheet"]);
+        let alone = [
             ("plan", &views.plan),
             ("inner", &views.inner),
             ("behind", &views.behind),
             ("section", &views.section),
-        ] {
+        ];
+        for (view, drawing) in pages.map(|(d, name)| (name, d)).chain(alone) {
             std::fs::write(out.join(format!("{name}-{view}.svg")), &drawing.svg)?;
             let dots = (drawing.width_mm * 8.0) as u32;
             std::fs::write(

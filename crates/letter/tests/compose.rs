@@ -518,7 +518,7 @@ fn an_order_without_its_parts_says_what_is_missing() {
     facts.found = &[];
     facts.strength = None;
     facts.files.clear();
-    facts.drawing = None;
+    facts.drawings = &[];
     facts.patient_code = Some("  ");
     facts.invented = false;
     facts.bodies[0].mass_g = None;

@@ -27,7 +27,7 @@ fn device_papers() -> Vec<(&'static str, Pdf)> {
     bare.found = &[];
     bare.strength = None;
     bare.files.clear();
-    bare.drawing = None;
+    bare.drawings = &[];
     bare.signed = Some("25 November 2026, 14:10");
     let mut out = vec![
         ("usual order", order_sheet(&usual.facts()).unwrap()),
@@ -92,7 +92,7 @@ fn a_drawing_is_printed_at_its_own_size() {
                     .any(|p| (p[0] - from[0]).abs() < 0.2 && (from[1] - p[1] - up).abs() < 0.2)
             })
         });
-        assert!(ruler.is_some(), "{:?} {boxes}", order.drawing.scale);
+        assert!(ruler.is_some(), "{:?} {boxes}", order.drawings[0].scale);
     }
 }
 

@@ -3,7 +3,7 @@
 use crate::files::{Files, Product};
 use crate::foot::OpenFoot;
 use crate::strength::Computed;
-use figure::device::{DeviceModel, sheet as drawing};
+use figure::device::{DeviceModel, sheets};
 use knowledge::{Knowledge, Material};
 use letter::compose::{self, BodyLine, FileLine, OrderFacts, drawing_room_mm};
 use letter::{LetterError, Pdf};
@@ -39,7 +39,7 @@ pub fn order_sheet(
     knowledge: &Knowledge,
 ) -> Result<Pdf, LetterError> {
     let wanted = &files.wish.sheet.prescription;
-    let drawn = drawing(
+    let drawings = sheets(
         &DeviceModel {
             device: &files.device,
             wanted,
@@ -89,7 +89,7 @@ pub fn order_sheet(
             .collect(),
         clinician: &heading.clinician,
         signed: heading.signed.as_deref(),
-        drawing: drawn.as_ref(),
+        drawings: &drawings,
     })
 }
 

@@ -27,7 +27,7 @@ mod words;
 #[cfg(test)]
 mod tests;
 
-pub use sheet::{KEY, Scale, section_view, sheet, views};
+pub use sheet::{KEY, Scale, section_view, sheets, views};
 
 use shell::measured::Dimension;
 use shell::{Device, Prescription};

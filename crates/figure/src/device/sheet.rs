@@ -1,7 +1,8 @@
 //! Which views stand where, and how large?
 //!
-//! As large as the device where all four views fit the room, else half as large; never anything between, so
-//! that a ruler laid on the paper reads the device.
+//! As large as the device: all four views on one page where they fit, else those from above and from the inner
+//! side on one and those from behind on a second. Half as large where even these do not fit; never anything
+//! between, so that a ruler laid on the paper reads the device.
 
 use super::bench::View;
 use super::board::{Board, TITLE_STRIP_MM, title_width};
@@ -96,71 +97,146 @@ pub fn section_view(model: &DeviceModel<'_>) -> Option<Drawing> {
     Some(alone(section.board(&parts, 1.0), said.section))
 }
 
-/// All four views on one sheet that fits the room (width and height in millimetres of paper).
+/// All four views on pages with this room (width and height in millimetres of paper): one drawing, or two.
 ///
-/// `None` for a device that has no shell.
-pub fn sheet(model: &DeviceModel<'_>, room_mm: [f64; 2]) -> Option<Drawing> {
-    let parts = Parts::of(model)?;
-    let section = section(model, &parts);
-    let full = Places::of(&parts, &section, Scale::Full);
-    let fits = full.size[0] <= room_mm[0] && full.size[1] <= room_mm[1];
-    let places = if fits {
-        full
-    } else {
-        Places::of(&parts, &section, Scale::Half)
+/// Empty for a device that has no shell.
+pub fn sheets(model: &DeviceModel<'_>, room_mm: [f64; 2]) -> Vec<Drawing> {
+    let Some(parts) = Parts::of(model) else {
+        return Vec::new();
     };
-    let factor = places.scale.factor();
-    let alt = Said::of(&parts, &section).all();
-    let title = format!("Workshop drawing, {} foot", model.device.side.word());
-    // The whole width of the room is the drawing's, so that it is printed at exactly its own size.
-    let width = room_mm[0].max(places.size[0]);
-    let mut svg = Svg::new(width, places.size[1], &title, &alt);
-    for (board, corner) in [
-        (
-            plan::board(&parts, factor, section.along),
-            [places.plan, 0.0],
-        ),
-        (
-            profile::board(&parts, View::InnerStanding, factor, section.along),
-            [places.inner, places.inner_top],
-        ),
-        (rear::board(&parts, factor), [0.0, places.row]),
-        (section.board(&parts, factor), [places.section, places.row]),
-    ] {
-        board.drawn().draw(&mut svg, corner);
+    let section = section(model, &parts);
+    let page = Page {
+        parts: &parts,
+        section: &section,
+        room_mm,
+    };
+    let full = Places::of(&parts, &section, Scale::Full, room_mm[0]);
+    let width = full.top[0].max(full.bottom[0]);
+    if width > room_mm[0] || full.top[1].max(full.bottom[1] + BELOW_MM) > room_mm[1] {
+        vec![page.whole(&Places::of(&parts, &section, Scale::Half, room_mm[0]))]
+    } else if full.top[1] + GAP_MM + full.bottom[1] > room_mm[1] {
+        vec![page.upper(&full), page.lower(&full)]
+    } else {
+        vec![page.whole(&full)]
     }
-    let bottom = ruler::SIZE_MM[0] + TITLE_STRIP_MM;
-    ruler::draw(&mut svg, [places.ruler, bottom], Some(places.scale), true);
-    Some(Drawing {
-        svg: svg.finish(),
-        width_mm: width,
-        height_mm: places.size[1],
-        scale: places.scale,
-        alt,
-    })
+}
+
+/// A ruler under a row of views, with its air.
+const BELOW_MM: f64 = GAP_MM + ruler::SIZE_MM[1];
+
+/// What drawings of one device share.
+struct Page<'a> {
+    parts: &'a Parts<'a>,
+    section: &'a Section,
+    room_mm: [f64; 2],
+}
+
+impl Page<'_> {
+    fn whole(&self, places: &Places) -> Drawing {
+        let height = places.top[1] + GAP_MM + places.bottom[1];
+        self.drawing(
+            "",
+            places,
+            height,
+            Said::of(self.parts, self.section).all(),
+            |svg| {
+                self.draw_upper(svg, places);
+                self.draw_lower(svg, places, places.top[1] + GAP_MM);
+            },
+        )
+    }
+
+    fn upper(&self, places: &Places) -> Drawing {
+        let said = Said::of(self.parts, self.section);
+        let alt = format!("{} {}", said.plan, said.inner);
+        self.drawing(
+            " from above and from the inner side",
+            places,
+            places.top[1],
+            alt,
+            |svg| {
+                self.draw_upper(svg, places);
+            },
+        )
+    }
+
+    fn lower(&self, places: &Places) -> Drawing {
+        let said = Said::of(self.parts, self.section);
+        let alt = format!("{} {}", said.behind, said.section);
+        let height = places.bottom[1] + BELOW_MM;
+        self.drawing(" from behind", places, height, alt, |svg| {
+            self.draw_lower(svg, places, 0.0);
+            let under = [0.0, places.bottom[1] + GAP_MM];
+            ruler::draw(svg, under, Some(places.scale), false);
+        })
+    }
+
+    fn drawing(
+        &self,
+        seen: &str,
+        places: &Places,
+        height: f64,
+        alt: String,
+        draw: impl Fn(&mut Svg),
+    ) -> Drawing {
+        let side = self.parts.device().side.word();
+        let title = format!("Workshop drawing, {side} foot{seen}");
+        // The whole width of the room is the drawing's, so that it is printed at exactly its own size.
+        let width = self.room_mm[0].max(places.top[0]).max(places.bottom[0]);
+        let mut svg = Svg::new(width, height, &title, &alt);
+        draw(&mut svg);
+        Drawing {
+            svg: svg.finish(),
+            width_mm: width,
+            height_mm: height,
+            scale: places.scale,
+            alt,
+        }
+    }
+
+    fn draw_upper(&self, svg: &mut Svg, places: &Places) {
+        let (factor, along) = (places.scale.factor(), self.section.along);
+        let plan = plan::board(self.parts, factor, along);
+        plan.drawn().draw(svg, [places.plan, 0.0]);
+        let inner = profile::board(self.parts, View::InnerStanding, factor, along);
+        inner.drawn().draw(svg, [places.inner, places.inner_top]);
+        let bottom = ruler::SIZE_MM[0] + TITLE_STRIP_MM;
+        ruler::draw(svg, [places.ruler, bottom], Some(places.scale), true);
+    }
+
+    fn draw_lower(&self, svg: &mut Svg, places: &Places, top: f64) {
+        let factor = places.scale.factor();
+        rear::board(self.parts, factor)
+            .drawn()
+            .draw(svg, [0.0, top]);
+        let section = self.section.board(self.parts, factor);
+        let [right, down] = places.section;
+        section.drawn().draw(svg, [right, top + down]);
+    }
 }
 
 /// What the lines mean, to be said beside a drawing.
 pub const KEY: &str = "The device as it stands on the bench; dimensions are measured on the solid. Fine lines: equal heights, 5 mm apart. Dashed green: flat base of a post. Dashed in the heel: cut through its middle, and the foot’s own level. Dotted: the foot, before fill and cuts.";
 
-/// The plan with the inner side standing beside it on its own side, the views from behind under both, the
-/// ruler upright on the right.
+/// The plan with the inner side standing beside it on its own side, the ruler upright on the right; the view
+/// from behind and the section in a row under them, or one under the other where the row is too wide.
 struct Places {
     scale: Scale,
-    size: [f64; 2],
+    /// Size of the upper row with the ruler, and of the lower one.
+    top: [f64; 2],
+    bottom: [f64; 2],
     /// Left edges.
     plan: f64,
     inner: f64,
-    section: f64,
     ruler: f64,
     /// Top of the inner side: its device lies level with the plan's.
     inner_top: f64,
-    /// Top of the lower row.
-    row: f64,
+    /// Corner of the section in the lower row: beside the view from behind, or under it.
+    section: [f64; 2],
 }
 
 impl Places {
-    fn of(parts: &Parts<'_>, section: &Section, scale: Scale) -> Places {
+    fn of(parts: &Parts<'_>, section: &Section, scale: Scale, room: f64) -> Places {
         let factor = scale.factor();
         let frames = [
             plan::frame(parts),
@@ -186,21 +262,30 @@ impl Places {
         let top = plan[1]
             .max(inner_top + inner[1])
             .max(ruler::SIZE_MM[0] + TITLE_STRIP_MM);
-        let row = top + GAP_MM;
-        let section_left = behind[0].max(title_width(&rear::title(parts))) + GAP_MM;
+        let behind_width = behind[0].max(title_width(&rear::title(parts)));
         let section_width = across[0].max(title_width(&section.title()));
+        let beside = behind_width + GAP_MM + section_width;
+        let (bottom, section) = if beside > room {
+            let under = behind[1] + GAP_MM;
+            (
+                [behind_width.max(section_width), under + across[1]],
+                [0.0, under],
+            )
+        } else {
+            (
+                [beside, behind[1].max(across[1])],
+                [behind_width + GAP_MM, 0.0],
+            )
+        };
         Places {
             scale,
-            size: [
-                (ruler + ruler::SIZE_MM[1]).max(section_left + section_width),
-                row + behind[1].max(across[1]),
-            ],
+            top: [ruler + ruler::SIZE_MM[1], top],
+            bottom,
             plan: plan_left,
             inner: inner_left,
-            section: section_left,
+            section,
             ruler,
             inner_top,
-            row,
         }
     }
 }

@@ -4,7 +4,7 @@ use super::bench::View;
 use super::board::{Board, Drawn};
 use super::parts::Parts;
 use super::section::Section;
-use super::{DeviceModel, Scale, plan, posts, profile, rear, sheet, views};
+use super::{DeviceModel, Scale, plan, posts, profile, rear, sheets, views};
 use quantity::{Angle, Length};
 use shell::prescription::{ForefootPost, Skive, Thickness};
 use shell::{Detail, Device, Part, Prescription};
@@ -175,11 +175,17 @@ fn a_millimetre_of_the_device_is_one_or_half_a_one_on_paper() {
         let (a, b) = (board.at([0.0, 0.0, 0.0]), board.at([100.0, 0.0, 0.0]));
         assert!((a[1] - b[1] - 100.0 * scale.factor()).abs() < 1e-9);
     }
-    let roomy = sheet(&model, [200.0, 300.0]).unwrap();
-    assert_eq!(roomy.scale, Scale::Full);
-    let narrow = sheet(&model, [180.0, 150.0]).unwrap();
-    assert_eq!(narrow.scale, Scale::Half);
-    for (drawing, words) in [(roomy, "Scale 1:1"), (narrow, "Scale 1:2")] {
+    let roomy = sheets(&model, [200.0, 300.0]);
+    let low = sheets(&model, [200.0, 215.0]);
+    let narrow = sheets(&model, [180.0, 150.0]);
+    assert_eq!([roomy.len(), low.len(), narrow.len()], [1, 2, 1]);
+    assert_eq!(narrow[0].scale, Scale::Half);
+    for drawing in roomy.iter().chain(&low) {
+        assert_eq!(drawing.scale, Scale::Full);
+    }
+    assert!(low.iter().all(|d| d.height_mm <= 215.0));
+    let full = roomy.into_iter().chain(low).map(|d| (d, "Scale 1:1"));
+    for (drawing, words) in full.chain(narrow.into_iter().map(|d| (d, "Scale 1:2"))) {
         assert!(drawing.svg.contains(words), "{words}");
         // Five fields of ten units, whatever the scale: the ruler is of paper.
         assert_eq!(drawing.svg.matches(r#"width="10""#).count(), 5);
@@ -321,7 +327,7 @@ fn a_drawing_says_itself_in_words_and_carries_nothing_that_runs() {
         );
         crate::png(&drawing.svg, 400).unwrap();
     }
-    let all = sheet(&model, [180.0, 262.0]).unwrap();
+    let all = &sheets(&model, [180.0, 262.0])[0];
     for words in [
         "right foot",
         "rearfoot post 4°, inner side raised",
@@ -329,7 +335,7 @@ fn a_drawing_says_itself_in_words_and_carries_nothing_that_runs() {
     ] {
         assert!(all.alt.contains(words), "{words}: {}", all.alt);
     }
-    assert_eq!(all.svg, sheet(&model, [180.0, 262.0]).unwrap().svg);
+    assert_eq!(all.svg, sheets(&model, [180.0, 262.0])[0].svg);
 }
 
 #[test]
@@ -340,13 +346,13 @@ fn odd_wishes_and_broken_devices_are_drawn_or_left_out_and_never_stop_a_drawing(
             section_mm: Some(section),
             ..model(&device, &wanted)
         };
-        assert!(sheet(&model, [180.0, 262.0]).is_some(), "{section}");
+        assert!(!sheets(&model, [180.0, 262.0]).is_empty(), "{section}");
     }
-    assert!(sheet(&model(&device, &wanted), [f64::NAN, -1.0]).is_some());
+    assert!(!sheets(&model(&device, &wanted), [f64::NAN, -1.0]).is_empty());
     device.bodies[0].mesh.vertices[7] = [f64::NAN; 3];
-    assert!(sheet(&model(&device, &wanted), [180.0, 262.0]).is_some());
+    assert!(!sheets(&model(&device, &wanted), [180.0, 262.0]).is_empty());
     device.bodies[0].mesh.vertices.truncate(100);
-    assert!(sheet(&model(&device, &wanted), [180.0, 262.0]).is_none());
+    assert!(sheets(&model(&device, &wanted), [180.0, 262.0]).is_empty());
     device.bodies.clear();
     assert!(views(&model(&device, &wanted)).is_none());
 }

@@ -124,8 +124,8 @@ pub struct OrderFacts<'a> {
     pub clinician: &'a str,
     /// `None`: a draft. Else when it was signed, in words.
     pub signed: Option<&'a str>,
-    /// From [`figure::device::sheet`] with [`drawing_room_mm`].
-    pub drawing: Option<&'a Drawing>,
+    /// From [`figure::device::sheets`] with [`drawing_room_mm`].
+    pub drawings: &'a [Drawing],
 }
 
 /// Paper that the drawing may fill on its page: width and height, mm.
@@ -136,7 +136,6 @@ pub fn drawing_room_mm() -> [f64; 2] {
 
 /// Width of the text on a sheet.
 const PAGE_MM: f64 = 180.0;
-const PICTURE: &str = "device.svg";
 
 pub fn order_sheet(facts: &OrderFacts<'_>) -> Composed {
     let mut pictures = Pictures::new();
@@ -160,10 +159,11 @@ pub fn order_sheet(facts: &OrderFacts<'_>) -> Composed {
     });
     blocks.extend(strength(facts.strength.as_ref()));
     blocks.push(signature(facts));
-    if let Some(drawing) = facts.drawing {
-        pictures.insert(PICTURE.into(), drawing.svg.clone().into_bytes());
+    for (n, drawing) in facts.drawings.iter().enumerate() {
+        let picture = format!("device-{}.svg", n + 1);
+        pictures.insert(picture.clone(), drawing.svg.clone().into_bytes());
         blocks.push(Block::Figure {
-            picture: PICTURE.into(),
+            picture,
             alt: drawing.alt.clone(),
             caption: KEY.into(),
             width_percent: 100.0 * drawing.width_mm / PAGE_MM,

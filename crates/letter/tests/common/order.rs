@@ -22,7 +22,7 @@ pub struct Order {
     pub device: Device,
     pub wanted: Prescription,
     pub found: Vec<Dimension>,
-    pub drawing: Drawing,
+    pub drawings: Vec<Drawing>,
     pub cautions: Vec<String>,
 }
 
@@ -113,7 +113,8 @@ fn order(wanted: Prescription, length: f64, side: Side) -> Order {
         found: &found,
         section_mm: None,
     };
-    let drawing = figure::device::sheet(&model, letter::compose::drawing_room_mm()).unwrap();
+    let drawings = figure::device::sheets(&model, letter::compose::drawing_room_mm());
+    assert!(!drawings.is_empty());
     Order {
         practice: [
             "Example Foot Practice (invented)",
@@ -129,7 +130,7 @@ fn order(wanted: Prescription, length: f64, side: Side) -> Order {
         device,
         wanted,
         found,
-        drawing,
+        drawings,
     }
 }
 
@@ -222,7 +223,7 @@ impl Order {
             ],
             clinician: "Dr C. Clinician (invented)",
             signed: None,
-            drawing: Some(&self.drawing),
+            drawings: &self.drawings,
         }
     }
 }
