@@ -330,18 +330,25 @@ def bench_shell():
         if code:
             sys.exit(f"pipeline_speed.py failed: {fault[-800:]}")
         theirs = json.loads(Path(out).read_text())
-        code, shells, fault = run([example("shell_speed")])
+        code, text, fault = run([PYTHON, "checks/surface/pipeline_speed.py", scan, "--plain", "--runs", "1", "--triangles", str(ours["triangles"]), "--json", out])
+        print(text.rstrip())
+        if code:
+            sys.exit(f"pipeline_speed.py --plain failed: {fault[-800:]}")
+        plain = json.loads(Path(out).read_text())["surface"][0]
+        code, text, fault = run([example("shell_speed"), scan, "5"])
+        if code:
+            sys.exit(f"the example 'shell_speed' failed: {fault}")
+        shells = json.loads(text)
     best = min(theirs["surface"], key=lambda r: r["seconds"])
     seconds, processor = min(ours["seconds"]), min(ours["processor_s"])
     ratio = best["seconds"] / seconds
-    bench("scan file of 500,000 triangles to mended, aligned surface", seconds, best["seconds"], "s (fastest run)", ">= 5 x trimesh, scipy and fast-simplification", ratio >= 5, ratio=ratio, triangles=ours["triangles_in_file"], processor_s=processor, reference_processor_s=best["processor_s"], steps=best["steps"])
-    took = re.search(r"^final: .*?(\d+) ms", shells, re.M)
+    bench("scan file of 500,000 triangles to mended, aligned surface, beside trimesh with its slow step rewritten in scipy", seconds, best["seconds"], "s (fastest run)", ">= 5 x trimesh, scipy and fast-simplification", ratio >= 5, ratio=ratio, triangles=ours["triangles_in_file"], processor_s=processor, reference_processor_s=best["processor_s"], steps=best["steps"])
+    ratio = plain["seconds"] / seconds
+    bench("scan file of 500,000 triangles to mended, aligned surface, beside trimesh as it comes", seconds, plain["seconds"], "s (fastest run, one of the reference)", ">= 5 x trimesh, scipy and fast-simplification", ratio >= 5, ratio=ratio, reference_processor_s=plain["processor_s"], steps=plain["steps"])
     best = min(theirs["shell"], key=lambda r: r["seconds"])
-    if code or not took:
-        sys.exit(f"the example 'shell_speed' failed: {fault or shells}")
-    seconds = int(took[1]) / 1000
+    seconds = min(shells["seconds"])
     ratio = best["seconds"] / seconds
-    bench("aligned surface to watertight shell with post", seconds, best["seconds"], "s (fastest run of the reference)", ">= 5 x manifold3d", ratio >= 5 and best["sound"], ratio=ratio, steps=best["steps"], reference_triangles=best["triangles"])
+    bench("aligned surface to watertight shell with post", seconds, best["seconds"], "s (fastest run)", ">= 5 x manifold3d", ratio >= 5 and best["sound"], ratio=ratio, steps=best["steps"], triangles=shells["triangles"], reference_triangles=best["triangles"])
 
 
 def strength():

@@ -1,12 +1,14 @@
 """The way from a scan file to a mended, aligned surface and on to a thick, watertight shell, with the fast functions
 of trimesh, scipy and manifold3d; to be held against this project's own.
 
-    python checks/surface/pipeline_speed.py FILE [--runs N] [--json OUT]
+    python checks/surface/pipeline_speed.py FILE [--runs N] [--json OUT] [--plain]
 
 The same job, in the same steps: load the STL, merge vertices, drop doubled and degenerate faces, keep the foot of
 all pieces, close small holes, make the winding agree, smooth (Taubin), align by principal axes and the ground,
 simplify to the same number of triangles (quadric edge collapse of fast-simplification, which trimesh calls).
 What this pipeline does not do and ours does: telling side, ends and unit, spikes, points, checking the deviation.
+With --plain every step is the library's own function, also the one that makes the winding agree, which takes a
+minute; without it that step is written anew here, which is more than a user of the library has.
 
 Then the shell as a workshop script makes one: the sole as heights over a grid (the lowest vertex of each
 cell, which is quicker than rays), two sheets and a rim as one solid
@@ -42,7 +44,7 @@ class Clock:
 
 
 def agree(mesh):
-    """Faces of one component turned alike. trimesh's own repair walks a graph in Python and takes minutes; this is
+    """Faces of one component turned alike. trimesh's own repair walks a graph in Python and takes a minute; this is
     the same walk through scipy, and what each face must do told by doubling along the tree."""
     pairs, edges = mesh.face_adjacency, mesh.face_adjacency_edges
 
@@ -77,7 +79,7 @@ def agree(mesh):
         mesh.invert()
 
 
-def surface(path, triangles):
+def surface(path, triangles, plain):
     clock = Clock()
     mesh = trimesh.load(path, process=False)
     clock.lap("load")
@@ -96,7 +98,11 @@ def surface(path, triangles):
     mesh.update_faces(own)
     mesh.remove_unreferenced_vertices()
     clock.lap("pieces")
-    agree(mesh)
+    if plain:
+        trimesh.repair.fix_winding(mesh)
+        trimesh.repair.fix_inversion(mesh)
+    else:
+        agree(mesh)
     clock.lap("winding")
     mesh.fill_holes()
     clock.lap("holes")
@@ -189,10 +195,11 @@ def main():
     parser.add_argument("--runs", type=int, default=3)
     parser.add_argument("--aligned", help="an aligned surface in the foot frame, for the second stage")
     parser.add_argument("--json")
+    parser.add_argument("--plain", action="store_true")
     options = parser.parse_args()
     out = {"surface": [], "shell": []}
     for _ in range(options.runs):
-        simple, clock = surface(options.file, options.triangles)
+        simple, clock = surface(options.file, options.triangles, options.plain)
         told("surface", out, clock, {"triangles": len(simple.faces)})
         if options.aligned:
             what, clock = shell(options.aligned)
