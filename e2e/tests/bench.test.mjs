@@ -83,6 +83,8 @@ test("a place of the trim line is dragged in the picture and in the plan, and un
   // Outward of a left foot's outer side is to the left.
   await painted(page, () => page.mouse.move(x - 6, y, { steps: 4 }));
   await page.mouse.up();
+  // Sheets followed the hand; when it rests, the solid itself is there.
+  await page.waitForFunction(() => performance.getEntriesByName("solid").length > 0);
   const moved = Number(await value(page, inPlan));
   assert.ok(moved > 1, `moved ${moved}`);
   await page.locator(".b-stage").focus();

@@ -95,6 +95,42 @@ async fn a_preview_has_triangles_for_the_change_and_stores_nothing() {
 }
 
 #[tokio::test]
+async fn a_moving_hand_is_answered_with_sheets_on_the_same_border() {
+    let (practice, _, order) = ordered("left").await;
+    let asked = async |led: bool| {
+        let texts = json!({"texts": {"trim.0.80": "3"}, "page": "a", "led": led});
+        head(
+            &practice
+                .json(&format!("{order}/preview"), &texts)
+                .await
+                .bytes,
+        )
+    };
+    let (sheets, solid) = (asked(true).await, asked(false).await);
+    assert_eq!(
+        (&sheets["led"], &solid["led"]),
+        (&json!(true), &json!(false))
+    );
+    assert!(sheets["sizes"].is_null() && solid["sizes"].is_object());
+    let triangles = |head: &serde_json::Value| head["bodies"][0]["triangles"].as_u64().unwrap();
+    assert!(
+        3 * triangles(&sheets) < triangles(&solid),
+        "{}",
+        triangles(&sheets)
+    );
+    let places = |head: &serde_json::Value| -> Vec<[f64; 3]> {
+        serde_json::from_value(head["rim"].clone()).unwrap()
+    };
+    // Corners of the line lie up to 2.5 mm apart along it, so that nearest corners are at most half as far.
+    let border = places(&solid);
+    for p in places(&sheets) {
+        let away = |q: &[f64; 3]| (0..3).map(|k| (p[k] - q[k]).powi(2)).sum::<f64>().sqrt();
+        let least = border.iter().map(away).fold(f64::INFINITY, f64::min);
+        assert!(least < 1.5, "{p:?} lies {least} mm off");
+    }
+}
+
+#[tokio::test]
 async fn a_value_that_cannot_be_made_is_one_sentence_at_its_field_and_nothing_is_lost() {
     let (practice, _, order) = ordered("right").await;
     for (name, text, says) in [
