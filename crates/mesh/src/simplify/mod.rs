@@ -16,6 +16,7 @@
 mod blocks;
 mod collapse;
 mod follow;
+mod measured;
 mod quadric;
 mod queue;
 
@@ -67,11 +68,13 @@ const PLACES: usize = 60_000;
 /// crowded, and what is pinched, stay as they are. The same surface always gives the same result. A target of
 /// neither kind only cleans.
 pub fn simplify(mesh: &Mesh, target: &Target) -> Simplified {
-    let given = Tree::of(mesh);
-    let simple = blocks::simplified(mesh, &given, target);
-    let strayed = between(mesh, &given, &simple, &Tree::of(&simple), PLACES);
+    let draft = blocks::simplified(mesh, target);
+    let strayed = match target.deviation {
+        Some(deviation) => measured::strayed(mesh, &draft, deviation, PLACES),
+        None => strayed(mesh, &draft.mesh, PLACES),
+    };
     Simplified {
-        mesh: simple,
+        mesh: draft.mesh,
         strayed,
     }
 }
