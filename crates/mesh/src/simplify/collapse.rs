@@ -6,7 +6,7 @@
 //! A step is taken only if `u` and `v` have no other neighbours in common than those two triangles have (or a
 //! handle or bridge would close), no remaining triangle turns or gets much worse, and, where a deviation is
 //! asked for, every given vertex and middle of a triangle about the place stays near enough to the new surface,
-//! and the new vertex to the given one.
+//! and the new vertex and the middles of the triangles about it to the given one.
 //!
 //! One surprise: fans of rim vertices are walked from their rim; `out` names that half-edge, always.
 
@@ -340,10 +340,6 @@ impl<'a> Work<'a> {
         self.start.len() / 3
     }
 
-    pub fn on_rim(&self, v: u32) -> bool {
-        self.rim[v as usize]
-    }
-
     /// The corners of a triangle by number.
     #[inline]
     pub fn names(&self, t: u32) -> [u32; 3] {
@@ -507,9 +503,8 @@ impl<'a> Work<'a> {
         self.spokes(v, &mut spokes_v);
         let (_, place, _) = self.target(u, v);
         let taken = [triangle(h), self.across(h)];
-        let rim = self.rim[u as usize] || self.rim[v as usize];
         if self.may(h, place, &spokes_u, &spokes_v)
-            && self.follow(place, [&spokes_u, &spokes_v], taken, rim)
+            && self.follow(place, [&spokes_u, &spokes_v], taken)
         {
             self.join(h, place, &spokes_v);
             self.spokes(u, &mut spokes_u);
@@ -628,7 +623,7 @@ impl<'a> Work<'a> {
     }
 
     /// Does the deviation asked for allow this step?
-    fn follow(&mut self, place: P, spokes: [&[u32]; 2], taken: [u32; 2], rim: bool) -> bool {
+    fn follow(&mut self, place: P, spokes: [&[u32]; 2], taken: [u32; 2]) -> bool {
         let Some(followed) = &mut self.followed else {
             return true;
         };
@@ -636,7 +631,7 @@ impl<'a> Work<'a> {
         let ring = (spokes[0].iter().chain(spokes[1]))
             .map(|&g| (triangle(g), [place, corner(next(g)), corner(previous(g))]))
             .filter(|(t, _)| !taken.contains(t));
-        followed.allows(ring, taken, place, rim)
+        followed.allows(ring, taken, place)
     }
 
     /// Draws the edge together: `v` goes, `u` moves.

@@ -152,26 +152,41 @@ impl Places {
     }
 }
 
-/// The vertices that were moved and are not near enough to the given surface.
+/// Of the vertices that were moved, and of the triangles about them, those that are not near enough to the given
+/// surface: the vertices, and a corner of each such triangle.
 pub(super) fn moved_far(before: &Before, after: &Work<'_>, followed: &Followed<'_>) -> Vec<u32> {
     let mut spokes = Vec::new();
     let mut far = Vec::new();
+    let (given, middle, reach) = (followed.given, after.middle, followed.reach);
     for v in after.moved(&before.place) {
         after.spokes(v, &mut spokes);
-        let spots = || {
-            let about = spokes.iter().flat_map(|&h| followed.near(triangle(h)));
-            about.copied()
-        };
-        let near =
-            |place: P| near_given(followed.given, after.middle, place, followed.reach, spots());
-        let rim = after.on_rim(v);
-        let middles = || {
-            spokes
-                .iter()
-                .map(|&h| middle_of(&after.corners(triangle(h))))
-        };
-        if !near(after.at(v)) || rim && !middles().all(near) {
+        let spots = spokes.iter().flat_map(|&h| followed.near(triangle(h)));
+        if !near_given(given, middle, after.at(v), reach, spots.copied()) {
             far.push(v);
+        }
+    }
+    for t in 0..after.triangle_count() as u32 {
+        let names = after.names(t);
+        if names[0] == NONE || after.untouched(t) {
+            continue;
+        }
+        let place = middle_of(&after.corners(t));
+        if near_given(
+            given,
+            middle,
+            place,
+            reach,
+            followed.near(t).iter().copied(),
+        ) {
+            continue;
+        }
+        let near = names.iter().any(|&v| {
+            after.spokes(v, &mut spokes);
+            let spots = spokes.iter().flat_map(|&h| followed.near(triangle(h)));
+            near_given(given, middle, place, reach, spots.copied())
+        });
+        if !near {
+            far.push(names[0]);
         }
     }
     far
@@ -193,9 +208,11 @@ pub(super) struct Followed<'a> {
     count: usize,
     /// About the place of a step: the triangles that stay, as they would be.
     ring: Vec<(u32, Plane)>,
-    /// Places that were looked at, and by number the triangle of the ring that each would be near.
-    gathered: Vec<Spot>,
+    /// Places that were looked at, by where they lie in the pool, and the triangle of the ring that each would be near.
+    gathered: Vec<u32>,
     assigned: Vec<u32>,
+    /// Of each triangle of the ring its middle, and the nearest place that it would have.
+    nearest: Vec<(P, (f64, u32))>,
 }
 
 /// The pool is put in order when it has so many places that are no more beside those that are.
@@ -221,6 +238,7 @@ impl<'a> Followed<'a> {
             ring: Vec::new(),
             gathered: Vec::new(),
             assigned: Vec::new(),
+            nearest: Vec::new(),
         }
     }
 
@@ -234,13 +252,12 @@ impl<'a> Followed<'a> {
     /// each is given to the triangle it is near then.
     ///
     /// `ring` are the triangles that stay, with their new corners; `taken` those that go, or none; `place` is
-    /// where the ends are drawn together, and whether that is on a `rim`.
+    /// where the ends are drawn together.
     pub fn allows(
         &mut self,
         ring: impl Iterator<Item = (u32, [P; 3])>,
         taken: [u32; 2],
         place: P,
-        rim: bool,
     ) -> bool {
         self.gathered.clear();
         self.assigned.clear();
@@ -257,18 +274,32 @@ impl<'a> Followed<'a> {
                 return false;
             }
         }
-        let spots = || self.gathered.iter().copied();
+        let spots = || self.gathered.iter().map(|&i| self.pool[i as usize]);
         let near = |place: P| near_given(self.given, self.middle, place, self.reach, spots());
         if !near(place) {
             return false;
         }
-        // No place of the given surface tells where a triangle at a rim reaches out over it.
-        if rim
-            && !self
-                .ring
-                .iter()
-                .all(|(_, plane)| near(middle_of(&plane.corners)))
-        {
+        // The middle of each triangle too, most quickly beside what is given to that triangle.
+        self.nearest.clear();
+        let nothing = (f64::INFINITY, NONE);
+        self.nearest
+            .extend((self.ring.iter()).map(|(_, plane)| (middle_of(&plane.corners), nothing)));
+        for (&i, &r) in self.gathered.iter().zip(&self.assigned) {
+            let spot = self.pool[i as usize];
+            let (middle, best) = &mut self.nearest[r as usize];
+            let square = off(spot.at, *middle);
+            if spot.of != NONE && square < best.0 {
+                *best = (square, spot.of);
+            }
+        }
+        let straight = |place: P, of: u32| {
+            let world = [0, 1, 2].map(|k| place[k] + self.middle[k]);
+            let corners = self.given.corners(of as usize);
+            off(nearest_on_triangle(world, &corners).0, world) <= self.limit
+        };
+        let held = (self.nearest.iter())
+            .all(|&(middle, (_, of))| of != NONE && straight(middle, of) || near(middle));
+        if !held {
             return false;
         }
         self.give(taken);
@@ -300,9 +331,9 @@ impl<'a> Followed<'a> {
             of: NONE,
         };
         self.pool.resize(end as usize, nothing);
-        for (spot, &r) in self.gathered.iter().zip(&self.assigned) {
+        for (&i, &r) in self.gathered.iter().zip(&self.assigned) {
             let near = &mut self.near[self.ring[r as usize].0 as usize];
-            self.pool[near[1] as usize] = *spot;
+            self.pool[near[1] as usize] = self.pool[i as usize];
             near[1] += 1;
         }
         if self.pool.len() > (SLACK + 1) * self.count.max(1024) {
@@ -322,48 +353,52 @@ impl<'a> Followed<'a> {
     /// One that does not comes to the head of its list: the next step here most likely fails by it again, and
     /// then at once.
     fn all_keep(&mut self, t: u32, place_in_ring: usize) -> bool {
-        let [from, to] = self.near[t as usize];
-        let count = self.ring.len();
+        let [from, to] = self.near[t as usize].map(|n| n as usize);
+        let (ring, near) = (&self.ring[..], 0.5 * self.limit);
         // The ring's triangle found last is asked first.
         let mut last = place_in_ring;
-        for i in from as usize..to as usize {
-            let spot = self.pool[i];
-            let mut found = None;
+        let mut strayed = None;
+        for (i, spot) in (from..).zip(&self.pool[from..to]) {
             // Nearly all lie straight over some triangle, near enough that no better one need be sought.
-            for k in 0..count {
-                let r = if last + k < count {
-                    last + k
-                } else {
-                    last + k - count
-                };
-                if self.ring[r].1.holds(spot.at, 0.5 * self.limit) {
-                    found = Some(r);
-                    break;
+            let mut r = last;
+            let held = (0..ring.len()).any(|_| {
+                let held = ring[r].1.holds(spot.at, near);
+                if !held {
+                    r = if r + 1 < ring.len() { r + 1 } else { 0 };
+                }
+                held
+            });
+            if !held {
+                match nearest_in_ring(ring, spot.at, self.limit) {
+                    Some(nearest) => r = nearest,
+                    None => {
+                        strayed = Some(i);
+                        break;
+                    }
                 }
             }
-            let Some(r) = found.or_else(|| self.nearest_in_ring(spot.at)) else {
-                self.pool.swap(from as usize, i);
-                return false;
-            };
             last = r;
-            self.gathered.push(spot);
+            self.gathered.push(i as u32);
             self.assigned.push(r as u32);
         }
-        true
-    }
-
-    /// The triangle of the ring that lies nearest, if that is near enough.
-    fn nearest_in_ring(&self, place: P) -> Option<usize> {
-        let mut best = (f64::INFINITY, 0);
-        for (r, (_, plane)) in self.ring.iter().enumerate() {
-            let square = off(place, nearest_on_triangle(place, &plane.corners).0);
-            if square < best.0 {
-                best = (square, r);
-            }
+        if let Some(i) = strayed {
+            self.pool.swap(from, i);
         }
-        // Also where nothing was near at all.
-        (best.0 <= self.limit).then_some(best.1)
+        strayed.is_none()
     }
+}
+
+/// The triangle of the ring that lies nearest, if that is near enough.
+fn nearest_in_ring(ring: &[(u32, Plane)], place: P, limit: f64) -> Option<usize> {
+    let mut best = (f64::INFINITY, 0);
+    for (r, (_, plane)) in ring.iter().enumerate() {
+        let square = off(place, nearest_on_triangle(place, &plane.corners).0);
+        if square < best.0 {
+            best = (square, r);
+        }
+    }
+    // Also where nothing was near at all.
+    (best.0 <= limit).then_some(best.1)
 }
 
 /// A triangle made ready to be asked about many places.

@@ -5,10 +5,11 @@
 //!
 //! # The bound
 //! With a [`Target::deviation`] every vertex of the given surface and every middle of its triangles is followed,
-//! and none of them comes to lie farther than that from the new surface, and no new vertex farther from the given
-//! one. The first steps go by the planes alone; then all are asked (`follow`), and where one has strayed its
-//! neighbourhood is left as it was. From there on no step is taken without asking. Points between are not bounded but measured: [`Simplified::strayed`] says how far
-//! both surfaces lie apart, both ways, at many places.
+//! and none of them comes to lie farther than that from the new surface; and no new vertex and no middle of a new
+//! triangle farther from the given one. The first steps go by the planes alone; then all are asked (`follow`), and
+//! where one has strayed its neighbourhood is left as it was. From there on no step is taken without asking. Points
+//! between are not bounded but measured: [`Simplified::strayed`] says how far both surfaces lie apart, both ways, at
+//! many places (`measured`).
 //!
 //! One surprise: crossings are not looked for. Where two sheets lie closer than the deviation they may come to
 //! cross; [`check`](mod@crate::check) finds that.
@@ -28,7 +29,7 @@ use rayon::prelude::*;
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Target {
     /// How far any given vertex or middle of a triangle may come to lie from the new surface, and any new vertex
-    /// from the given surface.
+    /// or middle of a new triangle from the given surface.
     pub deviation: Option<f64>,
     pub triangles: Option<usize>,
 }
