@@ -233,12 +233,13 @@ fn cut(c: [&Place; 3], length: f64, out: &mut [Section]) {
         }
         let step = length / STATIONS as f64;
         let (from, to) = (a.at, b.at);
-        for i in a.before as usize..(b.before as usize).min(out.len()) {
+        let passed = out.iter_mut().enumerate().take(b.before as usize);
+        for (i, station) in passed.skip(a.before as usize) {
             let x = (i as f64 + 0.5) * step;
             let t = ((x - from[0]) / (to[0] - from[0])).clamp(0.0, 1.0);
             let y = from[1] + t * (to[1] - from[1]);
             let z = from[2] + t * (to[2] - from[2]);
-            out[i].take(y, z, length);
+            station.take(y, z, length);
         }
     }
 }
