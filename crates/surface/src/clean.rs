@@ -7,12 +7,12 @@
 //! on beyond what stands on it and a contact does not.
 
 use crate::look::across;
-use crate::sample::{Sample, V};
+use crate::sample::{Sample, V, areas_of};
 use crate::section::{hull, inside};
 use mesh::Mesh;
 use mesh::mend::{Rings, Sewn, keep, sew, spikes};
 use mesh::near::Tree;
-use mesh::topology::Components;
+use mesh::topology::{Components, Topology};
 use nalgebra::{Matrix3, Vector2};
 use rayon::prelude::*;
 
@@ -50,12 +50,17 @@ const FLAT: f64 = 0.04;
 pub(crate) fn usual_side(mesh: &Mesh) -> f64 {
     // Asked before faulty triangles are dropped.
     let place = |v: u32| mesh.vertices.get(v as usize).map(|&v| V::from(v));
-    let areas = mesh.triangles.iter().filter_map(|t| {
+    let area = |t: &[u32; 3]| {
         let [a, b, c] = [place(t[0])?, place(t[1])?, place(t[2])?];
         let area = 0.5 * (b - a).cross(&(c - a)).norm();
         area.is_finite().then_some(area)
-    });
-    let each = areas.sum::<f64>() / mesh.triangles.len().max(1) as f64;
+    };
+    // In pieces of one size, so that the sum does not depend on how many processors there are.
+    let pieces = mesh.triangles.par_chunks(16_384);
+    let areas: Vec<f64> = pieces
+        .map(|piece| piece.iter().filter_map(area).sum())
+        .collect();
+    let each = areas.iter().sum::<f64>() / mesh.triangles.len().max(1) as f64;
     (each / 0.433).sqrt()
 }
 
@@ -105,9 +110,9 @@ fn single(sewn: &mut Sewn, removed: &mut Removed, plates: bool) {
         return;
     }
     let mut areas = vec![0.0; components.count()];
-    for t in 0..sewn.mesh.triangles.len() {
+    for (t, area) in areas_of(&sewn.mesh).into_iter().enumerate() {
         if let Some(c) = components.of_triangle(t) {
-            areas[c as usize] += sewn.mesh.area_of(t);
+            areas[c as usize] += area;
         }
     }
     let mut order: Vec<usize> = (0..areas.len()).collect();
@@ -126,7 +131,7 @@ fn single(sewn: &mut Sewn, removed: &mut Removed, plates: bool) {
     }
     let (main, body) = main.unwrap_or((order[0], None));
     let body = body.unwrap_or_else(|| piece(main));
-    let members = members(&components, sewn.mesh.triangles.len());
+    let members = members(&components, sewn.mesh.triangles.len(), main);
     // A sheet lies within a few sides of the body all over.
     let near = 3.0 * usual_side(&body);
     let mut others = Vec::new();
@@ -152,16 +157,16 @@ fn single(sewn: &mut Sewn, removed: &mut Removed, plates: bool) {
             removed.stray_triangles += members[c].len();
         }
     }
-    let done = std::mem::take(&mut sewn.done);
-    *sewn = sew(body, 0.0);
-    sewn.done = done;
+    // A whole piece of what was sewn is sewn.
+    sewn.topology = Topology::of(&body);
+    sewn.mesh = body;
 }
 
-/// The triangles of each piece.
-fn members(components: &Components, triangles: usize) -> Vec<Vec<u32>> {
+/// The triangles of each piece but the main one.
+fn members(components: &Components, triangles: usize, main: usize) -> Vec<Vec<u32>> {
     let mut members = vec![Vec::new(); components.count()];
     for t in 0..triangles {
-        if let Some(c) = components.of_triangle(t) {
+        if let Some(c) = components.of_triangle(t).filter(|&c| c as usize != main) {
             members[c as usize].push(t as u32);
         }
     }

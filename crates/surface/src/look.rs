@@ -109,6 +109,7 @@ fn both_ways(sample: &Sample, up: V) -> [Look; 2] {
     let cell = sample.area.sqrt() / CELLS;
     let mut low = [f64::INFINITY; 2];
     let mut high = [f64::NEG_INFINITY; 2];
+    let each = 1.0 / cell;
     let flat: Vec<[f64; 3]> = sample
         .points
         .iter()
@@ -126,7 +127,7 @@ fn both_ways(sample: &Sample, up: V) -> [Look; 2] {
     let mut lowest = vec![none; size[0] * size[1]];
     let mut highest = lowest.clone();
     for (q, lid) in flat.iter().zip(&sample.lid) {
-        let [i, j] = [0, 1].map(|k| (((q[k] - low[k]) / cell) as usize).min(size[k] - 1));
+        let [i, j] = [0, 1].map(|k| (((q[k] - low[k]) * each) as u32 as usize).min(size[k] - 1));
         let at = j * size[0] + i;
         if q[2] < lowest[at].0 {
             lowest[at] = (q[2], *lid);

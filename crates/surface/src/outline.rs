@@ -96,18 +96,28 @@ pub(crate) struct Bulge {
 }
 
 impl Outline {
-    /// Exact sections of triangles, in the foot frame: x from 0 to `length`, ground at 0.
-    pub fn of_mesh(mesh: &Mesh, length: f64) -> Outline {
+    /// Exact sections of triangles that `local` brings into the foot frame: x from 0 to `length`, ground at 0.
+    pub fn of_mesh(
+        mesh: &Mesh,
+        local: &(impl Fn([f64; 3]) -> [f64; 3] + Sync),
+        length: f64,
+    ) -> Outline {
         let step = length / STATIONS as f64;
         let empty = || vec![Section::NONE; STATIONS];
+        let places: Vec<Place> = mesh
+            .vertices
+            .par_iter()
+            .with_min_len(4096)
+            .map(|&v| Place::of(local(v), step))
+            .collect();
         let stations = mesh
             .triangles
             .par_chunks(20_000)
             .map(|chunk| {
                 let mut out = empty();
                 for t in chunk {
-                    let c = t.map(|v| mesh.vertices[v as usize]);
-                    cut(&c, length, &mut out);
+                    let c = t.map(|v| &places[v as usize]);
+                    cut(c, length, &mut out);
                 }
                 out
             })
@@ -195,34 +205,40 @@ impl Outline {
 /// Share of its height from which a bulge counts for its middle.
 const BULGE_FROM: f64 = 0.7;
 
+/// A vertex, and how many stations lie before it.
+struct Place {
+    at: [f64; 3],
+    before: u32,
+}
+
+impl Place {
+    fn of(at: [f64; 3], step: f64) -> Place {
+        // Stations lie at half steps. The cast keeps what is no number or lies before all at 0.
+        let before = ((at[0] / step + 0.5) as u32).min(STATIONS as u32);
+        Place { at, before }
+    }
+}
+
 /// The sections of one triangle.
-fn cut(c: &[[f64; 3]; 3], length: f64, out: &mut [Section]) {
-    let step = length / out.len() as f64;
+#[inline]
+fn cut(c: [&Place; 3], length: f64, out: &mut [Section]) {
     for k in 0..3 {
         let (mut a, mut b) = (c[k], c[(k + 1) % 3]);
-        if a[0] > b[0] {
-            std::mem::swap(&mut a, &mut b);
-        }
-        // Stations lie at half steps.
-        let first = (a[0] / step - 0.5).ceil().max(0.0);
-        let last = (b[0] / step - 0.5).floor().min(out.len() as f64 - 1.0);
-        if last < first {
+        // Most sides lie between two stations.
+        if a.before == b.before {
             continue;
         }
-        for (i, station) in out
-            .iter_mut()
-            .enumerate()
-            .take(last as usize + 1)
-            .skip(first as usize)
-        {
+        if a.before > b.before {
+            std::mem::swap(&mut a, &mut b);
+        }
+        let step = length / STATIONS as f64;
+        let (from, to) = (a.at, b.at);
+        let passed = out.iter_mut().enumerate().take(b.before as usize);
+        for (i, station) in passed.skip(a.before as usize) {
             let x = (i as f64 + 0.5) * step;
-            let t = if b[0] > a[0] {
-                (x - a[0]) / (b[0] - a[0])
-            } else {
-                0.0
-            };
-            let y = a[1] + t * (b[1] - a[1]);
-            let z = a[2] + t * (b[2] - a[2]);
+            let t = ((x - from[0]) / (to[0] - from[0])).clamp(0.0, 1.0);
+            let y = from[1] + t * (to[1] - from[1]);
+            let z = from[2] + t * (to[2] - from[2]);
             station.take(y, z, length);
         }
     }

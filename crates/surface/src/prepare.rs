@@ -419,7 +419,7 @@ struct Exact<'a>(&'a Mesh);
 
 impl Sections for Exact<'_> {
     fn outline(&self, frame: &Frame, _: &[V], length: f64) -> Outline {
-        Outline::of_mesh(&moved(self.0.clone(), frame), length)
+        Outline::of_mesh(self.0, &|v| frame.local(&V::from(v)).into(), length)
     }
 }
 

@@ -12,6 +12,7 @@
 use crate::frame::{Binned, Frame, Settled, rough, settle};
 use crate::look::Look;
 use crate::sample::{Sample, V};
+use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
 /// One thing by which ends or side were told.
@@ -140,15 +141,20 @@ fn against(t: Trait, value: f64) -> f64 {
 /// All ways of reading the body, the best first.
 pub(crate) fn readings(sample: &Sample, looks: &[Look]) -> Vec<Reading> {
     let skin: Vec<V> = sample.skin().copied().collect();
-    let mut all: Vec<Reading> = Vec::new();
-    for look in looks {
-        let start = rough(&skin, look.up);
-        for frame in [start, start.end_for_end()] {
-            for frame in [frame, frame.other_side()] {
-                all.extend(reading(&skin, frame, *look));
-            }
-        }
-    }
+    let ways: Vec<(Look, Frame)> = looks
+        .par_iter()
+        .flat_map_iter(|look| {
+            let start = rough(&skin, look.up);
+            let ends = [start, start.end_for_end()];
+            ends.into_iter()
+                .flat_map(|frame| [frame, frame.other_side()])
+                .map(|frame| (*look, frame))
+        })
+        .collect();
+    let mut all: Vec<Reading> = ways
+        .par_iter()
+        .filter_map(|(look, frame)| reading(&skin, *frame, *look))
+        .collect();
     all.sort_by(|a, b| b.score.total_cmp(&a.score));
     all
 }

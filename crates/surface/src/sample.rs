@@ -10,6 +10,7 @@ use mesh::Mesh;
 use mesh::mend::{Hole, holes};
 use mesh::topology::Topology;
 use nalgebra::Vector3;
+use rayon::prelude::*;
 
 pub(crate) type V = Vector3<f64>;
 
@@ -38,12 +39,11 @@ impl Sample {
     pub fn of(mesh: &Mesh, topology: &Topology, count: usize) -> Sample {
         let borders = holes(mesh, topology);
         let lids: Vec<Lid> = borders.iter().map(|b| lid(mesh, b)).collect();
-        let skin_area = mesh.area();
+        let areas = areas_of(mesh);
+        let skin_area = areas.iter().sum::<f64>();
         let area = skin_area + lids.iter().map(|l| l.area).sum::<f64>();
         let mut spread = Spread::new(area / count.max(1) as f64);
-        for n in 0..mesh.triangles.len() {
-            spread.triangle(mesh.corners(n).map(V::from), 0);
-        }
+        spread.skin(mesh, &areas);
         for (i, (border, lid)) in borders.iter().zip(&lids).enumerate() {
             let number = (i + 1).min(u16::MAX as usize) as u16;
             each_side(mesh, border, |a, b| {
@@ -60,10 +60,9 @@ impl Sample {
 
     /// About `count` points on the surface alone.
     pub fn of_skin(mesh: &Mesh, count: usize) -> Vec<V> {
-        let mut spread = Spread::new(mesh.area() / count.max(1) as f64);
-        for n in 0..mesh.triangles.len() {
-            spread.triangle(mesh.corners(n).map(V::from), 0);
-        }
+        let areas = areas_of(mesh);
+        let mut spread = Spread::new(areas.iter().sum::<f64>() / count.max(1) as f64);
+        spread.skin(mesh, &areas);
         spread.points
     }
 
@@ -75,6 +74,15 @@ impl Sample {
             .filter(|(_, l)| **l == 0)
             .map(|(p, _)| p)
     }
+}
+
+/// The area of every triangle.
+pub(crate) fn areas_of(mesh: &Mesh) -> Vec<f64> {
+    (0..mesh.triangles.len())
+        .into_par_iter()
+        .with_min_len(4096)
+        .map(|t| mesh.area_of(t))
+        .collect()
 }
 
 fn each_side(mesh: &Mesh, border: &Hole, mut visit: impl FnMut(V, V)) {
@@ -126,12 +134,28 @@ impl Spread {
         }
     }
 
+    fn skin(&mut self, mesh: &Mesh, areas: &[f64]) {
+        for (n, &area) in areas.iter().enumerate() {
+            self.part(|| mesh.corners(n).map(V::from), area, 0);
+        }
+    }
+
     fn triangle(&mut self, [a, b, c]: [V; 3], lid: u16) {
         let area = 0.5 * (b - a).cross(&(c - a)).norm();
+        self.part(|| [a, b, c], area, lid);
+    }
+
+    /// Most triangles are too small for a point, so that their corners are not even looked up.
+    #[inline]
+    fn part(&mut self, corners: impl FnOnce() -> [V; 3], area: f64, lid: u16) {
         if self.each <= 0.0 || !area.is_finite() {
             return;
         }
         self.owed += area / self.each;
+        if self.owed < 1.0 {
+            return;
+        }
+        let [a, b, c] = corners();
         while self.owed >= 1.0 {
             self.owed -= 1.0;
             // Two steps of irrational length fill a square evenly; its far half is folded back.

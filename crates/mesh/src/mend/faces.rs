@@ -3,23 +3,32 @@
 use super::{Done, V, What, cross, length, sub};
 use crate::Mesh;
 use crate::topology::{EdgeKind, Topology, next, previous, triangle};
+use rayon::prelude::*;
 
 /// Drops triangles with a corner that is missing, no number, or named twice.
 pub(super) fn drop_faulty(mesh: &mut Mesh) -> Done {
     let mut done = Done::new(What::Faulty);
     let placed: Vec<bool> = mesh
         .vertices
-        .iter()
+        .par_iter()
+        .with_min_len(4096)
         .map(|v| v.iter().all(|c| c.is_finite()))
         .collect();
+    let sound = |&[a, b, c]: &[u32; 3]| {
+        let there = |v: u32| placed.get(v as usize).copied().unwrap_or(false);
+        there(a) && there(b) && there(c) && a != b && b != c && c != a
+    };
+    if !placed.contains(&false) && mesh.triangles.par_iter().with_min_len(4096).all(sound) {
+        return done;
+    }
     let vertices = &mesh.vertices;
-    mesh.triangles.retain(|&[a, b, c]| {
-        let there = [a, b, c]
-            .iter()
-            .all(|&v| placed.get(v as usize).copied().unwrap_or(false));
-        let sound = there && a != b && b != c && c != a;
+    mesh.triangles.retain(|t| {
+        let sound = sound(t);
         if !sound {
-            done.at(vertices.get(a as usize).copied().unwrap_or([f64::NAN; 3]));
+            done.at(vertices
+                .get(t[0] as usize)
+                .copied()
+                .unwrap_or([f64::NAN; 3]));
         }
         sound
     });
@@ -37,6 +46,8 @@ pub(super) fn drop_faulty(mesh: &mut Mesh) -> Done {
 pub(super) fn drop_doubled(mesh: &mut Mesh, topology: &Topology) -> Done {
     let mut done = Done::new(What::Doubled);
     let mut suspects: Vec<([u32; 3], u32)> = (0..mesh.triangles.len() as u32)
+        .into_par_iter()
+        .with_min_len(4096)
         .filter(|&t| {
             let across = topology.neighbours(t);
             // Sound edges are known without asking more.
@@ -57,12 +68,16 @@ pub(super) fn drop_doubled(mesh: &mut Mesh, topology: &Topology) -> Done {
         .collect();
     suspects.sort_unstable();
     let mut drop = vec![false; mesh.triangles.len()];
+    let mut any = false;
     for pair in suspects.windows(2) {
         if pair[0].0 == pair[1].0 {
             drop[pair[1].1 as usize] = true;
+            any = true;
         }
     }
-    drop_marked(mesh, &drop, &mut done);
+    if any {
+        drop_marked(mesh, &drop, &mut done);
+    }
     done
 }
 
@@ -102,16 +117,21 @@ fn least_height(vertices: &[V], t: &[u32; 3]) -> (f64, usize) {
 /// anew, which leaves no gap; otherwise they are dropped.
 pub(super) fn part_flat(mesh: &mut Mesh, topology: &Topology, least: f64) -> Done {
     let mut done = Done::new(What::Flat);
+    let flat: Vec<u32> = (0..mesh.triangles.len() as u32)
+        .into_par_iter()
+        .with_min_len(4096)
+        .filter(|&t| least_height(&mesh.vertices, &mesh.triangles[t as usize]).0 <= least)
+        .collect();
+    if flat.is_empty() {
+        return done;
+    }
     let mut touched = vec![false; mesh.triangles.len()];
     let mut drop = vec![false; mesh.triangles.len()];
-    for t in 0..mesh.triangles.len() as u32 {
+    for t in flat {
         if touched[t as usize] {
             continue;
         }
         let (height, side) = least_height(&mesh.vertices, &mesh.triangles[t as usize]);
-        if height > least {
-            continue;
-        }
         let h = 3 * t + side as u32;
         let parted = topology
             .opposite(h)

@@ -7,12 +7,14 @@
 use super::{Done, V, What, add, cross, dot, scaled, sub};
 use crate::Mesh;
 use crate::topology::{Components, EdgeKind, Topology, triangle};
+use rayon::prelude::*;
 
 /// Turns triangles so that two on an edge run alike. The second step counts edges where that cannot be.
-pub(super) fn agree(mesh: &mut Mesh, topology: &Topology) -> [Done; 2] {
+pub(super) fn agree(mesh: &mut Mesh, topology: &mut Topology) -> [Done; 2] {
     let (mut turned, mut one_sided) = (Done::new(What::Turned), Done::new(What::OneSided));
     // Asked of sides in their order, which is quicker than of edges.
-    let any = (0..3 * topology.triangle_count() as u32).any(|h| {
+    let sides = (0..3 * topology.triangle_count() as u32).into_par_iter();
+    let any = sides.with_min_len(16_384).any(|h| {
         topology.opposite(h).is_none()
             && topology
                 .edge_of(h)
@@ -62,12 +64,15 @@ pub(super) fn agree(mesh: &mut Mesh, topology: &Topology) -> [Done; 2] {
             }
         }
     }
+    let mut over = Vec::new();
     for (t, state) in state.into_iter().enumerate() {
         if state == State::Over {
             turned.at(super::faces::middle(&mesh.vertices, &mesh.triangles[t]));
             mesh.triangles[t].swap(1, 2);
+            over.push(t as u32);
         }
     }
+    topology.turn(&over);
     [turned, one_sided]
 }
 
@@ -88,7 +93,7 @@ impl State {
 }
 
 /// Turns every piece outward that faces inward as a whole.
-pub(super) fn outward(mesh: &mut Mesh, topology: &Topology) -> Done {
+pub(super) fn outward(mesh: &mut Mesh, topology: &mut Topology) -> Done {
     let mut done = Done::new(What::InsideOut);
     let components = topology.components();
     let volumes = volume_with_lids(mesh, topology, &components);
@@ -96,6 +101,7 @@ pub(super) fn outward(mesh: &mut Mesh, topology: &Topology) -> Done {
         return done;
     }
     let mut noted = vec![false; volumes.len()];
+    let mut over = Vec::new();
     for t in 0..mesh.triangles.len() {
         let Some(c) = components.of_triangle(t).map(|c| c as usize) else {
             continue;
@@ -106,8 +112,10 @@ pub(super) fn outward(mesh: &mut Mesh, topology: &Topology) -> Done {
                 done.at(super::faces::middle(&mesh.vertices, &mesh.triangles[t]));
             }
             mesh.triangles[t].swap(1, 2);
+            over.push(t as u32);
         }
     }
+    topology.turn(&over);
     done
 }
 
@@ -123,10 +131,20 @@ pub fn volume_with_lids(mesh: &Mesh, topology: &Topology, components: &Component
     // About a point near the surface, or the digits of far-off scans would be lost.
     let about = mesh.vertices.first().copied().unwrap_or_default();
     let cone = |a: V, b: V, c: V| dot(sub(a, about), cross(sub(b, about), sub(c, about))) / 6.0;
-    for t in 0..mesh.triangles.len() {
+    let cones: Vec<f64> = (0..mesh.triangles.len())
+        .into_par_iter()
+        .with_min_len(4096)
+        .map(|t| match components.of_triangle(t) {
+            Some(_) => {
+                let [p, q, r] = mesh.corners(t);
+                cone(p, q, r)
+            }
+            None => 0.0,
+        })
+        .collect();
+    for (t, cone) in cones.into_iter().enumerate() {
         if let Some(c) = components.of_triangle(t) {
-            let [p, q, r] = mesh.corners(t);
-            sums[c as usize] += cone(p, q, r);
+            sums[c as usize] += cone;
         }
     }
     for rim in topology.rims() {

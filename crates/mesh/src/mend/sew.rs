@@ -40,8 +40,8 @@ pub fn sew(mesh: Mesh, distance: f64) -> Sewn {
     step(&mut mesh, &mut topology, did);
     let did = crowded::cut_off(&mut mesh, &topology);
     step(&mut mesh, &mut topology, did);
-    let [turned, one_sided] = orient::agree(&mut mesh, &topology);
-    step(&mut mesh, &mut topology, turned);
+    let [turned, one_sided] = orient::agree(&mut mesh, &mut topology);
+    note(turned, &mut done);
     // The parting of vertices below cuts what is one-sided: such an edge joins no fan.
     note(one_sided, &mut done);
     let did = crowded::part_pinched(&mut mesh, &topology);
@@ -49,11 +49,7 @@ pub fn sew(mesh: Mesh, distance: f64) -> Sewn {
         topology = Topology::of(&mesh);
     }
     note(did, &mut done);
-    let did = orient::outward(&mut mesh, &topology);
-    if did.count > 0 {
-        topology = Topology::of(&mesh);
-    }
-    note(did, &mut done);
+    note(orient::outward(&mut mesh, &mut topology), &mut done);
     Sewn {
         mesh,
         topology,

@@ -7,6 +7,7 @@
 use super::{Done, V, What, dot, sub};
 use crate::Mesh;
 use crate::topology::Topology;
+use rayon::prelude::*;
 
 /// Joins corners on borders closer than `distance`, and the ends of edges shorter than it.
 ///
@@ -25,7 +26,17 @@ pub(super) fn weld(mesh: &mut Mesh, topology: &Topology, distance: f64) -> Optio
             done.at(mesh.vertices[v]);
         }
     }
-    for e in 0..topology.edge_count() as u32 {
+    // Joining moves an end by no more than the distance, or along a chain of edges as short as this.
+    let short: Vec<u32> = (0..topology.edge_count() as u32)
+        .into_par_iter()
+        .with_min_len(4096)
+        .filter(|&e| {
+            let [a, b] = topology.ends(e).map(|v| mesh.vertices[v as usize]);
+            let d = sub(a, b);
+            dot(d, d) <= 9.0 * square
+        })
+        .collect();
+    for e in short {
         let [a, b] = topology.ends(e).map(|v| root(&to, v));
         let d = sub(mesh.vertices[a as usize], mesh.vertices[b as usize]);
         if a != b && dot(d, d) <= square {

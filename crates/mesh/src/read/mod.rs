@@ -306,9 +306,14 @@ impl Gathered {
             vertices: self.vertices,
             triangles: self.triangles,
         };
-        let mesh = topology::without_unused(&whole);
         let mut dropped = self.dropped;
-        dropped.unused_vertices = whole.vertices.len() - mesh.vertices.len();
+        let mesh = if topology::all_used(&whole) {
+            whole
+        } else {
+            let used = topology::without_unused(&whole);
+            dropped.unused_vertices = whole.vertices.len() - used.vertices.len();
+            used
+        };
         Ok(File {
             format: self.format,
             declared_unit,

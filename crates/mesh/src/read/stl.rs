@@ -2,7 +2,7 @@
 
 use super::{FARTHEST, Gathered, MOST_TRIANGLES, number_in, words_of};
 use crate::MeshError;
-use std::collections::HashMap;
+use std::hash::{BuildHasher, RandomState};
 
 const HEAD: usize = 84;
 const FACET: usize = 50;
@@ -33,17 +33,19 @@ pub(super) fn looks_binary(bytes: &[u8]) -> bool {
     let sound = facets
         .filter(|f| {
             let v = numbers(f);
-            let length = v[..3].iter().map(|c| c * c).sum::<f64>();
-            v.iter().all(|c| c.abs() <= FARTHEST) && (length < 1e-6 || (length - 1.0).abs() < 0.1)
+            let length = v[..3].iter().map(|c| f64::from(*c).powi(2)).sum::<f64>();
+            v.iter().all(|c| f64::from(c.abs()) <= FARTHEST)
+                && (length < 1e-6 || (length - 1.0).abs() < 0.1)
         })
         .count();
     sound * 10 >= some * 9
 }
 
-fn numbers(facet: &[u8]) -> [f64; 12] {
+#[inline]
+fn numbers(facet: &[u8]) -> [f32; 12] {
     let mut values = [0.0; 12];
     for (value, bytes) in values.iter_mut().zip(facet.chunks_exact(4)) {
-        *value = f64::from(f32::from_le_bytes([bytes[0], bytes[1], bytes[2], bytes[3]]));
+        *value = f32::from_le_bytes([bytes[0], bytes[1], bytes[2], bytes[3]]);
     }
     values
 }
@@ -89,7 +91,9 @@ pub(super) fn text(bytes: &[u8], gathered: &mut Gathered) -> Result<(), MeshErro
             if is("vertex") {
                 let mut next = || number_in(gathered, words.next());
                 let at = [next()?, next()?, next()?];
-                let place = places.of(at, gathered)?;
+                // Told as it stands in the file, not as it is rounded.
+                gathered.placed(at)?;
+                let place = places.of(at.map(|c| c as f32), gathered)?;
                 if let Some(corner) = facet.get_mut(corners) {
                     *corner = place;
                 }
@@ -116,24 +120,71 @@ pub(super) fn text(bytes: &[u8], gathered: &mut Gathered) -> Result<(), MeshErro
 
 /// The vertices already met, by their exact place as `f32`.
 ///
-/// The table is only ever asked, never walked, so its own order is in no result.
-struct Places(HashMap<[u32; 3], u32>);
+/// A table of chance: each place is looked for from a slot that follows from its digits and two numbers drawn anew
+/// each time, so that no file can be made for which all fall on one slot. The table is only ever asked, never
+/// walked, so its own order is in no result.
+struct Places {
+    /// Numbers of vertices, or [`FREE`]; a power of two of them, at most half of them taken.
+    slots: Vec<u32>,
+    keys: Vec<[u32; 3]>,
+    seeds: [u64; 2],
+}
+
+const FREE: u32 = u32::MAX;
 
 impl Places {
     fn new(expected: usize) -> Places {
-        Places(HashMap::with_capacity(expected.min(MOST_TRIANGLES / 2)))
+        let expected = expected.clamp(16, MOST_TRIANGLES / 2);
+        let drawn = RandomState::new();
+        Places {
+            slots: vec![FREE; (2 * expected).next_power_of_two()],
+            keys: Vec::with_capacity(expected),
+            seeds: [1u8, 2].map(|n| drawn.hash_one(n) | 1),
+        }
     }
 
-    fn of(&mut self, at: [f64; 3], gathered: &mut Gathered) -> Result<u32, MeshError> {
+    #[inline]
+    fn slot(&self, [x, y, z]: [u32; 3]) -> usize {
+        let first = (u64::from(x) | u64::from(y) << 32) ^ self.seeds[0];
+        let second = (u64::from(z) | u64::from(x ^ y) << 32) ^ self.seeds[1];
+        let product = u128::from(first) * u128::from(second);
+        ((product >> 64) as u64 ^ product as u64) as usize & (self.slots.len() - 1)
+    }
+
+    #[inline]
+    fn of(&mut self, at: [f32; 3], gathered: &mut Gathered) -> Result<u32, MeshError> {
         // Adding nothing turns minus zero into zero.
-        let rounded = at.map(|c| c as f32 + 0.0);
-        match self.0.entry(rounded.map(f32::to_bits)) {
-            std::collections::hash_map::Entry::Occupied(known) => Ok(*known.get()),
-            std::collections::hash_map::Entry::Vacant(new) => {
-                gathered.placed(at)?;
-                gathered.vertex(rounded.map(f64::from))?;
-                Ok(*new.insert(gathered.vertices.len() as u32 - 1))
+        let place = at.map(|c| c + 0.0);
+        let key = place.map(f32::to_bits);
+        let mut slot = self.slot(key);
+        loop {
+            let known = self.slots[slot];
+            if known == FREE {
+                break;
             }
+            if self.keys[known as usize] == key {
+                return Ok(known);
+            }
+            slot = (slot + 1) & (self.slots.len() - 1);
+        }
+        gathered.vertex(place.map(f64::from))?;
+        let number = self.keys.len() as u32;
+        self.slots[slot] = number;
+        self.keys.push(key);
+        if 2 * self.keys.len() > self.slots.len() {
+            self.grow();
+        }
+        Ok(number)
+    }
+
+    fn grow(&mut self) {
+        self.slots = vec![FREE; 2 * self.slots.len()];
+        for (number, &key) in (0..).zip(&self.keys) {
+            let mut slot = self.slot(key);
+            while self.slots[slot] != FREE {
+                slot = (slot + 1) & (self.slots.len() - 1);
+            }
+            self.slots[slot] = number;
         }
     }
 }

@@ -3,84 +3,91 @@
 //! Drawing an edge together touches what lies about it, and the next best edge is somewhere else entirely; on a
 //! large surface nearly all the time goes into waiting for memory. So triangles are put into blocks of neighbours
 //! that fit close to the processor, each block is simplified by itself with its seams held fixed, several at a
-//! time, and at last the whole, which is small by then, with its seams.
+//! time, and then again in other blocks, within which the seams lie.
 //!
 //! The blocks follow from the surface alone, never from how many processors there are.
 
 use super::Target;
-use super::collapse::{Draft, Limits, run};
+use super::collapse::{Draft, Limits, NONE, run};
+use super::follow::Spot;
 use crate::Mesh;
-use crate::near::Tree;
 use rayon::prelude::*;
 
 const BLOCK: usize = 8192;
-/// The farthest of a few thousand places is nearly always less than ten times as far as the mean of a step.
-const UNASKED: f64 = 0.1;
-/// By this share of the whole the second blocks are moved: not by a sum of halves, quarters and so on.
-const SHIFT: f64 = 0.29;
+/// The farthest of a few thousand places is mostly less than five times as far as the mean of a step; where it is
+/// not, the block is begun again.
+const UNASKED: f64 = 0.2;
+/// By these shares of the whole the later blocks are moved: not by sums of halves, quarters and so on.
+const SHIFTS: [f64; 2] = [0.29, 0.43];
+/// As many as that are made of what is left by then.
+const LATER_BLOCKS: usize = 6;
 /// So many rings of triangles about a seam are free in the end.
 const RINGS: usize = 4;
 /// To this many times the final count of triangles blocks are brought, where a count is asked for: flat and
 /// curved blocks then still have what to give and what to keep.
 const SPARE: f64 = 2.0;
 
-/// `tree` is the mesh's own.
-pub(super) fn simplified(mesh: &Mesh, tree: &Tree, target: &Target) -> Mesh {
+/// The new surface; with a deviation asked for, the given places come along.
+pub(super) fn simplified(mesh: &Mesh, target: &Target) -> Draft {
     let limits = Limits {
         triangles: match target.triangles {
             Some(count) => count,
             None if target.deviation.is_some() => 0,
             None => usize::MAX,
         },
-        follow: target.deviation.map(|deviation| (deviation, tree)),
+        follow: target.deviation.map(|deviation| (deviation, mesh)),
         unasked: UNASKED,
     };
     let mut draft = given(mesh, limits.follow.is_some());
     let count = draft.mesh.triangles.len();
     let share = (SPARE * limits.triangles as f64 / count.max(1) as f64).min(1.0);
-    if count > 3 * BLOCK && share < 0.9 {
-        let (whole, seam) = by_blocks(draft, 0.0, share, &limits);
-        draft = whole;
-        if limits.triangles == 0 {
-            draft = only_about(draft, seam, true);
-            // Other blocks, within which the seams lie now; in the end only about the seams of those more can be
-            // drawn.
-            if draft.mesh.triangles.len() > 3 * BLOCK {
-                let (whole, seam) = by_blocks(draft, SHIFT, share, &limits);
-                draft = only_about(whole, seam, false);
-            }
-        }
+    if count <= 3 * BLOCK || share >= 0.9 {
+        return run(draft, &limits).0;
     }
-    run(draft, &limits).0.mesh
+    let (whole, seam) = by_blocks(draft, (0.0, BLOCK), share, &limits);
+    if limits.triangles > 0 {
+        return run(whole, &limits).0;
+    }
+    // Other blocks, within which the seams lie now; in the end only about the seams of those more can be drawn, and
+    // that about few of them.
+    draft = only_about(whole, seam);
+    for shift in SHIFTS {
+        let size = (draft.mesh.triangles.len() / LATER_BLOCKS).max(BLOCK / 4);
+        let (whole, seam) = by_blocks(draft, (shift, size), share, &limits);
+        draft = only_about(whole, seam);
+    }
+    draft
 }
 
 /// The sound triangles of the given surface; their middles are followed.
 fn given(mesh: &Mesh, follow: bool) -> Draft {
-    let there = |v: &u32| (*v as usize) < mesh.vertices.len();
-    let sound = |t: &&[u32; 3]| t.iter().all(there) && t[0] != t[1] && t[1] != t[2] && t[2] != t[0];
-    let mesh = Mesh {
-        vertices: mesh.vertices.clone(),
-        triangles: mesh.triangles.iter().filter(sound).copied().collect(),
-    };
-    let mut draft = Draft {
-        near_first: vec![0; mesh.triangles.len() + 1],
-        mesh,
-        ..Draft::default()
-    };
+    let there = |v: u32| (v as usize) < mesh.vertices.len();
+    let sound =
+        |&[a, b, c]: &[u32; 3]| there(a) && there(b) && there(c) && a != b && b != c && c != a;
+    let mut draft = Draft::default();
+    draft.mesh.vertices = mesh.vertices.clone();
+    draft.mesh.triangles = mesh.triangles.iter().copied().filter(sound).collect();
+    draft.near_first = vec![0; draft.mesh.triangles.len() + 1];
     if follow {
-        let mesh = &draft.mesh;
         let mut seen = vec![false; mesh.vertices.len()];
         draft
             .near
-            .reserve(mesh.triangles.len() + mesh.vertices.len());
-        for (t, corners) in mesh.triangles.iter().enumerate() {
-            draft.near.push(middle(mesh, t));
+            .reserve(draft.mesh.triangles.len() + mesh.vertices.len());
+        let whole = mesh.triangles.iter().enumerate().filter(|(_, t)| sound(t));
+        for (n, (t, corners)) in whole.enumerate() {
+            draft.near.push(Spot {
+                at: middle(mesh, t),
+                of: t as u32,
+            });
             for &v in corners {
                 if !std::mem::replace(&mut seen[v as usize], true) {
-                    draft.near.push(mesh.vertices[v as usize]);
+                    draft.near.push(Spot {
+                        at: mesh.vertices[v as usize],
+                        of: NONE,
+                    });
                 }
             }
-            draft.near_first[t + 1] = draft.near.len() as u32;
+            draft.near_first[n + 1] = draft.near.len() as u32;
         }
     }
     draft
@@ -96,19 +103,20 @@ fn middle(mesh: &Mesh, t: usize) -> [f64; 3] {
 fn along_space(mesh: &Mesh, shift: f64) -> Vec<u32> {
     let (low, high) = mesh.bounds().unwrap_or_default();
     let reach = (0..3).map(|k| high[k] - low[k]).fold(0.0, f64::max);
-    let scale = 65_535.0 / ((1.0 + shift) * reach).max(f64::MIN_POSITIVE);
-    let mut keys: Vec<(u64, u32)> = (0..mesh.triangles.len())
+    let scale = 1023.0 / ((1.0 + shift) * reach).max(f64::MIN_POSITIVE);
+    let mut keys: Vec<u64> = (0..mesh.triangles.len())
         .into_par_iter()
+        .with_min_len(4096)
         .map(|t| {
             let m = middle(mesh, t);
             // Places that are no numbers come first; the cast sees to that.
             let [x, y, z] =
                 [0, 1, 2].map(|k| spread(((m[k] - low[k] + shift * reach) * scale) as u16));
-            (x | y << 1 | z << 2, t as u32)
+            (x | y << 1 | z << 2) << 32 | t as u64
         })
         .collect();
     keys.par_sort_unstable();
-    keys.into_iter().map(|(_, t)| t).collect()
+    keys.into_iter().map(|key| key as u32).collect()
 }
 
 /// Every bit three places apart.
@@ -123,30 +131,45 @@ fn spread(value: u16) -> u64 {
 const NOWHERE: u32 = u32::MAX;
 const SEAM: u32 = u32::MAX - 1;
 
-/// `shift` is where the blocks begin, `share` what is to be left of each. Tells which vertices lie on seams.
-fn by_blocks(draft: Draft, shift: f64, share: f64, limits: &Limits<'_>) -> (Draft, Vec<bool>) {
+/// `shift` is where the blocks begin and `size` how many triangles each has, `share` what is to be left of each.
+/// Tells which vertices lie on seams.
+fn by_blocks(
+    draft: Draft,
+    (shift, size): (f64, usize),
+    share: f64,
+    limits: &Limits<'_>,
+) -> (Draft, Vec<bool>) {
     let order = along_space(&draft.mesh, shift);
     let mut block_of = vec![NOWHERE; draft.mesh.vertices.len()];
-    for (b, block) in order.chunks(BLOCK).enumerate() {
+    // Within its block each vertex has the number in which it is met there; seams leave gaps.
+    let mut local_of = vec![0u32; draft.mesh.vertices.len()];
+    for (b, block) in order.chunks(size).enumerate() {
+        let mut met = 0;
         for &t in block {
             for v in draft.mesh.triangles[t as usize] {
                 let of = &mut block_of[v as usize];
-                *of = match *of {
-                    NOWHERE => b as u32,
-                    known if known == b as u32 => known,
-                    _ => SEAM,
-                };
+                if *of == NOWHERE {
+                    *of = b as u32;
+                    local_of[v as usize] = met;
+                    met += 1;
+                } else if *of != b as u32 {
+                    *of = SEAM;
+                }
             }
         }
     }
     let done: Vec<(Draft, Vec<u32>)> = order
-        .par_chunks(BLOCK)
+        .par_chunks(size)
         .map(|block| {
-            let (cut, names) = cut_out(&draft, block, &block_of);
+            let (cut, names) = cut_out(&draft, block, &block_of, &local_of);
             let limits = Limits {
                 triangles: (block.len() as f64 * share) as usize,
                 ..*limits
             };
+            // Where nothing may move, nothing is asked.
+            if cut.fixed.iter().all(|f| *f) {
+                return (cut, names);
+            }
             let (simple, kept) = run(cut, &limits);
             let names = kept.iter().map(|&v| names[v as usize]).collect();
             (simple, names)
@@ -195,8 +218,8 @@ fn by_blocks(draft: Draft, shift: f64, share: f64, limits: &Limits<'_>) -> (Draf
     (whole, on_seam)
 }
 
-/// Leaves free what is not far from a seam; may forget places about which nothing can change.
-fn only_about(mut draft: Draft, mut free: Vec<bool>, remember: bool) -> Draft {
+/// Leaves free what is not far from a seam.
+fn only_about(mut draft: Draft, mut free: Vec<bool>) -> Draft {
     for _ in 0..RINGS {
         let before = free.clone();
         for t in &draft.mesh.triangles {
@@ -208,30 +231,32 @@ fn only_about(mut draft: Draft, mut free: Vec<bool>, remember: bool) -> Draft {
         }
     }
     draft.fixed = free.iter().map(|f| !f).collect();
-    if remember {
-        return draft;
-    }
-    let (mut near, mut near_first) = (Vec::new(), vec![0]);
-    for (t, ends) in draft.mesh.triangles.iter().zip(draft.near_first.windows(2)) {
-        if t.iter().any(|&v| free[v as usize]) {
-            near.extend_from_slice(&draft.near[ends[0] as usize..ends[1] as usize]);
-        }
-        near_first.push(near.len() as u32);
-    }
-    draft.near = near;
-    draft.near_first = near_first;
     draft
 }
 
 /// One block as a surface of its own, its seams fixed, and the old numbers of its vertices.
-fn cut_out(draft: &Draft, block: &[u32], block_of: &[u32]) -> (Draft, Vec<u32>) {
-    let mut names: Vec<u32> = block
-        .iter()
-        .flat_map(|&t| draft.mesh.triangles[t as usize])
-        .collect();
-    names.sort_unstable();
-    names.dedup();
-    let local = |v: u32| names.binary_search(&v).map_or(0, |n| n as u32);
+fn cut_out(draft: &Draft, block: &[u32], block_of: &[u32], local_of: &[u32]) -> (Draft, Vec<u32>) {
+    let (mut names, mut seams) = (Vec::new(), Vec::new());
+    for v in block.iter().flat_map(|&t| draft.mesh.triangles[t as usize]) {
+        if block_of[v as usize] == SEAM {
+            seams.push(v);
+        } else {
+            let number = local_of[v as usize] as usize;
+            if number >= names.len() {
+                // Gaps name some vertex, by which nothing is changed.
+                names.resize(number + 1, v);
+            }
+            names[number] = v;
+        }
+    }
+    seams.sort_unstable();
+    seams.dedup();
+    let inner = names.len();
+    names.extend(&seams);
+    let local = |v: u32| match block_of[v as usize] {
+        SEAM => seams.binary_search(&v).map_or(0, |n| (inner + n) as u32),
+        _ => local_of[v as usize],
+    };
     let mut cut = Draft {
         mesh: Mesh {
             vertices: names

@@ -6,16 +6,15 @@
 //! A step is taken only if `u` and `v` have no other neighbours in common than those two triangles have (or a
 //! handle or bridge would close), no remaining triangle turns or gets much worse, and, where a deviation is
 //! asked for, every given vertex and middle of a triangle about the place stays near enough to the new surface,
-//! and the new vertex to the given one.
+//! and the new vertex and the middles of the triangles about it to the given one.
 //!
 //! One surprise: fans of rim vertices are walked from their rim; `out` names that half-edge, always.
 
-use super::follow::{Followed, Places, near_given};
+use super::follow::{Followed, Places, Spot, moved_far};
 use super::quadric::Quadric;
 use super::queue::{Entry, Queue};
 use crate::Mesh;
 use crate::check::LEAST_AREA;
-use crate::near::Tree;
 use crate::topology::{EdgeKind, Topology, next, previous, triangle};
 use rayon::prelude::*;
 
@@ -34,6 +33,11 @@ const FACING_SHARE: f64 = 0.1;
 /// Twice the area over the sum of squared sides, below which a triangle may not get worse; 0.29 is equilateral.
 const LEAST_SHAPE: f64 = 0.03;
 
+/// Quick rounds at the beginning of the steps without asking; each takes about a sixth of what is there.
+const SWEEPS: usize = 3;
+/// In these, long ways cost as if they strayed by the root of this share of their length.
+const SWEEP_SHORT_FIRST: f64 = 1e-6;
+
 /// So often the steps without asking are begun again with what strayed held, before none is taken.
 const TRIES: usize = 4;
 
@@ -45,7 +49,7 @@ pub(super) struct Draft {
     /// Vertices that stay where they are, beyond those that must.
     pub fixed: Vec<bool>,
     /// Followed places of the given surface, by the triangle they are near.
-    pub near: Vec<P>,
+    pub near: Vec<Spot>,
     /// Where the places of each triangle begin in `near`, and the end.
     pub near_first: Vec<u32>,
 }
@@ -55,8 +59,8 @@ pub(super) struct Draft {
 pub(super) struct Limits<'a> {
     /// Triangles at which to stop.
     pub triangles: usize,
-    /// Squares of this and the given surface's own tree, where places are followed.
-    pub follow: Option<(f64, &'a Tree)>,
+    /// How far to stray from which surface, where its places are followed.
+    pub follow: Option<(f64, &'a Mesh)>,
     /// With places followed: so far, as a share of the deviation, steps go by the mean distance from the planes
     /// alone, and then all places are asked.
     pub unasked: f64,
@@ -66,48 +70,63 @@ pub(super) struct Limits<'a> {
 ///
 /// The vertices kept are in their old order; their old numbers come with them.
 pub(super) fn run(draft: Draft, limits: &Limits<'_>) -> (Draft, Vec<u32>) {
-    let mut given = Work::new(&draft);
-    let Some((reach, tree)) = limits.follow else {
-        given.draw(limits.triangles, f64::INFINITY);
-        return given.into_draft(None);
+    let mut work = Work::new(&draft);
+    let Some((reach, surface)) = limits.follow else {
+        work.draw(limits.triangles, f64::INFINITY);
+        return work.into_draft(None);
     };
-    let mut places = Places::of(&draft.near, &draft.near_first, given.middle);
-    drop(draft);
+    let places = Places::of(&draft.near, &draft.near_first, work.middle);
+    let before = Before {
+        place: work.place.clone(),
+        triangles: draft.mesh.triangles.clone(),
+    };
     // Most of the way without asking at every step.
-    let mut work = given;
     for _ in 0..TRIES {
-        let mut end = work.clone();
-        end.draw(limits.triangles, (limits.unasked * reach).powi(2));
-        let (triangle, strayed) = places.found(&work, &end, reach * reach);
-        let far = end.moved_far(&work, tree, reach);
+        work.draw(limits.triangles, (limits.unasked * reach).powi(2));
+        let (triangle, strayed) = places.found(&before, &work, reach * reach);
+        let followed = Followed::new((reach, surface), &work, &places.spots, &triangle);
+        let far = moved_far(&before, &work, &followed);
         if strayed.is_empty() && far.is_empty() {
-            places.triangle = triangle;
-            work = end;
+            work.followed = Some(followed);
             break;
         }
+        // Again from the beginning, with what led too far left as it is.
         let corners = strayed
             .iter()
-            .flat_map(|&i| work.names(places.triangle[i as usize]));
-        let roots = end.roots();
+            .flat_map(|&i| before.triangles[places.triangle[i as usize] as usize]);
+        let roots = work.roots();
         let mut hold = vec![false; roots.len()];
         for v in corners.map(|v| roots[v as usize]).chain(far) {
             hold[v as usize] = true;
         }
-        for (held, root) in work.held.iter_mut().zip(roots) {
+        let mut held = std::mem::take(&mut work.held);
+        for (held, root) in held.iter_mut().zip(roots) {
             *held |= hold[root as usize];
         }
+        work = Work::new(&draft);
+        work.held = held;
     }
+    drop(draft);
     work.held.fill(false);
     // And the rest with asking.
-    work.followed = Some(Followed::new((reach, tree), &work, &places));
-    work.draw(limits.triangles, f64::INFINITY);
-    if let Some(followed) = &work.followed {
-        places.triangle = followed.triangles();
+    if work.followed.is_none() {
+        work.followed = Some({
+            let near = &places.triangle;
+            Followed::new((reach, surface), &work, &places.spots, near)
+        });
     }
-    work.into_draft(Some(&places))
+    drop(places);
+    work.draw(limits.triangles, f64::INFINITY);
+    let followed = work.followed.take();
+    work.into_draft(followed.as_ref())
 }
 
-#[derive(Clone)]
+/// A surface before any step.
+pub(super) struct Before {
+    pub place: Vec<P>,
+    pub triangles: Vec<[u32; 3]>,
+}
+
 pub(super) struct Work<'a> {
     /// Of every half-edge; of a triangle taken away, none.
     start: Vec<u32>,
@@ -206,10 +225,7 @@ impl<'a> Work<'a> {
             cap: f64::INFINITY,
             followed: None,
         };
-        work.quadric = (0..vertices as u32)
-            .into_par_iter()
-            .map(|v| work.quadric_about(&topology, v))
-            .collect();
+        work.quadric = work.quadrics();
         work
     }
 
@@ -217,6 +233,11 @@ impl<'a> Work<'a> {
     /// distance from the planes that a step may reach.
     fn draw(&mut self, triangles: usize, cap: f64) {
         self.cap = cap;
+        if cap < f64::INFINITY && triangles == 0 {
+            for _ in 0..SWEEPS {
+                self.sweep();
+            }
+        }
         loop {
             let before = self.left;
             let mut queue = self.queue();
@@ -234,12 +255,69 @@ impl<'a> Work<'a> {
         }
     }
 
-    /// The vertices that were moved and are not near enough to the given surface.
-    fn moved_far(&self, before: &Work<'_>, given: &Tree, reach: f64) -> Vec<u32> {
+    /// Draws vertices into a neighbour, one after the other and none beside another: not the best order, but quick, and
+    /// where triangles are many more than are needed it does not show.
+    fn sweep(&mut self) {
+        let begun = self.clock;
+        self.clock += 1;
+        let mut spokes = std::mem::take(&mut self.spokes_u);
+        let mut others = std::mem::take(&mut self.spokes_v);
+        for v in 0..self.place.len() as u32 {
+            let at = v as usize;
+            let stays = self.fixed[at] || self.held[at] || self.rim[at];
+            if stays || self.out[at] == NONE || self.changed[at] > begun {
+                continue;
+            }
+            self.spokes(v, &mut spokes);
+            let from = self.at(v);
+            let own = self.quadric[at];
+            let mut best = (f64::INFINITY, NONE);
+            for &g in &spokes {
+                let to = self.at(self.end(g));
+                let along = minus(to, from);
+                let cost = own.at(to) + SWEEP_SHORT_FIRST * own.weight() * dot(along, along);
+                if cost < best.0 {
+                    best = (cost, g);
+                }
+            }
+            let Some(h) = Some(best.1)
+                .filter(|&g| g != NONE)
+                .map(|g| self.opposite[g as usize])
+                .filter(|&h| h != NONE)
+            else {
+                continue;
+            };
+            let u = self.start(h);
+            if self.fixed[u as usize] || self.held[u as usize] {
+                continue;
+            }
+            let place = self.at(u);
+            let mut sum = own;
+            sum.add(&self.quadric[u as usize]);
+            if sum.at(place) > self.cap * sum.weight() {
+                continue;
+            }
+            self.spokes(u, &mut others);
+            if self.may(h, place, &others, &spokes) {
+                self.join(h, place, &spokes);
+                for &g in &spokes {
+                    let w = self.start(previous(g));
+                    if w != NONE {
+                        self.changed[w as usize] = self.clock;
+                    }
+                }
+                self.changed[u as usize] = self.clock;
+            }
+        }
+        self.spokes_u = spokes;
+        self.spokes_v = others;
+        self.clock += 1;
+    }
+
+    /// The vertices that are elsewhere than before.
+    pub fn moved(&self, before: &[P]) -> impl Iterator<Item = u32> {
         (0..self.place.len() as u32)
-            .filter(|&v| self.out[v as usize] != NONE && self.at(v) != before.at(v))
-            .filter(|&v| !near_given(given, self.at(v), self.middle, reach))
-            .collect()
+            .filter(|&v| self.out[v as usize] != NONE && self.at(v) != before[v as usize])
     }
 
     /// For every vertex the one it was drawn into.
@@ -268,39 +346,45 @@ impl<'a> Work<'a> {
         [0, 1, 2].map(|k| self.start[(3 * t + k) as usize])
     }
 
-    /// Is a triangle just where it was?
+    /// Is a triangle just where it was at the beginning?
     #[inline]
-    pub fn same(&self, before: &Work<'_>, t: u32) -> bool {
-        let corners = self.names(t);
-        corners == before.names(t)
-            && corners
-                .iter()
-                .all(|&v| v != NONE && self.age[v as usize] == before.age[v as usize])
+    pub fn untouched(&self, t: u32) -> bool {
+        (self.names(t).iter()).all(|&v| v != NONE && self.age[v as usize] == 0)
     }
 
-    fn quadric_about(&self, topology: &Topology, v: u32) -> Quadric {
-        let mut sum = Quadric::default();
-        for &h in topology.leaving(v) {
-            let corners = self.corners(triangle(h));
+    /// Of every vertex: the planes of its triangles, and upright ones along rims.
+    fn quadrics(&self) -> Vec<Quadric> {
+        let mut sums = vec![Quadric::default(); self.place.len()];
+        for t in 0..self.triangle_count() as u32 {
+            let names = self.names(t);
+            if names[0] == NONE {
+                continue;
+            }
+            let corners = self.corners(t);
             let (n, twice) = normal(&corners);
             if twice > 0.0 {
-                sum.add(&Quadric::plane(n, corners[0], twice / 2.0));
+                let plane = Quadric::plane(n, corners[0], twice / 2.0);
+                for v in names {
+                    sums[v as usize].add(&plane);
+                }
             }
-            for side in [h, previous(h)] {
+            for side in 3 * t..3 * t + 3 {
                 if self.opposite[side as usize] == NONE {
-                    let (a, b) = (self.at(self.start(side)), self.at(self.end(side)));
-                    let along = minus(b, a);
+                    let (u, v) = (self.start(side), self.end(side));
+                    let along = minus(self.at(v), self.at(u));
                     let across = cross(along, n);
                     let square = dot(along, along);
                     let length = dot(across, across).sqrt();
                     if length > 0.0 {
                         let upright = across.map(|c| c / length);
-                        sum.add(&Quadric::plane(upright, a, square * RIM_WEIGHT));
+                        let plane = Quadric::plane(upright, self.at(u), square * RIM_WEIGHT);
+                        sums[u as usize].add(&plane);
+                        sums[v as usize].add(&plane);
                     }
                 }
             }
         }
-        sum
+        sums
     }
 
     fn queue(&self) -> Queue {
@@ -419,21 +503,9 @@ impl<'a> Work<'a> {
         self.spokes(v, &mut spokes_v);
         let (_, place, _) = self.target(u, v);
         let taken = [triangle(h), self.across(h)];
-        let stays = |g: &&u32| !taken.contains(&triangle(**g));
-        let ring = || {
-            let about_u = spokes_u.iter().filter(stays).map(|&g| (u, g));
-            let about_v = spokes_v.iter().filter(stays).map(|&g| (v, g));
-            about_u.chain(about_v)
-        };
-        let may = self.linked(h, &spokes_u, &spokes_v) && {
-            let mut facing = [0.0; 3];
-            for (_, g) in ring() {
-                let n = area_vector(&self.corners(triangle(g)));
-                facing = [0, 1, 2].map(|k| facing[k] + n[k]);
-            }
-            ring().all(|(_, g)| self.stays_sound(g, place, facing))
-        };
-        if may && self.follow(place, [&spokes_u, &spokes_v], taken) {
+        if self.may(h, place, &spokes_u, &spokes_v)
+            && self.follow(place, [&spokes_u, &spokes_v], taken)
+        {
             self.join(h, place, &spokes_v);
             self.spokes(u, &mut spokes_u);
             // The rim edge that comes in has no half-edge that leaves.
@@ -455,6 +527,24 @@ impl<'a> Work<'a> {
         }
         self.spokes_u = spokes_u;
         self.spokes_v = spokes_v;
+    }
+
+    /// Does the surface stay sound if the ends of an edge are drawn together at a place?
+    fn may(&mut self, h: u32, place: P, spokes_u: &[u32], spokes_v: &[u32]) -> bool {
+        if !self.linked(h, spokes_u, spokes_v) {
+            return false;
+        }
+        let taken = [triangle(h), self.across(h)];
+        let ring = || {
+            let both = spokes_u.iter().chain(spokes_v).copied();
+            both.filter(|&g| !taken.contains(&triangle(g)))
+        };
+        let mut facing = [0.0; 3];
+        for g in ring() {
+            let n = area_vector(&self.corners(triangle(g)));
+            facing = [0, 1, 2].map(|k| facing[k] + n[k]);
+        }
+        ring().all(|g| self.stays_sound(g, place, facing))
     }
 
     /// The triangle on the other side of a half-edge, or none.
@@ -599,7 +689,7 @@ impl<'a> Work<'a> {
             .wrapping_add(1);
     }
 
-    fn into_draft(self, places: Option<&Places>) -> (Draft, Vec<u32>) {
+    fn into_draft(self, followed: Option<&Followed<'_>>) -> (Draft, Vec<u32>) {
         let world = |p: P| [0, 1, 2].map(|k| p[k] + self.middle[k]);
         let mut number = vec![NONE; self.place.len()];
         for &v in self.start.iter().filter(|&&v| v != NONE) {
@@ -614,35 +704,21 @@ impl<'a> Work<'a> {
                 draft.mesh.vertices.push(world(self.place[v]));
             }
         }
-        let mut new = vec![NONE; self.triangle_count()];
-        for (t, corners) in self.start.chunks_exact(3).enumerate() {
+        draft.near_first.push(0);
+        for (t, corners) in (0..).zip(self.start.chunks_exact(3)) {
             if corners[0] == NONE {
                 continue;
             }
             let corners = [corners[0], corners[1], corners[2]];
-            new[t] = draft.mesh.triangles.len() as u32;
-            draft
-                .mesh
-                .triangles
-                .push(corners.map(|v| number[v as usize]));
-        }
-        let triangles = draft.mesh.triangles.len();
-        draft.near_first = vec![0; triangles + 1];
-        if let Some(places) = places {
-            // Places by their triangles, each list in the old order.
-            let to = |t: &u32| new[*t as usize] as usize;
-            for t in places.triangle.iter().map(to) {
-                draft.near_first[t + 1] += 1;
+            let corners = corners.map(|v| number[v as usize]);
+            draft.mesh.triangles.push(corners);
+            if let Some(followed) = followed {
+                draft.near.extend(followed.near(t).iter().map(|spot| Spot {
+                    at: world(spot.at),
+                    of: spot.of,
+                }));
             }
-            for t in 0..triangles {
-                draft.near_first[t + 1] += draft.near_first[t];
-            }
-            let mut at = draft.near_first.clone();
-            draft.near = vec![[0.0; 3]; places.at.len()];
-            for (p, t) in places.at.iter().zip(places.triangle.iter().map(to)) {
-                draft.near[at[t] as usize] = world(*p);
-                at[t] += 1;
-            }
+            draft.near_first.push(draft.near.len() as u32);
         }
         (draft, kept)
     }
@@ -680,7 +756,7 @@ pub(super) fn dot(a: P, b: P) -> f64 {
 }
 
 #[inline]
-fn cross(a: P, b: P) -> P {
+pub(super) fn cross(a: P, b: P) -> P {
     [
         a[1] * b[2] - a[2] * b[1],
         a[2] * b[0] - a[0] * b[2],

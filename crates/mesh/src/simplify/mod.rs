@@ -5,10 +5,11 @@
 //!
 //! # The bound
 //! With a [`Target::deviation`] every vertex of the given surface and every middle of its triangles is followed,
-//! and none of them comes to lie farther than that from the new surface, and no new vertex farther from the given
-//! one. The first steps go by the planes alone; then all are asked (`follow`), and where one has strayed its
-//! neighbourhood is left as it was. From there on no step is taken without asking. Points between are not bounded but measured: [`Simplified::strayed`] says how far
-//! both surfaces lie apart, both ways, at many places.
+//! and none of them comes to lie farther than that from the new surface; and no new vertex and no middle of a new
+//! triangle farther from the given one. The first steps go by the planes alone; then all are asked (`follow`), and
+//! where one has strayed its neighbourhood is left as it was. From there on no step is taken without asking. Points
+//! between are not bounded but measured: [`Simplified::strayed`] says how far both surfaces lie apart, both ways, at
+//! many places (`measured`).
 //!
 //! One surprise: crossings are not looked for. Where two sheets lie closer than the deviation they may come to
 //! cross; [`check`](mod@crate::check) finds that.
@@ -16,6 +17,7 @@
 mod blocks;
 mod collapse;
 mod follow;
+mod measured;
 mod quadric;
 mod queue;
 
@@ -27,7 +29,7 @@ use rayon::prelude::*;
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Target {
     /// How far any given vertex or middle of a triangle may come to lie from the new surface, and any new vertex
-    /// from the given surface.
+    /// or middle of a new triangle from the given surface.
     pub deviation: Option<f64>,
     pub triangles: Option<usize>,
 }
@@ -67,11 +69,13 @@ const PLACES: usize = 60_000;
 /// crowded, and what is pinched, stay as they are. The same surface always gives the same result. A target of
 /// neither kind only cleans.
 pub fn simplify(mesh: &Mesh, target: &Target) -> Simplified {
-    let given = Tree::of(mesh);
-    let simple = blocks::simplified(mesh, &given, target);
-    let strayed = between(mesh, &given, &simple, &Tree::of(&simple), PLACES);
+    let draft = blocks::simplified(mesh, target);
+    let strayed = match target.deviation {
+        Some(deviation) => measured::strayed(mesh, &draft, deviation, PLACES),
+        None => strayed(mesh, &draft.mesh, PLACES),
+    };
     Simplified {
-        mesh: simple,
+        mesh: draft.mesh,
         strayed,
     }
 }

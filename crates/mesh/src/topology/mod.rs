@@ -6,11 +6,13 @@
 //! One surprise: a triangle that names a vertex twice, or one that is not there, takes part in nothing. Its
 //! half-edges lie on no edge and it belongs to no component.
 
+mod build;
 mod parts;
 
 pub use parts::{Components, parts};
 
 use crate::Mesh;
+use rayon::prelude::*;
 use std::collections::BTreeSet;
 
 /// Stands for "none" in the arrays.
@@ -94,104 +96,51 @@ pub fn triangle(half_edge: u32) -> u32 {
     half_edge / 3
 }
 
-fn sides(&[a, b, c]: &[u32; 3]) -> [(u32, u32); 3] {
-    [(a, b), (b, c), (c, a)]
-}
-
-/// Nearly all lists hold less than ten numbers.
-fn sort(list: &mut [u64]) {
-    if list.len() > 24 {
-        return list.sort_unstable();
-    }
-    for i in 1..list.len() {
-        let new = list[i];
-        let mut at = i;
-        while at > 0 && list[at - 1] > new {
-            list[at] = list[at - 1];
-            at -= 1;
-        }
-        list[at] = new;
+fn replace(list: &mut [u32], from: u32, to: u32) {
+    if let Some(place) = list.iter_mut().find(|h| **h == from) {
+        *place = to;
     }
 }
 
 impl Topology {
-    /// Linear in the number of triangles.
+    /// Linear in the number of triangles; larger meshes use all cores.
     pub fn of(mesh: &Mesh) -> Topology {
-        let vertices = mesh.vertices.len();
-        let start: Vec<u32> = mesh.triangles.iter().flatten().copied().collect();
-        let sound = |t: &[u32; 3]| {
-            t[0] != t[1]
-                && t[1] != t[2]
-                && t[2] != t[0]
-                && t.iter().all(|&v| (v as usize) < vertices)
-        };
-        // Half-edges by the lower vertex of their edge, then each short list by the higher one.
-        let mut first = vec![0u32; vertices + 1];
-        let mut leaving_first = vec![0u32; vertices + 1];
-        for t in mesh.triangles.iter().filter(|t| sound(t)) {
-            for (from, to) in sides(t) {
-                first[from.min(to) as usize + 1] += 1;
-                leaving_first[from as usize + 1] += 1;
+        build::topology(mesh)
+    }
+
+    /// Takes note that triangles were turned over, their second and third corner exchanged. As making it anew, but
+    /// quicker where they are few; a triangle that takes part in nothing may not be among them.
+    pub(crate) fn turn(&mut self, turned: &[u32]) {
+        for &t in turned {
+            let (first, last) = (3 * t, 3 * t + 2);
+            let [b, c] = [first + 1, last].map(|h| self.start[h as usize]);
+            self.start.swap(first as usize + 1, last as usize);
+            for (edge, from, to) in [
+                (self.edge_of[first as usize], first, last),
+                (self.edge_of[last as usize], last, first),
+            ] {
+                let e = edge as usize;
+                let range = self.edge_first[e] as usize..self.edge_first[e + 1] as usize;
+                replace(&mut self.on_edge[range], from, to);
+            }
+            self.edge_of.swap(first as usize, last as usize);
+            for (vertex, from, to) in [(b, first + 1, last), (c, last, first + 1)] {
+                let v = vertex as usize;
+                let range = self.leaving_first[v] as usize..self.leaving_first[v + 1] as usize;
+                replace(&mut self.leaving[range], from, to);
             }
         }
-        for v in 0..vertices {
-            first[v + 1] += first[v];
-            leaving_first[v + 1] += leaving_first[v];
-        }
-        let used = first.last().copied().unwrap_or(0) as usize;
-        // The higher vertex, then the half-edge, in one number each.
-        let mut by_low = vec![0u64; used];
-        let mut leaving = vec![0u32; used];
-        let (mut at, mut leaving_at) = (first.clone(), leaving_first.clone());
-        for (i, t) in mesh.triangles.iter().enumerate() {
-            if !sound(t) {
-                continue;
+        for &t in turned {
+            for h in 3 * t..3 * t + 3 {
+                let edge = self.edge_of[h as usize];
+                let &[a, b] = self.on_edge(edge) else {
+                    self.opposite[h as usize] = NONE;
+                    continue;
+                };
+                let sound = self.start(a) != self.start(b);
+                self.opposite[a as usize] = if sound { b } else { NONE };
+                self.opposite[b as usize] = if sound { a } else { NONE };
             }
-            for (k, (from, to)) in sides(t).into_iter().enumerate() {
-                let h = (3 * i + k) as u32;
-                let at = &mut at[from.min(to) as usize];
-                by_low[*at as usize] = u64::from(from.max(to)) << 32 | u64::from(h);
-                *at += 1;
-                let at = &mut leaving_at[from as usize];
-                leaving[*at as usize] = h;
-                *at += 1;
-            }
-        }
-        let mut ends = Vec::with_capacity(used / 2);
-        let mut edge_first = Vec::with_capacity(used / 2 + 1);
-        let mut on_edge = Vec::with_capacity(used);
-        let mut edge_of = vec![NONE; start.len()];
-        let mut opposite = vec![NONE; start.len()];
-        for low in 0..vertices {
-            let list = &mut by_low[first[low] as usize..first[low + 1] as usize];
-            sort(list);
-            for same in list.chunk_by(|a, b| a >> 32 == b >> 32) {
-                let edge = ends.len() as u32;
-                edge_first.push(on_edge.len() as u32);
-                ends.push([low as u32, (same[0] >> 32) as u32]);
-                for &h in same {
-                    edge_of[h as u32 as usize] = edge;
-                    on_edge.push(h as u32);
-                }
-                if let &[a, b] = same {
-                    let (a, b) = (a as u32, b as u32);
-                    if start[a as usize] != start[b as usize] {
-                        opposite[a as usize] = b;
-                        opposite[b as usize] = a;
-                    }
-                }
-            }
-        }
-        edge_first.push(used as u32);
-        Topology {
-            start,
-            edge_of,
-            opposite,
-            ends,
-            edge_first,
-            on_edge,
-            leaving_first,
-            leaving,
         }
     }
 
@@ -302,27 +251,50 @@ impl Topology {
     /// How many separate fans of triangles meet at each vertex: 1 where the surface is two-manifold, 0 where
     /// no triangle is. Turned and crowded edges part fans too.
     pub fn fans(&self) -> Vec<u32> {
-        let mut seen = vec![false; self.start.len()];
-        let mut counts = vec![0u32; self.vertex_count()];
-        for v in 0..self.vertex_count() as u32 {
-            for &h in self.leaving(v) {
-                if seen[h as usize] {
-                    continue;
-                }
-                counts[v as usize] += 1;
-                let mut at = Some(h);
-                while let Some(g) = at.filter(|&g| !seen[g as usize]) {
-                    seen[g as usize] = true;
-                    at = self.opposite(previous(g));
-                }
-                let mut at = self.opposite(h).map(next);
-                while let Some(g) = at.filter(|&g| !seen[g as usize]) {
-                    seen[g as usize] = true;
-                    at = self.opposite(g).map(next);
+        (0..self.vertex_count() as u32)
+            .into_par_iter()
+            .with_min_len(4096)
+            .map(|v| self.fans_at(v))
+            .collect()
+    }
+
+    fn fans_at(&self, vertex: u32) -> u32 {
+        let leaving = self.leaving(vertex);
+        let Some(&first) = leaving.first() else {
+            return 0;
+        };
+        let about = |h: u32| self.opposite(previous(h));
+        let back = |h: u32| self.opposite(h).map(next);
+        // Nearly always one fan holds all.
+        let (mut seen, mut at) = (1, about(first));
+        while let Some(h) = at.filter(|&h| h != first) {
+            seen += 1;
+            at = about(h);
+        }
+        if at.is_none() {
+            at = back(first);
+            while let Some(h) = at {
+                seen += 1;
+                at = back(h);
+            }
+        }
+        if seen == leaving.len() {
+            return 1;
+        }
+        let mut seen = vec![false; leaving.len()];
+        let mut count = 0;
+        for (i, &h) in leaving.iter().enumerate() {
+            if seen[i] {
+                continue;
+            }
+            count += 1;
+            for g in self.fan(h) {
+                if let Ok(at) = leaving.binary_search(&g) {
+                    seen[at] = true;
                 }
             }
         }
-        counts
+        count
     }
 
     /// All borders, in the order of their lowest half-edges. Where two pass through one vertex, each keeps to
@@ -331,7 +303,8 @@ impl Topology {
         let mut seen = vec![false; self.start.len()];
         let mut rims = Vec::new();
         for h in 0..self.start.len() as u32 {
-            if seen[h as usize] || !self.on_rim(h) {
+            // Most sides have an opposite, which is the quickest to ask.
+            if self.opposite[h as usize] != NONE || seen[h as usize] || !self.on_rim(h) {
                 continue;
             }
             // Back to where an open border begins, or once round.
@@ -386,6 +359,15 @@ impl Topology {
             .collect();
         around.into_iter().collect()
     }
+}
+
+/// Is every vertex a corner of some triangle?
+pub(crate) fn all_used(mesh: &Mesh) -> bool {
+    let mut used = vec![false; mesh.vertices.len()];
+    for &v in mesh.triangles.as_flattened() {
+        used[v as usize] = true;
+    }
+    !used.contains(&false)
 }
 
 /// The same triangles without the vertices that none of them uses; the rest keep their order.
@@ -443,6 +425,22 @@ mod tests {
         assert_eq!(rims.len(), 1);
         assert!(rims[0].closed);
         assert_eq!(rims[0].vertices(&t), [0, 1, 2]);
+    }
+
+    #[test]
+    fn turning_triangles_in_place_is_as_making_it_anew() {
+        let mut mesh = crate::shapes::torus(30.0, 8.0, 20, 12);
+        let [a, b, _] = mesh.triangles[7];
+        mesh.triangles.push([a, b, 100]);
+        mesh.triangles.swap_remove(50);
+        let mut topology = Topology::of(&mesh);
+        for turned in [vec![3, 7, 8, 60, 61, 200], vec![7, 50], (0..300).collect()] {
+            for &t in &turned {
+                mesh.triangles[t as usize].swap(1, 2);
+            }
+            topology.turn(&turned);
+            assert_eq!(topology, Topology::of(&mesh));
+        }
     }
 
     #[test]
