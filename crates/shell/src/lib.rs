@@ -10,10 +10,12 @@
 
 mod border;
 pub mod field;
+mod finish;
 pub mod layout;
 pub mod limits;
 mod mark;
 pub mod measured;
+mod outline;
 pub mod positive;
 pub mod post;
 pub mod prescription;
@@ -50,7 +52,7 @@ impl Detail {
     pub const FINAL: Detail = Detail {
         sole_mm: 0.5,
         layout_mm: 1.0,
-        lattice_mm: 0.7,
+        lattice_mm: 1.1,
     };
 }
 
@@ -81,7 +83,7 @@ pub fn build(
     check_foot(foot)?;
     let positive = positive::correct(foot, &wanted.corrections, detail.sole_mm);
     let layout = layout::lay_out(&positive, wanted, detail.layout_mm);
-    let plan = solid::Plan::new(&positive, &layout, wanted, foot.side);
+    let plan = solid::Plan::new(&layout, wanted, foot.side);
     let bodies = plan.solids(detail.lattice_mm);
     let ground = plan.ground;
     let mut cautions = Vec::new();

@@ -57,7 +57,7 @@ fn undersides(shape: &ShellShape<'_>) -> Vec<Under> {
         for j in 0..layout.samples {
             let length = j as f64 * ray.spacing;
             let p = layout.point(i, j);
-            if shape.outline(i as f64, length, p) < -1.0 {
+            if layout.outside_at(i, j) < -1.0 {
                 let at = p + layout.normal(i, j) * shape.thickness(i as f64, length);
                 out.push(Under {
                     at,
@@ -172,11 +172,11 @@ impl Wedge {
     }
 
     /// Field of the wedge without its upper border: negative above the base and inside the outline, from
-    /// which the place lies `outside` in the plan.
-    pub fn value(&self, p: V, outside: f64) -> f64 {
+    /// which the place lies `outside` in the plan, and under the shell's `cover`.
+    pub fn value(&self, p: V, outside: f64, cover: f64) -> f64 {
         let above = self.base.above(p);
         let side = (outside - above * self.bevel_tan) * self.bevel_cos;
-        round_max(-above, side, POST_EDGE_MM)
+        round_max(-above, side.max(cover), POST_EDGE_MM)
     }
 
     pub fn bounds(&self) -> ([f64; 2], [f64; 2]) {
@@ -192,6 +192,62 @@ impl Wedge {
     }
 }
 
+/// What lies under the shell: seen from above, its outer face less a margin, once around.
+///
+/// A post ends within it, so that it never stands out beside a low rim.
+pub(crate) fn cover(shape: &ShellShape<'_>) -> Vec<[f64; 2]> {
+    let layout = shape.layout;
+    let under = |i: usize, j: usize| {
+        let length = j as f64 * layout.rays[i].spacing;
+        let p = layout.point(i, j) + layout.normal(i, j) * shape.thickness(i as f64, length);
+        [p.x, p.y]
+    };
+    let inside = |i: usize, j: usize| layout.outside_at(i, j) < -COVER_WITHIN_MM;
+    let held: Vec<Vec<usize>> = (0..layout.rays.len())
+        .map(|i| (0..layout.samples).filter(|&j| inside(i, j)).collect())
+        .collect();
+    let (Some(first), Some(last)) = (
+        held.iter().position(|h| !h.is_empty()),
+        held.iter().rposition(|h| !h.is_empty()),
+    ) else {
+        return Vec::new();
+    };
+    // The front edge from the middle outward, the farthest place of every ray, and back along the front.
+    let mut out: Vec<[f64; 2]> = held[first].iter().map(|&j| under(first, j)).collect();
+    for (i, samples) in held.iter().enumerate() {
+        let reach = |p: [f64; 2]| match layout.rays[i].place {
+            RayPlace::Heel { angle } => p[0] * angle.cos() + p[1] * angle.sin(),
+            RayPlace::Across { inner: true, .. } => p[1],
+            RayPlace::Across { inner: false, .. } => -p[1],
+        };
+        let farthest = samples
+            .iter()
+            .map(|&j| under(i, j))
+            .max_by(|a, b| reach(*a).total_cmp(&reach(*b)));
+        out.extend(farthest);
+    }
+    out.extend(held[last].iter().rev().map(|&j| under(last, j)));
+    // Corners nearer to each other than this say nothing more.
+    let mut kept: Vec<[f64; 2]> = Vec::new();
+    for p in out {
+        if kept
+            .last()
+            .is_none_or(|q| (p[0] - q[0]).hypot(p[1] - q[1]) > 2.0)
+        {
+            kept.push(p);
+        }
+    }
+    kept
+}
+
+/// The cover's border lies so far inside the shell's outline, and a post as far inside the cover again.
+const COVER_WITHIN_MM: f64 = 1.0;
+
+/// How far a place lies outside the room for posts; negative inside.
+pub(crate) fn outside_cover(cover: &[[f64; 2]], p: [f64; 2]) -> f64 {
+    outside(cover, p) + COVER_WITHIN_MM
+}
+
 /// Signed distance to a closed outline in the plan; negative inside.
 fn outside(outline: &[[f64; 2]], p: [f64; 2]) -> f64 {
     let mut least = f64::INFINITY;
@@ -205,7 +261,7 @@ fn outside(outline: &[[f64; 2]], p: [f64; 2]) -> f64 {
         } else {
             0.0
         };
-        least = least.min((w[0] - e[0] * t).hypot(w[1] - e[1] * t));
+        least = least.min((w[0] - e[0] * t).powi(2) + (w[1] - e[1] * t).powi(2));
         if (a[1] > p[1]) != (b[1] > p[1]) {
             let x = a[0] + e[0] * (p[1] - a[1]) / e[1];
             if p[0] < x {
@@ -213,6 +269,7 @@ fn outside(outline: &[[f64; 2]], p: [f64; 2]) -> f64 {
             }
         }
     }
+    let least = least.sqrt();
     if inside { -least } else { least }
 }
 

@@ -9,6 +9,7 @@
 use crate::layout::{Front, RayPlace, V, Walk};
 use crate::positive::{Positive, ramp};
 use crate::prescription::Prescription;
+use rayon::prelude::*;
 
 /// An edit fades to nothing over this share of the rim to each side.
 const EDIT_REACH: f64 = 0.07;
@@ -53,11 +54,20 @@ pub(crate) fn rims(
         radius: edge_radius(wanted, wanted.shell.thickness.thinnest().to_mm()),
     };
     let mut out: Vec<f64> = places
-        .iter()
+        .par_iter()
         .zip(walks)
-        .map(|(&p, w)| rim.of(p, w))
+        .map(|(&p, w)| rim.plain(p, w))
         .collect();
     smooth_sides(places, &mut out);
+    out.par_iter_mut()
+        .zip(places)
+        .zip(walks)
+        .for_each(|((length, place), walk)| {
+            // A flange's height is asked for as it is: smoothing its lengths would change it.
+            if let Some((high, share)) = rim.flange(*place, walk) {
+                *length = *length * (1.0 - share) + high * share;
+            }
+        });
     for ((length, place), walk) in out.iter_mut().zip(places).zip(walks) {
         let station = place.station();
         for edit in &wanted.shell.trim {
@@ -83,7 +93,8 @@ struct Rim<'a> {
 }
 
 impl Rim<'_> {
-    fn of(&self, place: RayPlace, walk: &Walk) -> f64 {
+    /// The rim without a flange.
+    fn plain(&self, place: RayPlace, walk: &Walk) -> f64 {
         let cup = self.at_height(walk, self.cup);
         let RayPlace::Across { inner, .. } = place else {
             return cup;
@@ -100,13 +111,20 @@ impl Rim<'_> {
             self.outer(walk, plan)
         };
         let share = ramp(x, from, to);
-        let plain = cup * (1.0 - share) + side * share;
-        let flange = if inner {
+        cup * (1.0 - share) + side * share
+    }
+
+    /// Length of a flange that is asked for, and its share in the rim there.
+    fn flange(&self, place: RayPlace, walk: &Walk) -> Option<(f64, f64)> {
+        let RayPlace::Across { inner, .. } = place else {
+            return None;
+        };
+        let height = if inner {
             self.medial_flange
         } else {
             self.lateral_flange
-        };
-        let Some(height) = flange else { return plain };
+        }?;
+        let x = walk.at(0.0).x;
         let along = ramp(
             x,
             self.navicular - 0.22 * self.length,
@@ -118,8 +136,7 @@ impl Rim<'_> {
                 self.navicular + 0.20 * self.length,
             ));
         // What is asked for is kept where the plan would end higher, too.
-        let high = self.at_height(walk, height);
-        plain * (1.0 - along) + high * along
+        (along > 0.0).then(|| (self.at_height(walk, height), along))
     }
 
     /// Low along the outer side: so much above the lowest skin of the outer border.
@@ -146,7 +163,7 @@ impl Rim<'_> {
 
     /// [`Rim::at_height`], looked for from a length outward.
     fn at_height_beyond(&self, walk: &Walk, height: f64, from: f64) -> f64 {
-        const SPACING: f64 = 0.25;
+        const SPACING: f64 = 1.0;
         let radius = self.radius;
         let top = |w: f64| {
             let back = (w - radius).max(0.0);
