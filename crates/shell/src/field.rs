@@ -117,7 +117,11 @@ impl Band {
                         continue;
                     }
                     let p = frame.place(at % nx, at / nx % ny, first + at / slab);
-                    let found = nearest(layout, p, &aimed(layout, p, slot));
+                    let mut found = nearest(layout, p, &aimed(layout, p, slot));
+                    if found.distance * found.distance > slot.distance * 1.0001 {
+                        // The surface turned away under the aim.
+                        found = nearest(layout, p, slot);
+                    }
                     let away = f64::from(found.distance);
                     *slot = if (-within..=beyond).contains(&away) {
                         found
@@ -256,9 +260,16 @@ impl Guides {
 /// Exact to the layout's triangles.
 pub(crate) fn nearest(layout: &Layout, p: V, guess: &Near) -> Near {
     let (n, m) = (layout.rays.len(), layout.samples);
-    let mut i = (guess.ray.max(0.0) as usize).min(n - 2);
-    let spacing = layout.rays[i].spacing as f32;
-    let mut j = ((guess.length / spacing).max(0.0) as usize).min(m - 2);
+    let most = [(n - 2) as f32, (m - 2) as f32];
+    // Samples on neighbouring rays lie at different lengths.
+    let sample = |near: &Near| {
+        let i = near.ray.clamp(0.0, most[0]) as usize;
+        let share = (near.ray - i as f32).clamp(0.0, 1.0);
+        let [s, t] = [i, i + 1].map(|i| layout.rays[i].spacing as f32);
+        near.length / (s + (t - s) * share)
+    };
+    let mut i = guess.ray.clamp(0.0, most[0]) as usize;
+    let mut j = sample(guess).clamp(0.0, most[1]) as usize;
     let mut best = FAR;
     // Neighbours are few from any guess that comes from a corner beside; more would be no neighbour.
     for _ in 0..24 {
@@ -267,40 +278,30 @@ pub(crate) fn nearest(layout: &Layout, p: V, guess: &Near) -> Near {
             break;
         }
         best = here;
-        let along = |ray: usize| best.length / layout.rays[ray].spacing as f32;
-        let (r, l) = (
-            best.ray - i as f32,
-            0.5 * (along(i) + along(i + 1)) - j as f32,
-        );
-        if j == 0 && l < 0.01 {
+        if j == 0 && sample(&best) < 0.01 {
             // The spine: the surface goes on along the rays of the other side.
             let across = over_spine(layout, p, i);
             if across.distance.abs() >= best.distance.abs() {
                 break;
             }
             best = across;
-            i = (best.ray as usize).min(n - 2);
-            j = ((best.length / layout.rays[i].spacing as f32) as usize).min(m - 2);
+            i = best.ray.clamp(0.0, most[0]) as usize;
+            j = 0;
         }
-        let (r, l) = if best == here {
-            (r, l)
-        } else {
-            let along = |ray: usize| best.length / layout.rays[ray].spacing as f32;
-            (
-                best.ray - i as f32,
-                0.5 * (along(i) + along(i + 1)) - j as f32,
-            )
-        };
-        let beside = |v: f32, at: usize, most: usize| {
+        let beside = |v: f32, at: usize, most: f32| {
+            let v = v - at as f32;
             if v < 0.01 {
                 at.saturating_sub(1)
             } else if v > 0.99 {
-                (at + 1).min(most)
+                (at + 1).min(most as usize)
             } else {
                 at
             }
         };
-        let next = (beside(r, i, n - 2), beside(l, j, m - 2));
+        let next = (
+            beside(best.ray, i, most[0]),
+            beside(sample(&best), j, most[1]),
+        );
         if next == (i, j) {
             break;
         }

@@ -191,17 +191,17 @@ pub fn lay_out(positive: &Positive, wanted: &Prescription, step: f64) -> Layout 
     }
     let walked: Vec<Walk> = places.par_iter().map(|&p| guide.walk(p)).collect();
     let rims = trim::rims(&places, &walked, positive, &front, wanted);
-    let longest = rims.iter().copied().fold(0.0, f64::max) + BEYOND_RIM_MM;
+    let longest = rims.iter().map(|r| r.length).fold(0.0, f64::max) + BEYOND_RIM_MM;
     let samples = ((longest / step).ceil() as usize).max(12) + 1;
     let mut points = Vec::with_capacity(places.len() * samples);
     let mut rays = Vec::with_capacity(places.len());
     for ((place, walk), rim) in places.iter().zip(&walked).zip(&rims) {
-        let spacing = (rim + BEYOND_RIM_MM) / (samples - 1) as f64;
+        let spacing = (rim.length + BEYOND_RIM_MM) / (samples - 1) as f64;
         points.extend((0..samples).map(|n| walk.at(n as f64 * spacing)));
         rays.push(Ray {
             place: *place,
             spacing,
-            rim: *rim,
+            rim: rim.length,
         });
     }
     let mut layout = Layout {
@@ -217,6 +217,8 @@ pub fn lay_out(positive: &Positive, wanted: &Prescription, step: f64) -> Layout 
     layout.find_normals();
     layout.smooth_walls(step);
     layout.move_along_normals(positive, wanted);
+    let radius = trim::edge_radius(wanted, wanted.shell.thickness.thinnest().to_mm());
+    trim::level(&mut layout, &rims, radius);
     layout.outside = outline::distances(&layout, wanted);
     layout
 }

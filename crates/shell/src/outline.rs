@@ -72,7 +72,7 @@ struct Piece {
 
 /// Distance to the line on which the values are zero, with their sign, up to `most`.
 fn signed(layout: &Layout, values: &[f32], most: f64) -> Vec<f32> {
-    let m = layout.samples;
+    let (n, m) = (layout.rays.len(), layout.samples);
     let pieces = pieces(layout, values, most);
     let mut out = vec![(most * most) as f32; values.len()];
     const RAYS: usize = 16;
@@ -84,20 +84,22 @@ fn signed(layout: &Layout, values: &[f32], most: f64) -> Vec<f32> {
             for piece in &pieces {
                 let (i, j) = piece.cell;
                 let (di, dj) = piece.reach;
-                let from = i.saturating_sub(di).max(first);
-                let to = (i + di + 2).min(last);
-                let (low, high) = (j.saturating_sub(dj), (j + dj + 2).min(m));
                 let [a, b] = piece.ends;
                 let along = b - a;
                 let long = along.norm_squared();
                 let scale = if long > 0.0 { 1.0 / long } else { 0.0 };
-                for i in from..to {
-                    for j in low..high {
-                        let w = layout.points[i * m + j] - a;
-                        let t = (w.dot(&along) * scale).clamp(0.0, 1.0);
-                        let away = (w - along * t).norm_squared() as f32;
-                        let slot = &mut out[(i - first) * m + j];
-                        *slot = slot.min(away);
+                // Beyond the spine the surface goes on along the mirrored ray.
+                let beyond = (dj > j).then(|| (n - 2 - i.min(n - 2), 0..(dj - j + 2).min(m)));
+                let here = (i, j.saturating_sub(dj)..(j + dj + 2).min(m));
+                for (i, samples) in std::iter::once(here).chain(beyond) {
+                    for i in i.saturating_sub(di).max(first)..(i + di + 2).min(last) {
+                        for j in samples.clone() {
+                            let w = layout.points[i * m + j] - a;
+                            let t = (w.dot(&along) * scale).clamp(0.0, 1.0);
+                            let away = (w - along * t).norm_squared() as f32;
+                            let slot = &mut out[(i - first) * m + j];
+                            *slot = slot.min(away);
+                        }
                     }
                 }
             }
