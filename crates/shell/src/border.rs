@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 /// The longest line on which the values are zero, through the points of a grid (`rows` of `columns`),
 /// between neighbours in proportion to their values.
-fn zero_line(
+pub(crate) fn zero_line(
     rows: usize,
     columns: usize,
     value: impl Fn(usize, usize) -> f64,

@@ -16,6 +16,8 @@ use rayon::prelude::*;
 /// Corners of the plan are rounded with this radius; what is narrower than twice this is no part of a shell
 /// (own judgement: half a finger's breadth).
 const OPENED_MM: f64 = 7.0;
+/// What opening would take off by less than this is kept: a rim on rough skin is no corner.
+const KEPT_MM: f64 = 0.4;
 /// Distances are true so far outside the outline.
 const TRUE_OUTSIDE_MM: f64 = 4.5;
 
@@ -31,8 +33,8 @@ pub(crate) fn distances(layout: &Layout, wanted: &Prescription) -> Vec<f32> {
     let first = signed(layout, &border, OPENED_MM + 3.0 * step);
     let inner: Vec<f32> = first.iter().map(|d| d + OPENED_MM as f32).collect();
     let mut out = signed(layout, &inner, OPENED_MM + TRUE_OUTSIDE_MM);
-    for d in &mut out {
-        *d -= OPENED_MM as f32;
+    for (d, unopened) in out.iter_mut().zip(&first) {
+        *d = unopened.max(*d - (OPENED_MM + KEPT_MM) as f32);
     }
     out
 }

@@ -7,6 +7,7 @@
 //! Both posts are laid out against the shell, each with its own plane; on a flat floor a device whose posts
 //! differ rests on the one and twists onto the other, which is what `strength` computes.
 
+use crate::border::zero_line;
 use crate::field::{ShellShape, round_max};
 use crate::layout::{RayPlace, V};
 use crate::prescription::{ForefootPost, Prescription, RearfootPost};
@@ -197,44 +198,21 @@ impl Wedge {
 /// A post ends within it, so that it never stands out beside a low rim.
 pub(crate) fn cover(shape: &ShellShape<'_>) -> Vec<[f64; 2]> {
     let layout = shape.layout;
-    let under = |i: usize, j: usize| {
+    let under = |i: usize, j: usize| -> [f64; 3] {
         let length = j as f64 * layout.rays[i].spacing;
-        let p = layout.point(i, j) + layout.normal(i, j) * shape.thickness(i as f64, length);
-        [p.x, p.y]
+        (layout.point(i, j) + layout.normal(i, j) * shape.thickness(i as f64, length)).into()
     };
-    let inside = |i: usize, j: usize| layout.outside_at(i, j) < -COVER_WITHIN_MM;
-    let held: Vec<Vec<usize>> = (0..layout.rays.len())
-        .map(|i| (0..layout.samples).filter(|&j| inside(i, j)).collect())
-        .collect();
-    let (Some(first), Some(last)) = (
-        held.iter().position(|h| !h.is_empty()),
-        held.iter().rposition(|h| !h.is_empty()),
-    ) else {
-        return Vec::new();
-    };
-    // The front edge from the middle outward, the farthest place of every ray, and back along the front.
-    let mut out: Vec<[f64; 2]> = held[first].iter().map(|&j| under(first, j)).collect();
-    for (i, samples) in held.iter().enumerate() {
-        let reach = |p: [f64; 2]| match layout.rays[i].place {
-            RayPlace::Heel { angle } => p[0] * angle.cos() + p[1] * angle.sin(),
-            RayPlace::Across { inner: true, .. } => p[1],
-            RayPlace::Across { inner: false, .. } => -p[1],
-        };
-        let farthest = samples
-            .iter()
-            .map(|&j| under(i, j))
-            .max_by(|a, b| reach(*a).total_cmp(&reach(*b)));
-        out.extend(farthest);
-    }
-    out.extend(held[last].iter().rev().map(|&j| under(last, j)));
+    let line = zero_line(
+        layout.rays.len(),
+        layout.samples,
+        |i, j| layout.outside_at(i, j) + COVER_WITHIN_MM,
+        under,
+    );
     // Corners nearer to each other than this say nothing more.
     let mut kept: Vec<[f64; 2]> = Vec::new();
-    for p in out {
-        if kept
-            .last()
-            .is_none_or(|q| (p[0] - q[0]).hypot(p[1] - q[1]) > 2.0)
-        {
-            kept.push(p);
+    for [x, y, _] in line {
+        if kept.last().is_none_or(|q| (x - q[0]).hypot(y - q[1]) > 2.0) {
+            kept.push([x, y]);
         }
     }
     kept

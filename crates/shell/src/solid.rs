@@ -380,17 +380,24 @@ impl<'a> Plan<'a> {
                 let normal = (normals[v] + normals[w]).try_normalize(1e-6)?;
                 let way = room.along(normal)?;
                 let steep = way.dot(&normal).recip();
-                let mut p = (skin.vertex(a) + skin.vertex(b)) / 2.0;
+                let straight = (skin.vertex(a) + skin.vertex(b)) / 2.0;
+                let mut p = straight;
                 let mut near = skin.near[v].between(&skin.near[w], 0.5);
-                for n in 0..2 {
+                let mut off = f64::INFINITY;
+                for n in 0..3 {
                     near = field::nearest(self.layout, p, &near);
-                    let off = self.shape.value(&near);
-                    if (n == 0 && off.abs() < ROUND_WITHIN_MM) || off.abs() > 0.5 {
+                    off = self.shape.value(&near);
+                    if n == 0 && off.abs() < ROUND_WITHIN_MM {
                         return None;
                     }
-                    p -= way * (off * steep);
+                    if n < 2 {
+                        p -= way * (off * steep);
+                    }
                 }
-                room.holds(p).then_some((p.into(), near))
+                let met = off.abs() < ROUND_WITHIN_MM
+                    && (p - straight).norm() < ROUNDED_BY_MM
+                    && room.holds(p);
+                met.then_some((p.into(), near))
             },
         );
         skin.hold_back(&normals, &straight);
@@ -444,14 +451,13 @@ impl<'a> Plan<'a> {
 
 /// Share of the way along an edge at which a field is zero.
 fn zero(edge: &Edge, mut field: impl FnMut(f64) -> f64) -> f64 {
-    let (mut low, mut high) = (
-        (0.0, f64::from(edge.values[0])),
-        (1.0, f64::from(edge.values[1])),
-    );
+    // Where nothing is near a value says only "outside".
+    let [a, b] = edge.values.map(|v| f64::from(v).min(FAR_AT_MOST_MM));
+    let (mut low, mut high) = ((0.0, a), (1.0, b));
     if (low.1 < 0.0) == (high.1 < 0.0) {
         return edge.straight();
     }
-    let mut t = edge.straight();
+    let mut t = a / (a - b);
     let mut moved_low = None;
     for _ in 0..ZERO_STEPS {
         let value = field(t);
@@ -478,11 +484,15 @@ fn zero(edge: &Edge, mut field: impl FnMut(f64) -> f64) -> f64 {
     t
 }
 
+/// Larger values count as this in the search for a vertex.
+const FAR_AT_MOST_MM: f64 = 2.0;
 /// A vertex is looked for until the field there is this small, or so often.
 const ZERO_WITHIN_MM: f64 = 2e-3;
 const ZERO_STEPS: usize = 5;
 /// A rounded edge's triangles lie so near to its true shape.
 const ROUND_WITHIN_MM: f64 = 0.012;
+/// No middle is farther from its edge than this.
+const ROUNDED_BY_MM: f64 = 0.4;
 /// Triangles of letters have edges of this length.
 const LETTER_EDGE_MM: f64 = 0.42;
 const LETTER_HALVINGS: usize = 4;
