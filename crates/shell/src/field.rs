@@ -270,24 +270,19 @@ pub(crate) fn nearest(layout: &Layout, p: V, guess: &Near) -> Near {
     };
     let mut i = guess.ray.clamp(0.0, most[0]) as usize;
     let mut j = sample(guess).clamp(0.0, most[1]) as usize;
-    let mut best = FAR;
+    let mut best = in_cell(layout, p, i, j);
     // Neighbours are few from any guess that comes from a corner beside; more would be no neighbour.
     for _ in 0..24 {
-        let here = in_cell(layout, p, i, j);
-        if here.distance.abs() >= best.distance.abs() {
-            break;
-        }
-        best = here;
+        let mut next = None;
         if j == 0 && sample(&best) < 0.01 {
             // The spine: the surface goes on along the rays of the other side.
             let across = over_spine(layout, p, i);
-            if across.distance.abs() >= best.distance.abs() {
-                break;
+            if across.distance.abs() < best.distance.abs() {
+                best = across;
+                next = Some((across.ray.clamp(0.0, most[0]) as usize, 0));
             }
-            best = across;
-            i = best.ray.clamp(0.0, most[0]) as usize;
-            j = 0;
         }
+        let (at_i, at_j) = next.unwrap_or((i, j));
         let beside = |v: f32, at: usize, most: f32| {
             let v = v - at as f32;
             if v < 0.01 {
@@ -298,14 +293,26 @@ pub(crate) fn nearest(layout: &Layout, p: V, guess: &Near) -> Near {
                 at
             }
         };
-        let next = (
-            beside(best.ray, i, most[0]),
-            beside(sample(&best), j, most[1]),
+        let (to_i, to_j) = (
+            beside(best.ray, at_i, most[0]),
+            beside(sample(&best), at_j, most[1]),
         );
-        if next == (i, j) {
-            break;
+        // At a corner of its cell the surface may go on over either side.
+        for (k, l) in [(to_i, to_j), (to_i, at_j), (at_i, to_j)] {
+            let twice = (to_i == at_i || to_j == at_j) && (k, l) != (to_i, to_j);
+            if (k, l) == (at_i, at_j) || twice {
+                continue;
+            }
+            let there = in_cell(layout, p, k, l);
+            if there.distance.abs() < best.distance.abs() {
+                best = there;
+                next = Some((k, l));
+            }
         }
-        (i, j) = next;
+        match next {
+            Some(cell) => (i, j) = cell,
+            None => break,
+        }
     }
     best
 }

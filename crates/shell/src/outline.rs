@@ -17,7 +17,7 @@ use rayon::prelude::*;
 /// (own judgement: half a finger's breadth).
 const OPENED_MM: f64 = 7.0;
 /// What opening would take off by less than this is kept: a rim on rough skin is no corner.
-const KEPT_MM: f64 = 0.4;
+const KEPT_MM: f64 = 1.0;
 /// Distances are true so far outside the outline.
 const TRUE_OUTSIDE_MM: f64 = 4.5;
 

@@ -431,21 +431,43 @@ impl<'a> Plan<'a> {
                 },
             );
         }
-        let raised: Vec<[f64; 3]> = (0..skin.near.len() as u32)
+        let level = skin.mesh.vertices.clone();
+        let raised: Vec<Option<[f64; 3]>> = (0..skin.near.len() as u32)
             .into_par_iter()
             .map(|v| {
                 let p = skin.vertex(v);
                 let proud = mark::proud(mark.away([p.x, p.y]));
-                if proud > 0.0 && under(skin, v) {
+                (proud > 0.0 && under(skin, v)).then(|| {
                     let near = &skin.near[v as usize];
                     let (_, normal) = self.layout.at(f64::from(near.ray), f64::from(near.length));
                     (p + normal * proud).into()
-                } else {
-                    p.into()
-                }
+                })
             })
             .collect();
-        skin.mesh.vertices = raised;
+        for (p, raised) in skin.mesh.vertices.iter_mut().zip(&raised) {
+            *p = raised.unwrap_or(*p);
+        }
+        // On skin too rough for it a letter stays as flat as it must.
+        for _ in 0..LETTER_HALVINGS {
+            let (now, mesh) = (&skin.mesh.vertices, &skin.mesh);
+            let turned: Vec<[u32; 3]> = mesh
+                .triangles
+                .par_iter()
+                .filter(|t| t.iter().any(|v| now[*v as usize] != level[*v as usize]))
+                .filter(|t| {
+                    let across = |places: &[[f64; 3]]| {
+                        let [a, b, c] = t.map(|v| V::from(places[v as usize]));
+                        (b - a).cross(&(c - a))
+                    };
+                    let (before, after) = (across(&level), across(now));
+                    after.dot(&before) < 0.15 * after.norm() * before.norm()
+                })
+                .copied()
+                .collect();
+            for v in turned.iter().flatten() {
+                skin.mesh.vertices[*v as usize] = level[*v as usize];
+            }
+        }
     }
 }
 
@@ -529,7 +551,7 @@ impl Columns {
     fn place(&self, at: [usize; 2], t: f64, p: V, near: Near) -> Place {
         let mix = |values: &[f64]| {
             let [a, b] = at.map(|n| values.get(n).copied().unwrap_or(f64::INFINITY));
-            if a == b || t <= 0.0 {
+            if a == b || t <= 0.0 || a.is_infinite() {
                 a
             } else {
                 a + (b - a) * t
