@@ -77,11 +77,12 @@ impl Skin {
         out
     }
 
-    /// Halves the edges that are wanted and for which there is a middle; every triangle at them is cut along.
+    /// Halves the edges between marked ends that are wanted and for which there is a middle; every triangle at them is cut along.
     ///
     /// Gives the straight middles, in the order of the new vertices.
     pub fn halve(
         &mut self,
+        ends: &[bool],
         wanted: impl Fn(&Skin, u32, u32) -> bool + Sync,
         middle: impl Fn(&Skin, u32, u32) -> Middle + Sync,
     ) -> Vec<V> {
@@ -91,11 +92,9 @@ impl Skin {
             .mesh
             .triangles
             .par_iter()
-            .flat_map_iter(|t| {
-                (0..3)
-                    .map(|k| [t[k], t[(k + 1) % 3]])
-                    .filter(|e| e[0] < e[1])
-            })
+            .filter(|t| t.iter().filter(|v| ends[**v as usize]).count() > 1)
+            .flat_map_iter(|t| (0..3).map(|k| [t[k], t[(k + 1) % 3]]))
+            .filter(|e| e[0] < e[1] && e.iter().all(|v| ends[*v as usize]))
             .filter(|e| wanted(skin, e[0], e[1]))
             .filter_map(|e| Some((e, middle(skin, e[0], e[1])?)))
             .collect();
@@ -127,17 +126,24 @@ impl Skin {
                 V::from(edges[(v - first) as usize].1.0)
             }
         };
-        let triangles: Vec<[u32; 3]> = self
+        // A cut triangle's first part takes its place, the others come after all.
+        let parts: Vec<(usize, Vec<[u32; 3]>)> = self
             .mesh
             .triangles
             .par_iter()
-            .flat_map_iter(|&t| cut(t, &halved, &place))
+            .enumerate()
+            .filter(|(_, t)| t.iter().filter(|v| touched[**v as usize]).count() > 1)
+            .map(|(n, &t)| (n, cut(t, &halved, &place)))
+            .filter(|(_, parts)| parts.len() > 1)
             .collect();
         let straight = edges
             .iter()
             .map(|([a, b], _)| (self.vertex(*a) + self.vertex(*b)) / 2.0)
             .collect();
-        self.mesh.triangles = triangles;
+        for (n, parts) in &parts {
+            self.mesh.triangles[*n] = parts[0];
+            self.mesh.triangles.extend(&parts[1..]);
+        }
         for (_, (p, near)) in &edges {
             self.mesh.vertices.push(*p);
             self.near.push(*near);
@@ -351,6 +357,7 @@ mod tests {
                 _ => 5,
             };
             skin.halve(
+                &[true; 4],
                 |_, a, b| wanted & (1 << number(a, b)) != 0,
                 |s, a, b| Some((((s.vertex(a) + s.vertex(b)) / 2.0).into(), NEAR)),
             );

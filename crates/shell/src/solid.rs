@@ -373,7 +373,8 @@ impl<'a> Plan<'a> {
             .collect();
         let normals = skin.normals(&rounded);
         let straight = skin.halve(
-            |_, a, b| rounded[a as usize] && rounded[b as usize],
+            &rounded,
+            |_, _, _| true,
             |skin, a, b| {
                 let [v, w] = [a as usize, b as usize];
                 let room = Room::of(skin.on[v], skin.on[w], |c| frame.corner(c as usize))?;
@@ -414,14 +415,17 @@ impl<'a> Plan<'a> {
             }
         };
         for _ in 0..LETTER_HALVINGS {
+            let ends: Vec<bool> = (0..skin.near.len() as u32)
+                .into_par_iter()
+                .map(|v| under(skin, v))
+                .collect();
             skin.halve(
+                &ends,
                 |skin, a, b| {
                     let (p, q) = (skin.vertex(a), skin.vertex(b));
                     let (long, middle) = ((p - q).norm(), (p + q) / 2.0);
                     long > LETTER_EDGE_MM
                         && mark.away([middle.x, middle.y]) < mark::REACH_MM + 0.5 * long
-                        && under(skin, a)
-                        && under(skin, b)
                 },
                 |skin, a, b| {
                     let p = (skin.vertex(a) + skin.vertex(b)) / 2.0;
@@ -509,7 +513,7 @@ fn zero(edge: &Edge, mut field: impl FnMut(f64) -> f64) -> f64 {
 /// Larger values count as this in the search for a vertex.
 const FAR_AT_MOST_MM: f64 = 2.0;
 /// A vertex is looked for until the field there is this small, or so often.
-const ZERO_WITHIN_MM: f64 = 2e-3;
+const ZERO_WITHIN_MM: f64 = 4e-3;
 const ZERO_STEPS: usize = 5;
 /// A rounded edge's triangles lie so near to its true shape.
 const ROUND_WITHIN_MM: f64 = 0.012;
