@@ -97,7 +97,7 @@ fn walk(beside: &mut BTreeMap<usize, Vec<usize>>, start: usize) -> Vec<usize> {
 pub fn border(device: &Device, shape: &ShellShape<'_>) -> Vec<[f64; 3]> {
     let layout = &device.layout;
     let point = |i: usize, j: usize| -> [f64; 3] { layout.point(i, j).into() };
-    let outline = |i: usize, j: usize| layout.outside_at(i, j);
+    let outline = |i: usize, j: usize| shape.layout.outside_at(i, j);
     zero_line(layout.rays.len(), layout.samples, outline, point)
 }
 

@@ -21,6 +21,8 @@ const ON_NONE: [u32; 2] = [u32::MAX; 2];
 
 /// A vertex for the middle of an edge, where there is to be one.
 pub(crate) type Middle = Option<([f64; 3], Near)>;
+/// An edge, and the vertex at its middle.
+type Halved = ([u32; 2], ([f64; 3], Near));
 
 impl Skin {
     pub fn vertex(&self, n: u32) -> V {
@@ -88,7 +90,7 @@ impl Skin {
     ) -> Vec<V> {
         let skin = &*self;
         // In a closed surface every edge runs upward in one triangle and downward in another.
-        let mut edges: Vec<([u32; 2], ([f64; 3], Near))> = skin
+        let mut edges: Vec<Halved> = skin
             .mesh
             .triangles
             .par_iter()
