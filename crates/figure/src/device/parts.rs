@@ -137,10 +137,7 @@ impl<'a> Parts<'a> {
         let mut out = Vec::new();
         for (n, ray) in layout.rays.iter().enumerate() {
             let ray_at = n as f64;
-            let outside = |length: f64| {
-                let (p, _) = layout.at(ray_at, length);
-                shape.outline(ray_at, length) > 0.0
-            };
+            let outside = |length: f64| shape.outline(ray_at, length) > 0.0;
             if outside(0.0) {
                 continue;
             }
