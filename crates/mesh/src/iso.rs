@@ -53,9 +53,45 @@ const KEEP_OFF: f32 = 0.02;
 ///
 /// Values at the border of the lattice count as outside: a body that runs out of its box is cut there.
 pub fn extract(lattice: &Lattice) -> Mesh {
+    extract_by(lattice, &|edge| (edge.straight(), ())).0
+}
+
+/// An edge of the lattice that the surface crosses, from its lower to its higher corner.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Edge {
+    /// The corners' places in [`Lattice::values`].
+    pub corners: [usize; 2],
+    pub values: [f32; 2],
+    pub from: [f64; 3],
+    pub to: [f64; 3],
+}
+
+impl Edge {
+    /// Share of the way at which a field that is straight between both corners is zero.
+    pub fn straight(&self) -> f64 {
+        f64::from(crossing(self.values[0], self.values[1]))
+    }
+
+    pub fn at(&self, t: f64) -> [f64; 3] {
+        [0, 1, 2].map(|k| self.from[k] + (self.to[k] - self.from[k]) * t)
+    }
+}
+
+/// A vertex and what is to be known of it.
+type Known<T> = ([f64; 3], T);
+
+/// [`extract`], with the share of the way at which each crossed edge meets the surface, and what else is to be
+/// known of every vertex.
+///
+/// A place anywhere on its edge keeps the surface closed and free of itself; so a field that is curved
+/// between the corners can be met where it really is zero.
+pub fn extract_by<T: Send + Sync + Copy>(
+    lattice: &Lattice,
+    place: &(impl Fn(&Edge) -> (f64, T) + Sync),
+) -> (Mesh, Vec<T>) {
     let [nx, ny, nz] = lattice.size;
     if nx < 2 || ny < 2 || nz < 2 {
-        return Mesh::default();
+        return (Mesh::default(), Vec::new());
     }
     let inside = |i: usize, j: usize, k: usize, v: f32| {
         v < 0.0 && i > 0 && j > 0 && k > 0 && i + 1 < nx && j + 1 < ny && k + 1 < nz
@@ -104,7 +140,7 @@ pub fn extract(lattice: &Lattice) -> Mesh {
         total += count;
     }
 
-    let placed: Vec<(Vec<u32>, Vec<[f64; 3]>)> = crossings
+    let placed: Vec<(Vec<u32>, Vec<Known<T>>)> = crossings
         .par_iter()
         .enumerate()
         .map(|(k, (masks, count))| {
@@ -122,12 +158,18 @@ pub fn extract(lattice: &Lattice) -> Mesh {
                     for d in 1..8usize {
                         if mask & (1 << (d - 1)) != 0 {
                             let there = lattice.values[k * slab + at + reach(d)];
-                            let t = f64::from(crossing(here, there));
                             let from = lattice.place(i, j, k);
-                            vertices.push(
-                                [0, 1, 2]
-                                    .map(|a| from[a] + lattice.step * t * ((d >> a) & 1) as f64),
-                            );
+                            let edge = Edge {
+                                corners: [k * slab + at, k * slab + at + reach(d)],
+                                values: [here, there],
+                                from,
+                                to: [0, 1, 2]
+                                    .map(|a| from[a] + lattice.step * ((d >> a) & 1) as f64),
+                            };
+                            let keep = f64::from(KEEP_OFF);
+                            let (t, known) = place(&edge);
+                            let t = if t.is_finite() { t } else { 0.5 };
+                            vertices.push((edge.at(t.clamp(keep, 1.0 - keep)), known));
                         }
                     }
                 }
@@ -178,10 +220,12 @@ pub fn extract(lattice: &Lattice) -> Mesh {
             out
         })
         .collect();
-    Mesh {
-        vertices: placed.into_iter().flat_map(|(_, v)| v).collect(),
+    let (vertices, known) = placed.into_iter().flat_map(|(_, v)| v).unzip();
+    let mesh = Mesh {
+        vertices,
         triangles: triangles.into_iter().flatten().collect(),
-    }
+    };
+    (mesh, known)
 }
 
 fn crossing(here: f32, there: f32) -> f32 {
@@ -312,6 +356,34 @@ mod tests {
         let mesh = extract(&lattice);
         assert!(mesh.triangles.len() > 1000 && closed(&mesh));
         assert!(mesh.volume() > 0.0);
+    }
+
+    #[test]
+    fn a_ball_whose_edges_are_met_where_it_is_has_no_vertex_beside_it() {
+        let radius = |p: [f64; 3]| (p[0] * p[0] + p[1] * p[1] + p[2] * p[2]).sqrt();
+        let lattice = sampled(2.0, 12.0, |p| (radius(p) - 10.0).clamp(-1.0, 1.0));
+        let off = |mesh: &Mesh| {
+            let off = mesh.vertices.iter().map(|v| (radius(*v) - 10.0).abs());
+            off.fold(0.0, f64::max)
+        };
+        // Cut off at 1 mm the field is bent, and straight between corners it is met far off.
+        assert!(off(&extract(&lattice)) > 0.1);
+        let (ball, lengths) = extract_by(&lattice, &|edge| {
+            let (mut low, mut high) = (0.0, 1.0);
+            let rising = edge.values[0] < 0.0;
+            for _ in 0..40 {
+                let middle = 0.5 * (low + high);
+                if (radius(edge.at(middle)) < 10.0) == rising {
+                    low = middle;
+                } else {
+                    high = middle;
+                }
+            }
+            (low, edge.corners)
+        });
+        assert!(closed(&ball) && lengths.len() == ball.vertices.len());
+        // A vertex keeps off the corners by a fiftieth of its edge.
+        assert!(off(&ball) < 0.02 * 2.0 * 3f64.sqrt(), "{}", off(&ball));
     }
 
     #[test]

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 /// The longest line on which the values are zero, through the points of a grid (`rows` of `columns`),
 /// between neighbours in proportion to their values.
-fn zero_line(
+pub(crate) fn zero_line(
     rows: usize,
     columns: usize,
     value: impl Fn(usize, usize) -> f64,
@@ -97,10 +97,7 @@ fn walk(beside: &mut BTreeMap<usize, Vec<usize>>, start: usize) -> Vec<usize> {
 pub fn border(device: &Device, shape: &ShellShape<'_>) -> Vec<[f64; 3]> {
     let layout = &device.layout;
     let point = |i: usize, j: usize| -> [f64; 3] { layout.point(i, j).into() };
-    let outline = |i: usize, j: usize| {
-        let length = j as f64 * layout.rays[i].spacing;
-        shape.outline(i as f64, length, layout.point(i, j))
-    };
+    let outline = |i: usize, j: usize| shape.layout.outside_at(i, j);
     zero_line(layout.rays.len(), layout.samples, outline, point)
 }
 

@@ -41,6 +41,21 @@ impl Frame {
             self.origin[2] + k as f64 * self.step,
         )
     }
+
+    /// Place of a corner by its number.
+    pub fn corner(&self, n: usize) -> V {
+        let [nx, ny, _] = self.size;
+        self.place(n % nx, n / nx % ny, n / (nx * ny))
+    }
+
+    /// The column nearest to a place in the plan.
+    pub fn column(&self, p: [f64; 2]) -> usize {
+        let [i, j] = [0, 1].map(|k| {
+            let n = ((p[k] - self.origin[k]) / self.step).round().max(0.0);
+            (n as usize).min(self.size[k] - 1)
+        });
+        j * self.size[0] + i
+    }
 }
 
 pub(crate) struct Band {
@@ -48,146 +63,313 @@ pub(crate) struct Band {
     pub near: Vec<Near>,
 }
 
+/// Places whose rays are farther from each other lie on two sides of the spine.
+const OTHER_SIDE_RAYS: f32 = 8.0;
+
+impl Near {
+    pub fn is_far(&self) -> bool {
+        !self.distance.is_finite()
+    }
+
+    /// A guess between two corners.
+    pub fn between(&self, other: &Near, t: f32) -> Near {
+        if self.is_far() {
+            return *other;
+        }
+        if other.is_far() {
+            return *self;
+        }
+        if (self.ray - other.ray).abs() > OTHER_SIDE_RAYS {
+            return if t < 0.5 { *self } else { *other };
+        }
+        let mix = |a: f32, b: f32| a + (b - a) * t;
+        Near {
+            distance: mix(self.distance, other.distance),
+            ray: mix(self.ray, other.ray),
+            length: mix(self.length, other.length),
+        }
+    }
+}
+
 /// Layers of the lattice handled at a time.
-const LAYERS: usize = 6;
+const LAYERS: usize = 4;
+/// Nodes that corners begin their search from lie about this far apart, mm.
+const GUIDES_APART_MM: f64 = 2.0;
 
 impl Band {
     /// Distances from `within` inside the foot to `beyond` outside, exact to the layout's triangles.
+    ///
+    /// Every corner starts from the nearest of the nodes whose normal passes it, and walks from there.
     pub fn around(layout: &Layout, frame: Frame, within: f64, beyond: f64) -> Band {
         let [nx, ny, nz] = frame.size;
         let slab = nx * ny;
-        let facets = facets(layout);
+        let guides = Guides::of(layout, &frame, within, beyond);
         let mut near = vec![FAR; slab * nz];
         near.par_chunks_mut(slab * LAYERS)
             .enumerate()
             .for_each(|(chunk, out)| {
                 let first = chunk * LAYERS;
-                let layers = out.len() / slab;
-                let low = frame.origin[2] + first as f64 * frame.step;
-                let high = low + (layers - 1) as f64 * frame.step;
-                for facet in &facets {
-                    facet.mark(&frame, first, layers, (low, high), (within, beyond), out);
+                for guide in &guides.nodes {
+                    guides.mark(guide, &frame, first, out);
+                }
+                for (at, slot) in out.iter_mut().enumerate() {
+                    if slot.is_far() {
+                        continue;
+                    }
+                    let p = frame.place(at % nx, at / nx % ny, first + at / slab);
+                    let mut found = nearest(layout, p, &aimed(layout, p, slot));
+                    if found.distance * found.distance > slot.distance * 1.0001 {
+                        // The surface turned away under the aim.
+                        found = nearest(layout, p, slot);
+                    }
+                    let away = f64::from(found.distance);
+                    *slot = if (-within..=beyond).contains(&away) {
+                        found
+                    } else {
+                        FAR
+                    };
                 }
             });
         Band { frame, near }
     }
 }
 
-/// A triangle of the layout with the numbers of its corners.
-struct Facet {
-    corners: [V; 3],
-    numbers: [(f32, f32); 3],
+/// A guess at a node moved to where the surface about it lies under `p`.
+fn aimed(layout: &Layout, p: V, at: &Near) -> Near {
+    let (n, m) = (layout.rays.len(), layout.samples);
+    let i = (at.ray as usize).min(n - 2);
+    let spacing = layout.rays[i].spacing;
+    let j = ((f64::from(at.length) / spacing).round() as usize).min(m - 2);
+    let node = layout.point(i, j);
+    let share = |to: V| {
+        let way = to - node;
+        ((p - node).dot(&way) / way.norm_squared().max(1e-6)).clamp(-3.0, 3.0)
+    };
+    // Near the spine rays lie on each other: the walk finds its own way there.
+    let ray = if j > 2 {
+        share(layout.point(i + 1, j))
+    } else {
+        0.0
+    };
+    let length = share(layout.point(i, j + 1)) * spacing;
+    Near {
+        distance: at.distance,
+        ray: (at.ray + ray as f32).clamp(0.0, (n - 1) as f32),
+        length: (at.length + length as f32).max(0.0),
+    }
+}
+
+/// Nodes of the layout that corners begin their search from.
+struct Guides {
+    nodes: Vec<Guide>,
+    /// A corner within this of a node's normal may begin there.
+    reach: f64,
+    within: f64,
+    beyond: f64,
+}
+
+struct Guide {
+    at: V,
     normal: V,
+    ray: f32,
+    length: f32,
 }
 
-fn facets(layout: &Layout) -> Vec<Facet> {
-    let m = layout.samples;
-    let mut out = Vec::with_capacity(2 * layout.rays.len() * m);
-    for i in 0..layout.rays.len() - 1 {
-        for j in 0..m - 1 {
-            let corner = |i: usize, j: usize| {
-                let number = (i as f32, (j as f64 * layout.rays[i].spacing) as f32);
-                (layout.point(i, j), number)
-            };
-            let [a, b, c, d] = [
-                corner(i, j),
-                corner(i, j + 1),
-                corner(i + 1, j + 1),
-                corner(i + 1, j),
-            ];
-            for t in [[a, b, c], [a, c, d]] {
-                let normal = (t[1].0 - t[0].0).cross(&(t[2].0 - t[0].0));
-                // The fan's tip has triangles without area.
-                if let Some(normal) = normal.try_normalize(1e-9) {
-                    out.push(Facet {
-                        corners: t.map(|c| c.0),
-                        numbers: t.map(|c| c.1),
-                        normal,
-                    });
-                }
+impl Guides {
+    fn of(layout: &Layout, frame: &Frame, within: f64, beyond: f64) -> Guides {
+        let widest = layout.rays.iter().map(|r| r.spacing).fold(0.1, f64::max);
+        let every = ((GUIDES_APART_MM / widest).round() as usize).max(1);
+        let mut nodes = Vec::new();
+        for i in (0..layout.rays.len()).step_by(every) {
+            for j in (0..layout.samples).step_by(every) {
+                nodes.push(Guide {
+                    at: layout.point(i, j),
+                    normal: layout.normal(i, j),
+                    ray: i as f32,
+                    length: (j as f64 * layout.rays[i].spacing) as f32,
+                });
             }
         }
+        Guides {
+            nodes,
+            // Neighbouring normals lean apart: the room between them belongs to both.
+            reach: widest * every as f64 + 0.5 * frame.step + 0.12 * beyond,
+            within,
+            beyond,
+        }
     }
-    out
-}
 
-impl Facet {
-    /// Writes this triangle's distance to every corner of some layers that it may be nearest to.
-    fn mark(
-        &self,
-        frame: &Frame,
-        first: usize,
-        layers: usize,
-        (floor, roof): (f64, f64),
-        (within, beyond): (f64, f64),
-        out: &mut [Near],
-    ) {
+    /// Notes a node, with its squared distance, at the corners of some layers that may begin from it.
+    fn mark(&self, guide: &Guide, frame: &Frame, first: usize, out: &mut [Near]) {
         let [nx, ny, _] = frame.size;
-        // Neighbouring facets lean apart: the room between their prisms belongs to both.
-        let margin = 0.75 * frame.step + 0.12 * beyond;
-        let mut low = V::repeat(f64::INFINITY);
-        let mut high = V::repeat(f64::NEG_INFINITY);
-        for c in &self.corners {
-            for end in [c - self.normal * within, c + self.normal * beyond] {
-                low = low.inf(&end);
-                high = high.sup(&end);
-            }
-        }
-        if low.z - margin > roof || high.z + margin < floor {
-            return;
-        }
-        let cell = |value: f64, axis: usize| (value - frame.origin[axis]) / frame.step;
-        let range = |axis: usize, count: usize| {
-            let from = cell(low[axis] - margin, axis).ceil().max(0.0) as usize;
-            let to = cell(high[axis] + margin, axis).floor();
-            let to = if to < 0.0 {
-                0
-            } else {
-                (to as usize + 1).min(count)
-            };
-            from..to.max(from)
+        let layers = out.len() / (nx * ny);
+        let ends = [
+            guide.at - guide.normal * self.within,
+            guide.at + guide.normal * self.beyond,
+        ];
+        let (low, high) = (ends[0].inf(&ends[1]), ends[0].sup(&ends[1]));
+        let cells = |axis: usize, from: usize, to: usize| {
+            let cell = |v: f64| (v - frame.origin[axis]) / frame.step;
+            let begin = cell(low[axis] - self.reach).ceil().max(from as f64) as usize;
+            let end = (cell(high[axis] + self.reach).floor() + 1.0).max(0.0) as usize;
+            begin..end.min(to)
         };
-        let k_low = (cell(low.z - margin, 2).ceil().max(first as f64)) as usize;
-        let k_high = cell(high.z + margin, 2).floor();
-        let k_high = (if k_high < 0.0 { 0 } else { k_high as usize + 1 }).min(first + layers);
-        for k in k_low..k_high {
-            for j in range(1, ny) {
-                for i in range(0, nx) {
-                    let p = frame.place(i, j, k);
-                    let off = self.normal.dot(&(p - self.corners[0]));
-                    if off < -within || off > beyond {
+        let reach = self.reach * self.reach;
+        let row = cells(0, 0, nx);
+        // Of a row, the piece between the planes that end the node's normal.
+        let within = |j: usize, k: usize| {
+            let slope = guide.normal.x * frame.step;
+            if slope.abs() < 1e-6 {
+                return row.clone();
+            }
+            let begin = (frame.place(0, j, k) - guide.at).dot(&guide.normal);
+            let a = (-self.within - 0.5 - begin) / slope;
+            let b = (self.beyond + 0.5 - begin) / slope;
+            let from = (a.min(b).ceil().max(0.0) as usize).max(row.start);
+            let to = ((a.max(b).floor() + 1.0).max(0.0) as usize).min(row.end);
+            from..to
+        };
+        for k in cells(2, first, first + layers) {
+            for j in cells(1, 0, ny) {
+                for i in within(j, k) {
+                    let w = frame.place(i, j, k) - guide.at;
+                    let off = w.dot(&guide.normal);
+                    let away = w.norm_squared();
+                    if away - off * off > reach
+                        || off < -self.within - 0.5
+                        || off > self.beyond + 0.5
+                    {
                         continue;
                     }
-                    let slot = &mut out[(k - first) * nx * ny + j * nx + i];
-                    if (off.abs() as f32) > slot.distance.abs() {
-                        continue;
-                    }
-                    let weights = nearest_weights(&self.corners, p);
-                    let at = self.corners[0] * weights[0]
-                        + self.corners[1] * weights[1]
-                        + self.corners[2] * weights[2];
-                    let away = (p - at).norm() as f32;
-                    if away < slot.distance.abs() {
-                        let mix = |n: usize| {
-                            let value = |c: usize| {
-                                if n == 0 {
-                                    self.numbers[c].0
-                                } else {
-                                    self.numbers[c].1
-                                }
-                            };
-                            (0..3).map(|c| value(c) * weights[c] as f32).sum::<f32>()
-                        };
+                    let slot = &mut out[((k - first) * ny + j) * nx + i];
+                    if (away as f32) < slot.distance {
                         *slot = Near {
-                            distance: if off < 0.0 { -away } else { away },
-                            ray: mix(0),
-                            length: mix(1),
+                            distance: away as f32,
+                            ray: guide.ray,
+                            length: guide.length,
                         };
                     }
                 }
             }
         }
     }
+}
+
+/// The place of the layout's triangles that is nearest to `p`, looked for from a guess downhill.
+///
+/// Exact to the layout's triangles.
+pub(crate) fn nearest(layout: &Layout, p: V, guess: &Near) -> Near {
+    let (n, m) = (layout.rays.len(), layout.samples);
+    let most = [(n - 2) as f32, (m - 2) as f32];
+    // Samples on neighbouring rays lie at different lengths.
+    let sample = |near: &Near| {
+        let i = near.ray.clamp(0.0, most[0]) as usize;
+        let share = (near.ray - i as f32).clamp(0.0, 1.0);
+        let [s, t] = [i, i + 1].map(|i| layout.rays[i].spacing as f32);
+        near.length / (s + (t - s) * share)
+    };
+    let mut i = guess.ray.clamp(0.0, most[0]) as usize;
+    let mut j = sample(guess).clamp(0.0, most[1]) as usize;
+    let mut best = in_cell(layout, p, i, j);
+    // Neighbours are few from any guess that comes from a corner beside; more would be no neighbour.
+    for _ in 0..24 {
+        let mut next = None;
+        if j == 0 && sample(&best) < 0.01 {
+            // The spine: the surface goes on along the rays of the other side.
+            let across = over_spine(layout, p, i);
+            if across.distance.abs() < best.distance.abs() {
+                best = across;
+                next = Some((across.ray.clamp(0.0, most[0]) as usize, 0));
+            }
+        }
+        let (at_i, at_j) = next.unwrap_or((i, j));
+        let beside = |v: f32, at: usize, most: f32| {
+            let v = v - at as f32;
+            if v < 0.01 {
+                at.saturating_sub(1)
+            } else if v > 0.99 {
+                (at + 1).min(most as usize)
+            } else {
+                at
+            }
+        };
+        let (to_i, to_j) = (
+            beside(best.ray, at_i, most[0]),
+            beside(sample(&best), at_j, most[1]),
+        );
+        // At a corner of its cell the surface may go on over either side.
+        for (k, l) in [(to_i, to_j), (to_i, at_j), (at_i, to_j)] {
+            let twice = (to_i == at_i || to_j == at_j) && (k, l) != (to_i, to_j);
+            if (k, l) == (at_i, at_j) || twice {
+                continue;
+            }
+            let there = in_cell(layout, p, k, l);
+            if there.distance.abs() < best.distance.abs() {
+                best = there;
+                next = Some((k, l));
+            }
+        }
+        match next {
+            Some(cell) => (i, j) = cell,
+            None => break,
+        }
+    }
+    best
+}
+
+/// The nearest place beyond the spine from a ray that begins there.
+fn over_spine(layout: &Layout, p: V, i: usize) -> Near {
+    let n = layout.rays.len();
+    let across = |ray: usize| matches!(layout.rays[ray].place, RayPlace::Across { .. });
+    // Sides lie in mirrored order; all rays of the heel begin at one place.
+    let cells = if across(i) && across(i + 1) {
+        let other = n - 2 - i;
+        other.saturating_sub(1)..(other + 2).min(n - 1)
+    } else {
+        let first = (0..n).find(|&r| !across(r)).unwrap_or(0).saturating_sub(1);
+        first..(n - 1 - first)
+    };
+    cells
+        .map(|cell| in_cell(layout, p, cell, 0))
+        .min_by(|a, b| a.distance.abs().total_cmp(&b.distance.abs()))
+        .unwrap_or(FAR)
+}
+
+fn in_cell(layout: &Layout, p: V, i: usize, j: usize) -> Near {
+    let number = |i: usize, j: usize| {
+        let number = (i as f32, (j as f64 * layout.rays[i].spacing) as f32);
+        (layout.point(i, j), number)
+    };
+    let [a, b, c, d] = [
+        number(i, j),
+        number(i, j + 1),
+        number(i + 1, j + 1),
+        number(i + 1, j),
+    ];
+    let mut best = FAR;
+    let mut least = f64::INFINITY;
+    for t in [[a, b, c], [a, c, d]] {
+        let corners = t.map(|c| c.0);
+        let across = (corners[1] - corners[0]).cross(&(corners[2] - corners[0]));
+        if across.norm_squared() < 1e-18 {
+            continue;
+        }
+        let off = across.dot(&(p - corners[0]));
+        let weights = nearest_weights(&corners, p);
+        let at = corners[0] * weights[0] + corners[1] * weights[1] + corners[2] * weights[2];
+        let away = (p - at).norm_squared();
+        if away < least {
+            least = away;
+            let away = away.sqrt() as f32;
+            let mix = |v: [f32; 3]| (0..3).map(|c| v[c] * weights[c] as f32).sum::<f32>();
+            best = Near {
+                distance: if off < 0.0 { -away } else { away },
+                ray: mix(t.map(|c| c.1.0)),
+                length: mix(t.map(|c| c.1.1)),
+            };
+        }
+    }
+    best
 }
 
 /// Weights of a triangle's corners at its place nearest to `p`.
@@ -259,9 +441,6 @@ pub struct ShellShape<'a> {
     radius: f64,
 }
 
-/// Corners of the plan, where a side meets the front edge, are rounded with this radius.
-const PLAN_CORNER_MM: f64 = 9.0;
-
 impl<'a> ShellShape<'a> {
     pub fn new(layout: &'a Layout, wanted: &'a Prescription) -> Self {
         ShellShape {
@@ -269,6 +448,11 @@ impl<'a> ShellShape<'a> {
             wanted,
             radius: edge_radius(wanted, wanted.shell.thickness.thinnest().to_mm()),
         }
+    }
+
+    /// Rounding of the shell's edges, mm.
+    pub(crate) fn radius(&self) -> f64 {
+        self.radius
     }
 
     /// Thickness at a place of the layout, mm.
@@ -279,31 +463,17 @@ impl<'a> ShellShape<'a> {
     }
 
     /// How far outside the shell's outline a place of the layout lies, along the surface; negative inside.
-    ///
-    /// `over` is the place on the surface or one off it: the front edge is cut upright, so that it lies where the
-    /// plan has it however the skin slopes there.
-    pub fn outline(&self, ray: f64, length: f64, over: V) -> f64 {
-        let layout = self.layout;
-        let slope = {
-            let (before, after) = (layout.rim(ray - 1.0), layout.rim(ray + 1.0));
-            let (p, _) = layout.at(ray - 1.0, before);
-            let (q, _) = layout.at(ray + 1.0, after);
-            (after - before) / (q - p).norm().max(0.1)
-        };
-        let side = (length - layout.rim(ray)) / slope.mul_add(slope, 1.0).sqrt();
-        let rise = (layout.front.x(over.y + 0.5) - layout.front.x(over.y - 0.5)).clamp(-4.0, 4.0);
-        let front = (over.x - layout.front.x(over.y)) / rise.mul_add(rise, 1.0).sqrt();
-        round_max(side, front, PLAN_CORNER_MM)
+    pub fn outline(&self, ray: f64, length: f64) -> f64 {
+        self.layout.outside(ray, length)
     }
 
     /// The shell's field where the layout is near.
     pub(crate) fn value(&self, near: &Near) -> f64 {
         let (ray, length) = (f64::from(near.ray), f64::from(near.length));
         let half = self.thickness(ray, length) / 2.0;
-        let (at, normal) = self.layout.at(ray, length);
         let distance = f64::from(near.distance);
         let wall = (distance - half).abs() - half;
-        let outline = self.outline(ray, length, at + normal * distance);
+        let outline = self.outline(ray, length);
         round_max(wall, outline, self.radius)
     }
 }

@@ -7,6 +7,7 @@
 //! Where the skin turns over (the heel's widest place), a ray goes straight up: a foot must get in from
 //! above. Leaves to [`crate::field`] what is made of the surface.
 
+use crate::outline;
 use crate::positive::{Positive, ramp};
 use crate::prescription::Prescription;
 use crate::trim;
@@ -44,6 +45,8 @@ pub struct Layout {
     pub points: Vec<V>,
     /// Away from the foot, unit length.
     pub normals: Vec<V>,
+    /// How far outside the shell's outline a point lies, along the surface, mm; negative inside.
+    pub(crate) outside: Vec<f32>,
     pub front: Front,
     pub heel: [f64; 2],
     pub foot_length_mm: f64,
@@ -125,6 +128,9 @@ const BEYOND_FRONT: f64 = 0.10;
 /// No wall is followed higher than this.
 const HIGHEST_MM: f64 = 75.0;
 
+/// Upright walls are smoothed along the rim with about this width.
+const WALLS_SMOOTH_MM: f64 = 2.5;
+
 /// Shares of the rim's station taken by each side and the heel; see [`RayPlace::station`].
 const SIDE_SHARE: f64 = 0.35;
 
@@ -185,30 +191,35 @@ pub fn lay_out(positive: &Positive, wanted: &Prescription, step: f64) -> Layout 
     }
     let walked: Vec<Walk> = places.par_iter().map(|&p| guide.walk(p)).collect();
     let rims = trim::rims(&places, &walked, positive, &front, wanted);
-    let longest = rims.iter().copied().fold(0.0, f64::max) + BEYOND_RIM_MM;
+    let longest = rims.iter().map(|r| r.length).fold(0.0, f64::max) + BEYOND_RIM_MM;
     let samples = ((longest / step).ceil() as usize).max(12) + 1;
     let mut points = Vec::with_capacity(places.len() * samples);
     let mut rays = Vec::with_capacity(places.len());
     for ((place, walk), rim) in places.iter().zip(&walked).zip(&rims) {
-        let spacing = (rim + BEYOND_RIM_MM) / (samples - 1) as f64;
+        let spacing = (rim.length + BEYOND_RIM_MM) / (samples - 1) as f64;
         points.extend((0..samples).map(|n| walk.at(n as f64 * spacing)));
         rays.push(Ray {
             place: *place,
             spacing,
-            rim: *rim,
+            rim: rim.length,
         });
     }
     let mut layout = Layout {
         rays,
         samples,
         normals: Vec::new(),
+        outside: Vec::new(),
         points,
         front,
         heel,
         foot_length_mm: positive.foot_length_mm,
     };
     layout.find_normals();
+    layout.smooth_walls(step);
     layout.move_along_normals(positive, wanted);
+    let radius = trim::edge_radius(wanted, wanted.shell.thickness.thinnest().to_mm());
+    trim::level(&mut layout, &rims, radius);
+    layout.outside = outline::distances(&layout, wanted);
     layout
 }
 
@@ -219,6 +230,11 @@ impl Layout {
 
     pub fn normal(&self, ray: usize, sample: usize) -> V {
         self.normals[ray * self.samples + sample]
+    }
+
+    /// How far outside the shell's outline a point lies, along the surface, mm; negative inside.
+    pub fn outside_at(&self, ray: usize, sample: usize) -> f64 {
+        f64::from(self.outside[ray * self.samples + sample])
     }
 
     /// Surface point and normal at a place between rays and samples; outside the layout its border.
@@ -236,6 +252,23 @@ impl Layout {
             normal += weight * ((1.0 - t) * self.normal(i, j) + t * self.normal(i, j + 1));
         }
         (point, normal.try_normalize(1e-9).unwrap_or(-V::z()))
+    }
+
+    /// How far outside the shell's outline a place lies, along the surface, mm; negative inside.
+    pub fn outside(&self, ray: f64, length: f64) -> f64 {
+        let ray = ray.clamp(0.0, (self.rays.len() - 1) as f64);
+        let i = (ray as usize).min(self.rays.len() - 2);
+        let s = ray - i as f64;
+        let mut out = 0.0;
+        for (i, weight) in [(i, 1.0 - s), (i + 1, s)] {
+            let along = (length / self.rays[i].spacing).clamp(0.0, (self.samples - 1) as f64);
+            let j = (along as usize).min(self.samples - 2);
+            let t = along - j as f64;
+            let at = i * self.samples + j;
+            out += weight
+                * ((1.0 - t) * f64::from(self.outside[at]) + t * f64::from(self.outside[at + 1]));
+        }
+        out
     }
 
     /// Length of the shell's rim on a ray between rays.
@@ -276,6 +309,38 @@ impl Layout {
             }
         });
         self.normals = normals;
+    }
+
+    /// Takes the steps out of upright walls, from ray to ray.
+    ///
+    /// A ray's wall stands where the sole's grid ends, which jumps by a cell from ray to ray; set outward by
+    /// the thickness, such a jump becomes a fold.
+    fn smooth_walls(&mut self, step: f64) {
+        let (n, m) = (self.rays.len(), self.samples);
+        let shares: Vec<f64> = self
+            .normals
+            .iter()
+            .map(|normal| 0.5 * ramp(normal.z, -0.6, -0.2))
+            .collect();
+        // So many passes spread a jump over about WALLS_SMOOTH_MM.
+        let passes = 2.0 * (WALLS_SMOOTH_MM / step).powi(2);
+        for _ in 0..(passes.round() as usize).clamp(1, 40) {
+            let before = self.points.clone();
+            self.points
+                .par_chunks_mut(m)
+                .enumerate()
+                .filter(|(i, _)| *i > 0 && *i + 1 < n)
+                .for_each(|(i, out)| {
+                    for (j, p) in out.iter_mut().enumerate() {
+                        let share = shares[i * m + j];
+                        if share > 0.0 {
+                            let beside = 0.5 * (before[(i - 1) * m + j] + before[(i + 1) * m + j]);
+                            *p += (beside - *p) * share;
+                        }
+                    }
+                });
+        }
+        self.find_normals();
     }
 
     /// Groove and relief: room made by moving the surface away from the foot.

@@ -11,10 +11,12 @@
 
 mod border;
 pub mod field;
+mod finish;
 pub mod layout;
 pub mod limits;
 mod mark;
 pub mod measured;
+mod outline;
 pub mod positive;
 pub mod post;
 pub mod prescription;
@@ -58,7 +60,7 @@ impl Detail {
     pub const FINAL: Detail = Detail {
         sole_mm: 0.5,
         layout_mm: 1.0,
-        lattice_mm: 0.7,
+        lattice_mm: 1.1,
     };
 }
 
@@ -86,7 +88,7 @@ pub fn build(
     detail: Detail,
 ) -> Result<Device, ShellError> {
     let (positive, layout) = laid_out(foot, wanted, making, detail)?;
-    let plan = solid::Plan::new(&positive, &layout, wanted, foot.side);
+    let plan = solid::Plan::new(&layout, wanted, foot.side);
     let bodies = plan.solids(detail.lattice_mm);
     let ground = plan.ground;
     let mut cautions = Vec::new();

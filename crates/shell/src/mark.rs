@@ -37,15 +37,21 @@ impl Mark {
                 let (e, w) = ([b[0] - a[0], b[1] - a[1]], [p[0] - a[0], p[1] - a[1]]);
                 let long = (e[0] * e[0] + e[1] * e[1]).max(1e-9);
                 let t = ((w[0] * e[0] + w[1] * e[1]) / long).clamp(0.0, 1.0);
-                (w[0] - e[0] * t).hypot(w[1] - e[1] * t)
+                (w[0] - e[0] * t).powi(2) + (w[1] - e[1] * t).powi(2)
             })
             .fold(f64::INFINITY, f64::min)
+            .sqrt()
     }
 }
 
-/// Field of raised letters: `away` from a stroke's middle line, `over` the wall's outer surface.
-pub(crate) fn raised(away: f64, over: f64) -> f64 {
-    crate::field::round_max(away - STROKE_MM / 2.0, over - PROUD_MM, 0.3)
+/// Nothing is raised farther than this from a stroke's middle line.
+pub(crate) const REACH_MM: f64 = STROKE_MM / 2.0 + SLOPE_MM / 2.0;
+/// Width of a stroke's sloped side.
+const SLOPE_MM: f64 = 0.5;
+
+/// How far a letter stands out at a distance from a stroke's middle line; half of it at the stroke's border.
+pub(crate) fn proud(away: f64) -> f64 {
+    PROUD_MM * (1.0 - crate::positive::ramp(away, REACH_MM - SLOPE_MM, REACH_MM))
 }
 
 /// Lays a text out; `None` where no room is found or nothing is to be written.
@@ -127,7 +133,7 @@ impl Clearance {
             for j in 0..layout.samples {
                 let length = j as f64 * ray.spacing;
                 let p = layout.point(i, j);
-                if shape.outline(i as f64, length, p) > -5.0 {
+                if layout.outside_at(i, j) > -5.0 {
                     continue;
                 }
                 let normal = layout.normal(i, j);

@@ -162,7 +162,7 @@ impl Probe<'_> {
                     let length = j as f64 * ray.spacing;
                     let p = layout.point(i, j);
                     let plain = (self.shape.thickness(i as f64, length) - wanted).abs() < 1e-6
-                        && self.shape.outline(i as f64, length, p) < -6.0
+                        && self.shape.outline(i as f64, length) < -6.0
                         && !self.over_post(p)
                         && !self.device.letters_near([p.x, p.y]);
                     if plain && let Some(wall) = self.wall_at(i, j) {

@@ -7,6 +7,7 @@
 //! Both posts are laid out against the shell, each with its own plane; on a flat floor a device whose posts
 //! differ rests on the one and twists onto the other, which is what `strength` computes.
 
+use crate::border::zero_line;
 use crate::field::{ShellShape, round_max};
 use crate::layout::{RayPlace, V};
 use crate::prescription::{ForefootPost, Prescription, RearfootPost};
@@ -57,7 +58,7 @@ fn undersides(shape: &ShellShape<'_>) -> Vec<Under> {
         for j in 0..layout.samples {
             let length = j as f64 * ray.spacing;
             let p = layout.point(i, j);
-            if shape.outline(i as f64, length, p) < -1.0 {
+            if layout.outside_at(i, j) < -1.0 {
                 let at = p + layout.normal(i, j) * shape.thickness(i as f64, length);
                 out.push(Under {
                     at,
@@ -182,11 +183,11 @@ impl Wedge {
     }
 
     /// Field of the wedge without its upper border: negative above the base and inside the outline, from
-    /// which the place lies `outside` in the plan.
-    pub fn value(&self, p: V, outside: f64) -> f64 {
+    /// which the place lies `outside` in the plan, and under the shell's `cover`.
+    pub fn value(&self, p: V, outside: f64, cover: f64) -> f64 {
         let above = self.base.above(p);
         let side = (outside - above * self.bevel_tan) * self.bevel_cos;
-        round_max(-above, side, POST_EDGE_MM)
+        round_max(-above, side.max(cover), POST_EDGE_MM)
     }
 
     pub fn bounds(&self) -> ([f64; 2], [f64; 2]) {
@@ -202,6 +203,39 @@ impl Wedge {
     }
 }
 
+/// What lies under the shell: seen from above, its outer face less a margin, once around.
+///
+/// A post ends within it, so that it never stands out beside a low rim.
+pub(crate) fn cover(shape: &ShellShape<'_>) -> Vec<[f64; 2]> {
+    let layout = shape.layout;
+    let under = |i: usize, j: usize| -> [f64; 3] {
+        let length = j as f64 * layout.rays[i].spacing;
+        (layout.point(i, j) + layout.normal(i, j) * shape.thickness(i as f64, length)).into()
+    };
+    let line = zero_line(
+        layout.rays.len(),
+        layout.samples,
+        |i, j| layout.outside_at(i, j) + COVER_WITHIN_MM,
+        under,
+    );
+    // Corners nearer to each other than this say nothing more.
+    let mut kept: Vec<[f64; 2]> = Vec::new();
+    for [x, y, _] in line {
+        if kept.last().is_none_or(|q| (x - q[0]).hypot(y - q[1]) > 2.0) {
+            kept.push([x, y]);
+        }
+    }
+    kept
+}
+
+/// The cover's border lies so far inside the shell's outline, and a post as far inside the cover again.
+const COVER_WITHIN_MM: f64 = 1.0;
+
+/// How far a place lies outside the room for posts; negative inside.
+pub(crate) fn outside_cover(cover: &[[f64; 2]], p: [f64; 2]) -> f64 {
+    outside(cover, p) + COVER_WITHIN_MM
+}
+
 /// Signed distance to a closed outline in the plan; negative inside.
 fn outside(outline: &[[f64; 2]], p: [f64; 2]) -> f64 {
     let mut least = f64::INFINITY;
@@ -215,7 +249,7 @@ fn outside(outline: &[[f64; 2]], p: [f64; 2]) -> f64 {
         } else {
             0.0
         };
-        least = least.min((w[0] - e[0] * t).hypot(w[1] - e[1] * t));
+        least = least.min((w[0] - e[0] * t).powi(2) + (w[1] - e[1] * t).powi(2));
         if (a[1] > p[1]) != (b[1] > p[1]) {
             let x = a[0] + e[0] * (p[1] - a[1]) / e[1];
             if p[0] < x {
@@ -223,6 +257,7 @@ fn outside(outline: &[[f64; 2]], p: [f64; 2]) -> f64 {
             }
         }
     }
+    let least = least.sqrt();
     if inside { -least } else { least }
 }
 

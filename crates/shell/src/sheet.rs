@@ -82,10 +82,7 @@ impl Clipped {
         let layout = shape.layout;
         let (rays, samples) = (layout.rays.len(), layout.samples);
         let values: Vec<f64> = (0..rays * samples)
-            .map(|at| {
-                let (i, length) = (at / samples, length_at(layout, at));
-                shape.outline(i as f64, length, layout.points[at]) + drawn_in
-            })
+            .map(|at| layout.outside_at(at / samples, at % samples) + drawn_in)
             .collect();
         let mut clipped = Clipped {
             places: Vec::new(),

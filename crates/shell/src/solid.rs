@@ -4,15 +4,15 @@
 //! face where a post is a part of its own. Everything is in the foot frame; [`Body::in_hand`] mirrors a left
 //! one back.
 
-use crate::field::{Band, Frame, Near, ShellShape};
+use crate::field::{self, Band, Frame, Near, ShellShape};
+use crate::finish::{Room, Skin};
 use crate::layout::{Layout, V};
 use crate::mark::{self, Mark};
 use crate::positive::Positive;
 use crate::post::{self, Ground, Wedge};
 use crate::prescription::Prescription;
 use mesh::Mesh;
-use mesh::iso::{self, Lattice};
-use mesh::topology::{self, Topology};
+use mesh::iso::{self, Edge, Lattice};
 use rayon::prelude::*;
 use terms::Side;
 
@@ -69,19 +69,15 @@ pub(crate) struct Plan<'a> {
     pub layout: &'a Layout,
     pub wanted: &'a Prescription,
     pub shape: ShellShape<'a>,
-    pub positive: &'a Positive,
     pub ground: Ground,
     pub wedges: Vec<(Part, Wedge)>,
+    /// Seen from above, what posts may stand under.
+    cover: Vec<[f64; 2]>,
     pub mark: Option<Mark>,
 }
 
 impl<'a> Plan<'a> {
-    pub fn new(
-        positive: &'a Positive,
-        layout: &'a Layout,
-        wanted: &'a Prescription,
-        side: Side,
-    ) -> Self {
+    pub fn new(layout: &'a Layout, wanted: &'a Prescription, side: Side) -> Self {
         let shape = ShellShape::new(layout, wanted);
         let ground = post::ground(&shape, wanted);
         let mut wedges = Vec::new();
@@ -105,9 +101,13 @@ impl<'a> Plan<'a> {
         Plan {
             layout,
             wanted,
-            shape,
-            positive,
             ground,
+            cover: if wedges.is_empty() {
+                Vec::new()
+            } else {
+                post::cover(&shape)
+            },
+            shape,
             wedges,
             mark,
         }
@@ -121,7 +121,7 @@ impl<'a> Plan<'a> {
             for j in 0..self.layout.samples {
                 let length = j as f64 * ray.spacing;
                 let p = self.layout.point(i, j);
-                if self.shape.outline(i as f64, length, p) < 1.0 {
+                if self.layout.outside_at(i, j) < 1.0 {
                     let thick = self.shape.thickness(i as f64, length) + 1.0;
                     for q in [p, p + self.layout.normal(i, j) * thick] {
                         low = low.inf(&q);
@@ -160,108 +160,415 @@ impl<'a> Plan<'a> {
                 arch.to_mm().max(rest.to_mm())
             }
         };
-        let beyond = thickest + 1.6 * step + if self.mark.is_some() { 0.7 } else { 0.0 };
+        let beyond = thickest + 1.6 * step;
         let band = Band::around(self.layout, frame, 1.6 * step, beyond);
         let columns = self.columns(&frame);
+        let shell = self.extract(&band, &columns, |place| {
+            let mut value = self.shell_value(&place.near);
+            for (n, (_, wedge)) in self.wedges.iter().enumerate() {
+                if !wedge.separate {
+                    value = value.min(self.wedge_value(n, place, step));
+                }
+            }
+            value
+        });
+        let mut shell = shell.whole();
+        self.round(&mut shell, &band.frame);
+        if let Some(mark) = &self.mark {
+            self.raise(&mut shell, mark);
+        }
         let mut bodies = vec![Body {
             part: Part::Shell,
-            mesh: extract(&band, |at, p, near| {
-                let mut value = self.shell_value(columns.letters[at], near);
-                for (wedge, outside) in columns.wedges.iter().filter(|(w, _)| !w.separate) {
-                    value = value.min(self.wedge_value(wedge, outside[at], p, near, step));
-                }
-                value
-            }),
+            mesh: shell.mesh,
         }];
-        for (part, wedge) in self.wedges.iter().filter(|(_, w)| w.separate) {
-            let outside = self.outsides(wedge, &frame);
-            bodies.push(Body {
-                part: *part,
-                mesh: extract(&band, |at, p, near| {
-                    self.wedge_value(wedge, outside[at], p, near, step)
-                }),
-            });
+        for (n, (part, wedge)) in self.wedges.iter().enumerate() {
+            if wedge.separate {
+                let post = self.extract(&band, &columns, |place| self.wedge_value(n, place, step));
+                bodies.push(Body {
+                    part: *part,
+                    mesh: post.whole().mesh,
+                });
+            }
         }
         bodies
     }
 
     /// What depends on the plan alone, once for every column of the lattice.
-    fn columns(&self, frame: &Frame) -> Columns<'_> {
-        Columns {
-            letters: plan_values(frame, |p| {
-                self.mark.as_ref().map_or(f64::INFINITY, |m| m.away(p))
-            }),
-            wedges: self
-                .wedges
-                .iter()
-                .map(|(_, wedge)| (wedge, self.outsides(wedge, frame)))
-                .collect(),
+    fn columns(&self, frame: &Frame) -> Columns {
+        if self.wedges.is_empty() {
+            return Columns::default();
         }
-    }
-
-    fn outsides(&self, wedge: &Wedge, frame: &Frame) -> Vec<f64> {
-        let (low, high) = wedge.bounds();
-        plan_values(frame, |p| {
-            if (0..2).any(|k| p[k] < low[k] - WEDGE_REACH_MM || p[k] > high[k] + WEDGE_REACH_MM) {
+        let wedges: Vec<Vec<f64>> = self
+            .wedges
+            .iter()
+            .map(|(_, wedge)| {
+                let (low, high) = wedge.bounds();
+                plan_values(frame, |p| {
+                    let far = |k: usize| {
+                        p[k] < low[k] - WEDGE_REACH_MM || p[k] > high[k] + WEDGE_REACH_MM
+                    };
+                    if far(0) || far(1) {
+                        f64::INFINITY
+                    } else {
+                        wedge.outside(p)
+                    }
+                })
+            })
+            .collect();
+        let cover = plan_values(frame, |p| {
+            let at = frame.column(p);
+            if wedges.iter().all(|w| w[at] > WEDGE_REACH_MM) {
                 f64::INFINITY
             } else {
-                wedge.outside(p)
+                post::outside_cover(&self.cover, p)
             }
-        })
+        });
+        Columns {
+            wedges,
+            cover,
+            skin: self.lowest(frame),
+        }
     }
 
-    fn shell_value(&self, from_letters: f64, near: &Near) -> f64 {
-        if !near.distance.is_finite() {
+    /// Lowest skin of the shell over every column; carried on a little beyond its border.
+    fn lowest(&self, frame: &Frame) -> Vec<f64> {
+        let mut out = vec![f64::INFINITY; frame.size[0] * frame.size[1]];
+        for i in 0..self.layout.rays.len() {
+            for j in 0..self.layout.samples {
+                if self.layout.outside_at(i, j) < -1.0 {
+                    let p = self.layout.point(i, j);
+                    let z = &mut out[frame.column([p.x, p.y])];
+                    *z = z.min(p.z);
+                }
+            }
+        }
+        let nx = frame.size[0];
+        for _ in 0..(CARRIED_ON_MM / frame.step).ceil() as usize {
+            let before = out.clone();
+            for at in nx + 1..out.len().saturating_sub(nx + 1) {
+                if before[at].is_infinite() {
+                    out[at] = [at - 1, at + 1, at - nx, at + nx]
+                        .iter()
+                        .map(|&n| before[n])
+                        .fold(f64::INFINITY, f64::min);
+                }
+            }
+        }
+        out
+    }
+
+    fn shell_value(&self, near: &Near) -> f64 {
+        if near.is_far() {
             return FAR_MM;
         }
-        let value = self.shape.value(near);
-        if from_letters > 3.0 {
-            return value;
-        }
-        let thick = self
-            .shape
-            .thickness(f64::from(near.ray), f64::from(near.length));
-        let over = f64::from(near.distance) - thick;
-        // Letters begin inside the wall, so that both are one piece.
-        if over < -0.5 * thick {
-            return value;
-        }
-        value.min(mark::raised(from_letters, over))
+        self.shape.value(near)
     }
 
     /// A wedge up to the shell's middle (one piece with it) or to its underside (a part of its own).
-    fn wedge_value(&self, wedge: &Wedge, outside: f64, p: V, near: &Near, step: f64) -> f64 {
+    fn wedge_value(&self, n: usize, place: &Place, step: f64) -> f64 {
+        let wedge = &self.wedges[n].1;
+        let outside = place.outside[n];
         if outside > WEDGE_REACH_MM {
             return FAR_MM;
         }
-        let (below, within) = if near.distance.is_finite() {
+        // Far from the surface only the side matters: under the skin is all filled, over it nothing.
+        let over_skin = if place.skin.is_finite() {
+            place.p.z - place.skin
+        } else {
+            FAR_MM
+        };
+        let near = &place.near;
+        let (below, within) = if near.is_far() {
+            (if over_skin < 0.0 { -step } else { step }, -step)
+        } else {
             let (ray, length) = (f64::from(near.ray), f64::from(near.length));
             let thick = self.shape.thickness(ray, length);
-            let (at, _) = self.layout.at(ray, length);
             let top = if wedge.separate { thick } else { 0.5 * thick };
             // Where the wall rises past the post, only what lies under the shell's own outline is filled.
             (
                 top - f64::from(near.distance),
-                self.shape.outline(ray, length, at) + 1.0,
+                (self.shape.outline(ray, length) + 1.0).min(over_skin),
             )
-        } else {
-            match self.positive.sole.height(p.x, p.y) {
-                Some(z) if p.z < z => (-step, -step),
-                _ => (step, -step),
+        };
+        wedge
+            .value(place.p, outside, place.cover)
+            .max(below)
+            .max(within)
+    }
+
+    /// The surface of a field.
+    fn extract(
+        &self,
+        band: &Band,
+        columns: &Columns,
+        field: impl Fn(&Place) -> f64 + Sync,
+    ) -> Skin {
+        let Frame { origin, step, size } = band.frame;
+        let slab = size[0] * size[1];
+        let mut values = vec![0f32; band.near.len()];
+        values
+            .par_chunks_mut(slab)
+            .enumerate()
+            .for_each(|(k, out)| {
+                for (at, value) in out.iter_mut().enumerate() {
+                    let near = band.near[k * slab + at];
+                    let p = band.frame.place(at % size[0], at / size[0], k);
+                    *value = if near.is_far() && columns.is_far(at) {
+                        FAR_MM as f32
+                    } else {
+                        field(&columns.place([at; 2], 0.0, p, near)).clamp(-1e3, 1e3) as f32
+                    };
+                }
+            });
+        let lattice = Lattice {
+            origin,
+            step,
+            size,
+            values,
+        };
+        let (mesh, known) = iso::extract_by(&lattice, &|edge: &Edge| {
+            let [a, b] = edge.corners.map(|c| band.near[c]);
+            let at = edge.corners.map(|c| c % slab);
+            let near = |t: f64| {
+                let guess = a.between(&b, t as f32);
+                if guess.is_far() {
+                    guess
+                } else {
+                    field::nearest(self.layout, V::from(edge.at(t)), &guess)
+                }
+            };
+            let mut last = None;
+            let t = zero(edge, |t| {
+                let near = near(t);
+                last = Some(near);
+                field(&columns.place(at, t, V::from(edge.at(t)), near))
+            });
+            let near = last.unwrap_or_else(|| a.between(&b, t as f32));
+            (t, (near, edge.corners.map(|c| c as u32)))
+        });
+        let (near, on) = known.into_iter().unzip();
+        Skin { mesh, near, on }
+    }
+
+    /// Gives the shell's rounded edges as many triangles as they are round.
+    fn round(&self, skin: &mut Skin, frame: &Frame) {
+        let rounded: Vec<bool> = skin
+            .near
+            .par_iter()
+            .zip(&skin.mesh.vertices)
+            .map(|(near, p)| {
+                if near.is_far() {
+                    return false;
+                }
+                let (ray, length) = (f64::from(near.ray), f64::from(near.length));
+                if self.shape.outline(ray, length) < -self.shape.radius() - 1.5 {
+                    return false;
+                }
+                let near = field::nearest(self.layout, V::from(*p), near);
+                let (ray, length) = (f64::from(near.ray), f64::from(near.length));
+                // What a post adds is not the shell's own edge.
+                self.shape.outline(ray, length) > -self.shape.radius() - 0.05
+                    && self.shape.value(&near).abs() < 0.05
+            })
+            .collect();
+        let normals = skin.normals(&rounded);
+        let straight = skin.halve(
+            &rounded,
+            |_, _, _| true,
+            |skin, a, b| {
+                let [v, w] = [a as usize, b as usize];
+                let room = Room::of(skin.on[v], skin.on[w], |c| frame.corner(c as usize))?;
+                let normal = (normals[v] + normals[w]).try_normalize(1e-6)?;
+                let way = room.along(normal)?;
+                let steep = way.dot(&normal).recip();
+                let straight = (skin.vertex(a) + skin.vertex(b)) / 2.0;
+                let mut p = straight;
+                let mut near = skin.near[v].between(&skin.near[w], 0.5);
+                let mut off = f64::INFINITY;
+                for n in 0..3 {
+                    near = field::nearest(self.layout, p, &near);
+                    off = self.shape.value(&near);
+                    if n == 0 && off.abs() < ROUND_WITHIN_MM {
+                        return None;
+                    }
+                    if n < 2 {
+                        p -= way * (off * steep);
+                    }
+                }
+                let met = off.abs() < ROUND_WITHIN_MM
+                    && (p - straight).norm() < ROUNDED_BY_MM
+                    && room.holds(p);
+                met.then_some((p.into(), near))
+            },
+        );
+        skin.hold_back(&normals, &straight);
+    }
+
+    /// Raises the letters from the underside.
+    fn raise(&self, skin: &mut Skin, mark: &Mark) {
+        let under = |skin: &Skin, v: u32| {
+            let p = skin.vertex(v);
+            mark.away([p.x, p.y]).is_finite() && {
+                let near = field::nearest(self.layout, p, &skin.near[v as usize]);
+                let (ray, length) = (f64::from(near.ray), f64::from(near.length));
+                (f64::from(near.distance) - self.shape.thickness(ray, length)).abs() < 0.05
             }
         };
-        wedge.value(p, outside).max(below).max(within)
+        for _ in 0..LETTER_HALVINGS {
+            let ends: Vec<bool> = (0..skin.near.len() as u32)
+                .into_par_iter()
+                .map(|v| under(skin, v))
+                .collect();
+            skin.halve(
+                &ends,
+                |skin, a, b| {
+                    let (p, q) = (skin.vertex(a), skin.vertex(b));
+                    let (long, middle) = ((p - q).norm(), (p + q) / 2.0);
+                    long > LETTER_EDGE_MM
+                        && mark.away([middle.x, middle.y]) < mark::REACH_MM + 0.5 * long
+                },
+                |skin, a, b| {
+                    let p = (skin.vertex(a) + skin.vertex(b)) / 2.0;
+                    let guess = skin.near[a as usize].between(&skin.near[b as usize], 0.5);
+                    let near = field::nearest(self.layout, p, &guess);
+                    Some((p.into(), near))
+                },
+            );
+        }
+        let level = skin.mesh.vertices.clone();
+        let raised: Vec<Option<[f64; 3]>> = (0..skin.near.len() as u32)
+            .into_par_iter()
+            .map(|v| {
+                let p = skin.vertex(v);
+                let proud = mark::proud(mark.away([p.x, p.y]));
+                (proud > 0.0 && under(skin, v)).then(|| {
+                    let near = &skin.near[v as usize];
+                    let (_, normal) = self.layout.at(f64::from(near.ray), f64::from(near.length));
+                    (p + normal * proud).into()
+                })
+            })
+            .collect();
+        for (p, raised) in skin.mesh.vertices.iter_mut().zip(&raised) {
+            *p = raised.unwrap_or(*p);
+        }
+        // On skin too rough for it a letter stays as flat as it must.
+        for _ in 0..LETTER_HALVINGS {
+            let (now, mesh) = (&skin.mesh.vertices, &skin.mesh);
+            let turned: Vec<[u32; 3]> = mesh
+                .triangles
+                .par_iter()
+                .filter(|t| t.iter().any(|v| now[*v as usize] != level[*v as usize]))
+                .filter(|t| {
+                    let across = |places: &[[f64; 3]]| {
+                        let [a, b, c] = t.map(|v| V::from(places[v as usize]));
+                        (b - a).cross(&(c - a))
+                    };
+                    let (before, after) = (across(&level), across(now));
+                    after.dot(&before) < 0.15 * after.norm() * before.norm()
+                })
+                .copied()
+                .collect();
+            for v in turned.iter().flatten() {
+                skin.mesh.vertices[*v as usize] = level[*v as usize];
+            }
+        }
     }
 }
 
+/// Share of the way along an edge at which a field is zero.
+fn zero(edge: &Edge, mut field: impl FnMut(f64) -> f64) -> f64 {
+    // Where nothing is near a value says only "outside".
+    let [a, b] = edge.values.map(|v| f64::from(v).min(FAR_AT_MOST_MM));
+    let (mut low, mut high) = ((0.0, a), (1.0, b));
+    if (low.1 < 0.0) == (high.1 < 0.0) {
+        return edge.straight();
+    }
+    let mut t = a / (a - b);
+    let mut moved_low = None;
+    for _ in 0..ZERO_STEPS {
+        let value = field(t);
+        if value.abs() < ZERO_WITHIN_MM {
+            break;
+        }
+        if (value < 0.0) == (low.1 < 0.0) {
+            low = (t, value);
+            // The end that stays twice counts half, or the search creeps.
+            if moved_low == Some(true) {
+                high.1 *= 0.5;
+            }
+            moved_low = Some(true);
+        } else {
+            high = (t, value);
+            if moved_low == Some(false) {
+                low.1 *= 0.5;
+            }
+            moved_low = Some(false);
+        }
+        let share = low.1 / (low.1 - high.1);
+        t = low.0 + (high.0 - low.0) * if share.is_finite() { share } else { 0.5 };
+    }
+    t
+}
+
+/// Larger values count as this in the search for a vertex.
+const FAR_AT_MOST_MM: f64 = 2.0;
+/// A vertex is looked for until the field there is this small, or so often.
+const ZERO_WITHIN_MM: f64 = 4e-3;
+const ZERO_STEPS: usize = 5;
+/// A rounded edge's triangles lie so near to its true shape.
+const ROUND_WITHIN_MM: f64 = 0.012;
+/// No middle is farther from its edge than this.
+const ROUNDED_BY_MM: f64 = 0.4;
+/// Triangles of letters have edges of this length.
+const LETTER_EDGE_MM: f64 = 0.42;
+const LETTER_HALVINGS: usize = 4;
 /// A value for places where nothing is near.
 const FAR_MM: f64 = 10.0;
 /// A bevelled wedge can be wider above than its outline on the ground by so much.
 const WEDGE_REACH_MM: f64 = 14.0;
+/// The lowest skin is carried on beyond its border so far: under the wall's own thickness.
+const CARRIED_ON_MM: f64 = 9.0;
 
-struct Columns<'a> {
-    letters: Vec<f64>,
-    wedges: Vec<(&'a Wedge, Vec<f64>)>,
+/// Values of the lattice's columns; empty where there is no post.
+#[derive(Default)]
+struct Columns {
+    wedges: Vec<Vec<f64>>,
+    cover: Vec<f64>,
+    skin: Vec<f64>,
+}
+
+/// A place, and all that its field depends on.
+struct Place {
+    p: V,
+    near: Near,
+    outside: [f64; 2],
+    cover: f64,
+    skin: f64,
+}
+
+impl Columns {
+    fn is_far(&self, at: usize) -> bool {
+        self.wedges.iter().all(|w| w[at] > WEDGE_REACH_MM)
+    }
+
+    /// Between two columns.
+    fn place(&self, at: [usize; 2], t: f64, p: V, near: Near) -> Place {
+        let mix = |values: &[f64]| {
+            let [a, b] = at.map(|n| values.get(n).copied().unwrap_or(f64::INFINITY));
+            if a == b || t <= 0.0 || a.is_infinite() {
+                a
+            } else {
+                a + (b - a) * t
+            }
+        };
+        Place {
+            p,
+            near,
+            outside: [0, 1].map(|n| self.wedges.get(n).map_or(f64::INFINITY, |w| mix(w))),
+            cover: mix(&self.cover),
+            skin: mix(&self.skin),
+        }
+    }
 }
 
 fn plan_values(frame: &Frame, value: impl Fn([f64; 2]) -> f64 + Sync) -> Vec<f64> {
@@ -272,42 +579,6 @@ fn plan_values(frame: &Frame, value: impl Fn([f64; 2]) -> f64 + Sync) -> Vec<f64
             value([p.x, p.y])
         })
         .collect()
-}
-
-/// The surface of a field over (column, place, nearest place of the layout).
-fn extract(band: &Band, field: impl Fn(usize, V, &Near) -> f64 + Sync) -> Mesh {
-    let Frame { origin, step, size } = band.frame;
-    let slab = size[0] * size[1];
-    let mut values = vec![0f32; band.near.len()];
-    values
-        .par_chunks_mut(slab)
-        .enumerate()
-        .for_each(|(k, out)| {
-            for (at, value) in out.iter_mut().enumerate() {
-                let near = &band.near[k * slab + at];
-                let p = band.frame.place(at % size[0], at / size[0], k);
-                *value = field(at, p, near).clamp(-1e3, 1e3) as f32;
-            }
-        });
-    whole(iso::extract(&Lattice {
-        origin,
-        step,
-        size,
-        values,
-    }))
-}
-
-/// The largest piece. A field can leave crumbs where a wedge runs out against the shell's border; nothing
-/// could be made of them.
-fn whole(mesh: Mesh) -> Mesh {
-    let components = Topology::of(&mesh).components();
-    if components.count() < 2 {
-        return mesh;
-    }
-    topology::parts(&mesh, &components)
-        .into_iter()
-        .max_by(|a, b| a.volume().total_cmp(&b.volume()))
-        .unwrap_or(mesh)
 }
 
 /// The corrected positive as a block to form a sheet over, its top level.

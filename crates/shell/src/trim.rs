@@ -6,9 +6,10 @@
 //!
 //! Heights are those of the finished rim: its rounded top, not the line on the skin.
 
-use crate::layout::{Front, RayPlace, V, Walk};
+use crate::layout::{Front, Layout, RayPlace, V, Walk};
 use crate::positive::{Positive, ramp};
 use crate::prescription::Prescription;
+use rayon::prelude::*;
 
 /// An edit fades to nothing over this share of the rim to each side.
 const EDIT_REACH: f64 = 0.07;
@@ -37,7 +38,7 @@ pub(crate) fn rims(
     positive: &Positive,
     front: &Front,
     wanted: &Prescription,
-) -> Vec<f64> {
+) -> Vec<Trimmed> {
     let rim = Rim {
         length: positive.foot_length_mm,
         heel: [
@@ -53,22 +54,86 @@ pub(crate) fn rims(
         radius: edge_radius(wanted, wanted.shell.thickness.thinnest().to_mm()),
     };
     let mut out: Vec<f64> = places
-        .iter()
+        .par_iter()
         .zip(walks)
-        .map(|(&p, w)| rim.of(p, w))
+        .map(|(&p, w)| rim.plain(p, w))
         .collect();
     smooth_sides(places, &mut out);
-    for ((length, place), walk) in out.iter_mut().zip(places).zip(walks) {
-        let station = place.station();
-        for edit in &wanted.shell.trim {
-            if edit.station <= 1.0 {
-                *length += edit.outward.to_mm() * fade((station - edit.station) / EDIT_REACH);
+    out.par_iter_mut()
+        .zip(places)
+        .zip(walks)
+        .for_each(|((length, place), walk)| {
+            // A flange's height is asked for as it is: smoothing its lengths would change it.
+            if let Some((high, share)) = rim.flange(*place, walk) {
+                *length = *length * (1.0 - share) + high * share;
             }
-        }
-        *length = length.clamp(NEAREST_MM, (walk.longest() - 1.0).max(NEAREST_MM));
-    }
-    out
+        });
+    out.into_iter()
+        .zip(places)
+        .zip(walks)
+        .map(|((length, place), walk)| {
+            let station = place.station();
+            let edited: f64 = wanted
+                .shell
+                .trim
+                .iter()
+                .filter(|edit| edit.station <= 1.0)
+                .map(|e| e.outward.to_mm() * fade((station - e.station) / EDIT_REACH))
+                .sum();
+            let most = (walk.longest() - 1.0).max(NEAREST_MM);
+            Trimmed {
+                length: (length + edited).clamp(NEAREST_MM, most),
+                edited,
+                level: rim.level(*place, walk),
+            }
+        })
+        .collect()
 }
+
+/// Where a ray ends.
+pub(crate) struct Trimmed {
+    pub length: f64,
+    /// What a hand has added to it.
+    edited: f64,
+    /// The height that is asked for there, and its share in the rim.
+    level: Option<(f64, f64)>,
+}
+
+/// Moves rims of an asked height to that height on the surface as it was laid out: smoothing and reliefs have
+/// moved it, and a rim is rounded square to itself, not along its ray.
+pub(crate) fn level(layout: &mut Layout, trimmed: &[Trimmed], radius: f64) {
+    for _ in 0..2 {
+        let (from, to) = (1, layout.rays.len().saturating_sub(1));
+        let shifts: Vec<f64> = (from..to)
+            .into_par_iter()
+            .map(|i| {
+                let Some((height, share)) = trimmed[i].level else {
+                    return 0.0;
+                };
+                let rim = |n: usize| layout.rays[n].rim - trimmed[n].edited;
+                let ends = [i - 1, i + 1].map(|n| layout.at(n as f64, rim(n)).0);
+                let (inner, outer) = (
+                    layout.at(i as f64, rim(i) - 1.0).0,
+                    layout.at(i as f64, rim(i) + 1.0).0,
+                );
+                let along = (outer - inner).try_normalize(1e-9).unwrap_or_else(V::z);
+                let border = (ends[1] - ends[0]).try_normalize(1e-9).unwrap_or_else(V::x);
+                let square = along.cross(&border).norm().max(0.5);
+                let (back, normal) = layout.at(i as f64, rim(i) - radius / square);
+                let top = back.z + normal.z * radius + radius;
+                // A rim on level skin has no height that its length could change.
+                let rise = along.z.max(0.35);
+                share * ((height - top) / rise).clamp(-LEVELLED_BY_MM, LEVELLED_BY_MM)
+            })
+            .collect();
+        for (ray, shift) in layout.rays[from..to].iter_mut().zip(shifts) {
+            ray.rim = (ray.rim + shift).max(NEAREST_MM);
+        }
+    }
+}
+
+/// A rim is moved no farther than this by [`level`], each time.
+const LEVELLED_BY_MM: f64 = 1.5;
 
 struct Rim<'a> {
     length: f64,
@@ -83,7 +148,8 @@ struct Rim<'a> {
 }
 
 impl Rim<'_> {
-    fn of(&self, place: RayPlace, walk: &Walk) -> f64 {
+    /// The rim without a flange.
+    fn plain(&self, place: RayPlace, walk: &Walk) -> f64 {
         let cup = self.at_height(walk, self.cup);
         let RayPlace::Across { inner, .. } = place else {
             return cup;
@@ -100,26 +166,57 @@ impl Rim<'_> {
             self.outer(walk, plan)
         };
         let share = ramp(x, from, to);
-        let plain = cup * (1.0 - share) + side * share;
-        let flange = if inner {
+        cup * (1.0 - share) + side * share
+    }
+
+    /// The height that is asked for on a ray, and its share in the rim.
+    fn level(&self, place: RayPlace, walk: &Walk) -> Option<(f64, f64)> {
+        let RayPlace::Across { inner, .. } = place else {
+            return Some((self.cup, 1.0));
+        };
+        let height = if inner {
             self.medial_flange
         } else {
             self.lateral_flange
         };
-        let Some(height) = flange else { return plain };
-        let along = ramp(
+        let (share, x) = (self.flange_share(walk), walk.at(0.0).x);
+        let cup = 1.0 - ramp(x, self.heel[0], self.heel[0] + 0.10 * self.length);
+        match height {
+            Some(height) if share > 0.0 => Some((height, share)),
+            _ if cup > 0.0 => Some((self.cup, cup)),
+            _ => None,
+        }
+    }
+
+    /// Share of a flange in a side's rim.
+    fn flange_share(&self, walk: &Walk) -> f64 {
+        let x = walk.at(0.0).x;
+        let from = ramp(
             x,
             self.navicular - 0.22 * self.length,
             self.navicular - 0.06 * self.length,
-        ) * (1.0
-            - ramp(
-                x,
-                self.navicular + 0.06 * self.length,
-                self.navicular + 0.20 * self.length,
-            ));
+        );
+        let to = ramp(
+            x,
+            self.navicular + 0.06 * self.length,
+            self.navicular + 0.20 * self.length,
+        );
+        from * (1.0 - to)
+    }
+
+    /// Length of a flange that is asked for, and its share in the rim there.
+    fn flange(&self, place: RayPlace, walk: &Walk) -> Option<(f64, f64)> {
+        let RayPlace::Across { inner, .. } = place else {
+            return None;
+        };
+        let height = if inner {
+            self.medial_flange
+        } else {
+            self.lateral_flange
+        }?;
+        let along = self.flange_share(walk);
         // What is asked for is kept where the plan would end higher, too.
-        let high = self.at_height(walk, height);
-        plain * (1.0 - along) + high * along
+        (along > 0.0).then(|| (self.at_height(walk, height), along))
     }
 
     /// Low along the outer side: so much above the lowest skin of the outer border.
@@ -146,7 +243,7 @@ impl Rim<'_> {
 
     /// [`Rim::at_height`], looked for from a length outward.
     fn at_height_beyond(&self, walk: &Walk, height: f64, from: f64) -> f64 {
-        const SPACING: f64 = 0.25;
+        const SPACING: f64 = 1.0;
         let radius = self.radius;
         let top = |w: f64| {
             let back = (w - radius).max(0.0);

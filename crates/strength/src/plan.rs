@@ -79,7 +79,7 @@ impl Plan {
                 }
                 let length = j as f64 * ray.spacing;
                 flat.push(at);
-                outside.push(shape.outline(i as f64, length, p));
+                outside.push(shape.outline(i as f64, length));
                 places.push(Place {
                     skin: p,
                     normal: layout.normal(i, j),

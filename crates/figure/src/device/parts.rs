@@ -137,10 +137,7 @@ impl<'a> Parts<'a> {
         let mut out = Vec::new();
         for (n, ray) in layout.rays.iter().enumerate() {
             let ray_at = n as f64;
-            let outside = |length: f64| {
-                let (p, _) = layout.at(ray_at, length);
-                shape.outline(ray_at, length, p) > 0.0
-            };
+            let outside = |length: f64| shape.outline(ray_at, length) > 0.0;
             if outside(0.0) {
                 continue;
             }
@@ -174,7 +171,7 @@ impl<'a> Parts<'a> {
         for (i, ray) in layout.rays.iter().enumerate() {
             for j in 0..m {
                 let p = layout.point(i, j);
-                if shape.outline(i as f64, j as f64 * ray.spacing, p) < 0.0 {
+                if shape.outline(i as f64, j as f64 * ray.spacing) < 0.0 {
                     heights[i * m + j] = self.bench.place([p.x, p.y, p.z])[2];
                 }
             }
