@@ -1,7 +1,6 @@
 //! Where does a field on the layout change its sign? The shell's border as one line, for picture and plan.
 
 use crate::Device;
-use crate::field::ShellShape;
 use std::collections::BTreeMap;
 
 /// The longest line on which the values are zero, through the points of a grid (`rows` of `columns`),
@@ -94,10 +93,10 @@ fn walk(beside: &mut BTreeMap<usize, Vec<usize>>, start: usize) -> Vec<usize> {
 }
 
 /// The border of the shell on the foot's skin, once around; empty where there is none.
-pub fn border(device: &Device, shape: &ShellShape<'_>) -> Vec<[f64; 3]> {
+pub fn border(device: &Device) -> Vec<[f64; 3]> {
     let layout = &device.layout;
     let point = |i: usize, j: usize| -> [f64; 3] { layout.point(i, j).into() };
-    let outline = |i: usize, j: usize| shape.layout.outside_at(i, j);
+    let outline = |i: usize, j: usize| layout.outside_at(i, j);
     zero_line(layout.rays.len(), layout.samples, outline, point)
 }
 

@@ -1,11 +1,9 @@
 //! What does a foot, and a device on it, tell `care`?
 
 use crate::foot::OpenFoot;
-use crate::sheet::Sheet;
 use care::orthosis::{Bone, EdgeAtBone, FootSize};
 use quantity::Length;
 use shell::Device;
-use shell::field::ShellShape;
 use surface::{Foot, Origin};
 use terms::Load;
 
@@ -51,14 +49,13 @@ fn breadth(open: &OpenFoot, from: f64, to: f64) -> Option<Length> {
 }
 
 /// The straight way, which is never longer than the way along the skin: the cautious side.
-pub fn navicular_to_edge(device: &Device, sheet: &Sheet) -> Option<EdgeAtBone> {
-    let shape = ShellShape::new(&device.layout, &sheet.prescription);
+pub fn navicular_to_edge(device: &Device) -> Option<EdgeAtBone> {
     let bone = device.positive.points.navicular.at;
     let away = |p: &[f64; 3]| {
         let d = [0, 1, 2].map(|k| p[k] - bone[k]);
         d.iter().map(|v| v * v).sum::<f64>().sqrt()
     };
-    let least = shell::border(device, &shape)
+    let least = shell::border(device)
         .iter()
         .map(away)
         .min_by(f64::total_cmp)?;

@@ -139,6 +139,9 @@ pub fn make(
         .into_par_iter()
         .map(|body| simplified(body, &device))
         .unzip();
+    if let Some(thin) = facts.iter().find_map(|f| too_thin(f, &making, &device)) {
+        return Some(Err(thin));
+    }
     step(0.7, "Writing STL and 3MF")?;
     let files = match written(&bodies, device.side, &wish, product, material) {
         Ok(files) => files,
@@ -150,8 +153,7 @@ pub fn make(
         Err(fault) => return Some(Err(fault)),
     };
     let dimensions = dimensions(&device, wanted, &read);
-    let mut cautions: Vec<String> = device.cautions.iter().map(|c| sentence(&c.0)).collect();
-    cautions.extend(facts.iter().filter_map(|f| thin_words(f, &making, &device)));
+    let cautions: Vec<String> = device.cautions.iter().map(|c| sentence(&c.0)).collect();
     step(0.99, "Done")?;
     Some(Ok(Files {
         product,
@@ -164,10 +166,13 @@ pub fn make(
     }))
 }
 
+/// To which dimensions are kept: a wall asked for as thin as the process makes is not refused for a hair.
+const KEPT_MM: f64 = 0.1;
+
 /// A wall under what the process makes, and where it is; `None` where all walls are thick enough.
-fn thin_words(body: &BodyFacts, making: &Making, device: &Device) -> Option<String> {
+fn too_thin(body: &BodyFacts, making: &Making, device: &Device) -> Option<String> {
     let (thin, at) = (body.thinnest_mm?, body.thinnest_at?);
-    if thin >= making.least_wall_mm {
+    if thin >= making.least_wall_mm - KEPT_MM {
         return None;
     }
     let number = |v: f64| quantity::written_short(v, 1);
@@ -177,7 +182,7 @@ fn thin_words(body: &BodyFacts, making: &Making, device: &Device) -> Option<Stri
         "outer"
     };
     Some(format!(
-        "The {} is only {} mm thick at its edge {} mm in front of the heel's back, on the {side} side; expected at least {} mm: look at the trim line there.",
+        "found the {} only {} mm thick {} mm in front of the heel's back, on the {side} side; expected at least {} mm everywhere: move the trim line there, or change the correction that ends there",
         body.name,
         number(thin),
         number(at[0][0]),

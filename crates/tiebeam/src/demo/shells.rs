@@ -134,7 +134,7 @@ pub async fn of_visit(
         };
         let kept = LimitFacts::of(&input);
         let stands = |_: &OpenFoot, device: &Device| {
-            let edges: Vec<_> = navicular_to_edge(device, &sheet).into_iter().collect();
+            let edges: Vec<_> = navicular_to_edge(device).into_iter().collect();
             let facts = LimitFacts {
                 edges: &edges,
                 ..kept

@@ -106,7 +106,7 @@ pub fn limits(
     device: Option<&Device>,
 ) -> Vec<LimitShown> {
     let edges: Vec<EdgeAtBone> = device
-        .and_then(|d| navicular_to_edge(d, sheet))
+        .and_then(|d| navicular_to_edge(d))
         .into_iter()
         .collect();
     let facts = LimitFacts {

@@ -182,7 +182,7 @@ impl Picture {
         let under_heel = [heel[0], heel[1], device.ground.height(heel[0], heel[1])];
         Picture {
             side: side.word(),
-            rim: rim(device, &shape),
+            rim: rim(device),
             handles: handles(device, sheet),
             points: points_shown(points, side),
             ground: GroundShown {
@@ -201,8 +201,8 @@ impl Picture {
     }
 }
 
-fn rim(device: &Device, shape: &ShellShape<'_>) -> Vec<[f64; 3]> {
-    ::shell::border(device, shape)
+fn rim(device: &Device) -> Vec<[f64; 3]> {
+    ::shell::border(device)
         .into_iter()
         .map(|p| mirrored(device.side, p))
         .collect()

@@ -68,21 +68,21 @@ pub async fn preview(
     let page: String = asked.page.chars().take(40).collect();
     let number = opened.hand.arrived(&page);
     let gathered = gathered(&context, &opened).await?;
-    let mut in_hand = opened.hand.device.lock().await;
-    if opened.hand.is_superseded(&page, number) {
-        return Ok(StatusCode::NO_CONTENT.into_response());
-    }
     let device = if asked.led {
+        // Not kept, and not behind a solid that nobody waits for any more.
         let making = workshop::making(context.state.knowledge, &wish.sheet.prescription);
         hand::led(opened.foot.clone(), wish.clone(), making).await
     } else {
+        let mut in_hand = opened.hand.device.lock().await;
+        if opened.hand.is_superseded(&page, number) {
+            return Ok(StatusCode::NO_CONTENT.into_response());
+        }
         made(&context, &opened, &wish, &mut in_hand).await
     };
     let device = match device {
         Ok(device) => device,
         Err(fault) => return Ok(refused(&bad_text(&fault))),
     };
-    drop(in_hand);
     let foot = opened.foot.clone();
     let side = opened.record.side;
     let bytes = blocking(move || {

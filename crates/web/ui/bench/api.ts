@@ -190,9 +190,9 @@ export class Api {
   }
 
   /** `led`: the hand still moves, sheets will do. Null where a newer request has overtaken this one. */
-  async preview(texts: Texts, led: boolean): Promise<Shapes<PreviewHead> | null> {
+  async preview(texts: Texts, led: boolean, stop: AbortSignal | null = null): Promise<Shapes<PreviewHead> | null> {
     const body = JSON.stringify({ texts, page: this.#page, led });
-    const response = await answered(fetch(`/order/${this.id}/preview`, { method: "POST", headers: json, body }));
+    const response = await answered(fetch(`/order/${this.id}/preview`, { method: "POST", headers: json, body, signal: stop }));
     return response.status === 204 ? null : unpacked<PreviewHead>(await response.arrayBuffer());
   }
 

@@ -26,8 +26,8 @@ const VIEWS: [View, string, string][] = [
 
 const SECTION_AFTER_MS = 220;
 
-/** A hand that moves is followed by sheets; when it rests so long, the solid is made. */
-const RESTS_AFTER_MS = 140;
+/** A change is answered with sheets; when the hand rests so long, the solid is made. */
+const RESTS_AFTER_MS = 120;
 
 /** Where a wall of the foot stands upright, the plan shows no way outward. */
 const LEAST_WAY_PX = 0.25;
@@ -65,6 +65,7 @@ export class ShellBench {
   #asking = false;
   #again = false;
   #rest = 0;
+  #settling: AbortController | null = null;
   #changedAt = 0;
   #speak = 0;
   #sectionTimer = 0;
@@ -96,7 +97,7 @@ export class ShellBench {
 
   async first(): Promise<void> {
     this.#changedAt = performance.now();
-    await this.#ask();
+    await this.#settle();
   }
 
   #build(mount: HTMLElement): void {
@@ -200,19 +201,17 @@ export class ShellBench {
 
   async #ask(): Promise<void> {
     window.clearTimeout(this.#rest);
+    this.#settling?.abort();
     if (this.#asking) {
       this.#again = true;
       return;
     }
     this.#asking = true;
-    let led = this.#drag !== null;
     do {
-      // Changes that come faster than answers are a moving hand, too.
-      led ||= this.#again;
       this.#again = false;
       const since = this.#changedAt;
       try {
-        const shapes = await this.api.preview(this.#form.texts(), led);
+        const shapes = await this.api.preview(this.#form.texts(), true);
         this.#form.clearFaults();
         if (shapes) this.#show(shapes, since);
       } catch (fault) {
@@ -222,24 +221,21 @@ export class ShellBench {
       }
     } while (this.#again);
     this.#asking = false;
-    if (led) this.#rest = window.setTimeout(() => void this.#rested(), RESTS_AFTER_MS);
+    this.#rest = window.setTimeout(() => void this.#settle(), RESTS_AFTER_MS);
   }
 
-  /** The hand rests: the solid itself, also while a mark is still held. */
-  async #rested(): Promise<void> {
+  /** The hand rests: the solid itself, also while a mark is still held; given up when the hand moves on. */
+  async #settle(): Promise<void> {
     const since = this.#changedAt;
-    this.#asking = true;
+    const stop = new AbortController();
+    this.#settling = stop;
     try {
-      const shapes = await this.api.preview(this.#form.texts(), false);
-      // A hand that moved on meanwhile has its own answer coming.
-      if (shapes && !this.#again) this.#show(shapes, since, "solid");
+      const shapes = await this.api.preview(this.#form.texts(), false, stop.signal);
+      if (shapes && !stop.signal.aborted) this.#show(shapes, since, "solid");
     } catch (fault) {
+      if (stop.signal.aborted) return;
       if (!(fault instanceof Refusal)) throw fault;
-    }
-    this.#asking = false;
-    if (this.#again) {
-      this.#again = false;
-      void this.#ask();
+      this.#form.fault(fault.field, fault.message);
     }
   }
 
