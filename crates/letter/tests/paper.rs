@@ -50,7 +50,7 @@ fn device_papers() -> Vec<(&'static str, Pdf)> {
 }
 
 #[test]
-fn an_order_is_a_page_of_values_and_one_of_drawings_and_a_break_in_sheet_is_one_page() {
+fn an_order_is_a_page_of_values_and_one_or_two_of_drawings_and_a_break_in_sheet_is_one_page() {
     let pages: Vec<_> = device_papers()
         .into_iter()
         .map(|(name, pdf)| (name, pdf.pages))
@@ -59,7 +59,8 @@ fn an_order_is_a_page_of_values_and_one_of_drawings_and_a_break_in_sheet_is_one_
         pages,
         [
             ("usual order", 2),
-            ("fullest order", 2),
+            // Its views from behind are wider than the page when they stand side by side.
+            ("fullest order", 3),
             ("barest order", 1),
             ("break-in, adult", 1),
             ("break-in, numb", 1),

@@ -105,10 +105,7 @@ pub fn limits(
     sheet: &Sheet,
     device: Option<&Device>,
 ) -> Vec<LimitShown> {
-    let edges: Vec<EdgeAtBone> = device
-        .and_then(|d| navicular_to_edge(d))
-        .into_iter()
-        .collect();
+    let edges: Vec<EdgeAtBone> = device.and_then(navicular_to_edge).into_iter().collect();
     let facts = LimitFacts {
         edges: &edges,
         ..LimitFacts::of(&input(gathered, side, open, Some(sheet)))
