@@ -50,8 +50,9 @@ export async function onPlan(page, thing) {
   return [box.x + box.width / 2, box.y + box.height / 2];
 }
 
-/** Where the chosen thing stands over the picture. */
-export function onPicture(page) {
+/** Where the chosen thing stands over the picture, once nothing is drawn anew any more. */
+export async function onPicture(page) {
+  await page.waitForSelector('#bench[data-drawn="solid"]');
   return page.locator(".b-marks .chosen").evaluate((g) => {
     const m = g.getScreenCTM();
     return [m.e, m.f];

@@ -4,7 +4,7 @@ import { spawnSync } from "node:child_process";
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { painted, ready, saved, scanFile, toMeasured, toVisit, value } from "../bench-lib.mjs";
+import { onPicture, painted, ready, saved, scanFile, toMeasured, toVisit, value } from "../bench-lib.mjs";
 import { accessible, browser, demoPractice, desktop, folder, open, press, serve, shot, tablet, tabTo, type, unfold } from "../lib.mjs";
 
 let server, chrome;
@@ -84,7 +84,7 @@ test("a place of the trim line is dragged in the picture and in the plan, and un
   await painted(page, () => page.mouse.move(x - 6, y, { steps: 4 }));
   await page.mouse.up();
   // Sheets followed the hand; when it rests, the solid itself is there.
-  await page.waitForFunction(() => performance.getEntriesByName("solid").length > 0);
+  await page.waitForSelector('#bench[data-drawn="solid"]');
   const moved = Number(await value(page, inPlan));
   assert.ok(moved > 1, `moved ${moved}`);
   await page.locator(".b-stage").focus();
@@ -92,10 +92,7 @@ test("a place of the trim line is dragged in the picture and in the plan, and un
   assert.equal(await value(page, inPlan), "");
   // In the picture: the marks stand over it; the chosen one is named.
   await page.locator("#b-chosen").selectOption("trim.0.20");
-  const place = await page.locator(".b-marks .chosen").evaluate((g) => {
-    const m = g.getScreenCTM();
-    return [m.e, m.f];
-  });
+  const place = await onPicture(page);
   await page.mouse.move(...place);
   await page.mouse.down();
   await painted(page, () => page.mouse.move(place[0], place[1] - 12, { steps: 4 }));

@@ -71,7 +71,7 @@ export class ShellBench {
   #sectionTimer = 0;
   #sectionAsked = 0;
 
-  constructor(mount: HTMLElement, form: HTMLFormElement, private readonly api: Api, private readonly foot: Shapes<FootHead>) {
+  constructor(private readonly mount: HTMLElement, form: HTMLFormElement, private readonly api: Api, private readonly foot: Shapes<FootHead>) {
     this.#sent = mount.dataset["sent"] === "yes";
     this.#form = new OrderForm(form);
     this.#history = new History(this.#form.texts());
@@ -242,6 +242,7 @@ export class ShellBench {
   #show(shapes: Shapes<PreviewHead>, since: number, measured = "preview"): void {
     this.#now = shapes;
     const head = shapes.head;
+    this.mount.dataset["drawn"] = head.led ? "sheets" : "solid";
     if (!this.#again) this.#history.amend(this.#form.points(head.points));
     this.#paint();
     this.#stage.drawn();
