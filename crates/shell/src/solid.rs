@@ -12,7 +12,9 @@ use crate::positive::Positive;
 use crate::post::{self, Ground, Wedge};
 use crate::prescription::Prescription;
 use mesh::Mesh;
+use mesh::check::crossings;
 use mesh::iso::{self, Edge, Lattice};
+use mesh::near::Tree;
 use rayon::prelude::*;
 use terms::Side;
 
@@ -471,6 +473,49 @@ impl<'a> Plan<'a> {
             for v in turned.iter().flatten() {
                 skin.mesh.vertices[*v as usize] = level[*v as usize];
             }
+        }
+        clear_of_itself(&mut skin.mesh, &level);
+    }
+}
+
+/// Puts letters back where they run through the surface about them, which was clear of itself when it was level.
+fn clear_of_itself(mesh: &mut Mesh, level: &[[f64; 3]]) {
+    for round in 0..LETTER_HALVINGS {
+        let raised = mesh.vertices.iter().zip(level).filter(|(p, q)| p != q);
+        let (mut low, mut high) = (V::repeat(f64::INFINITY), V::repeat(f64::NEG_INFINITY));
+        for (p, _) in raised {
+            (low, high) = (low.inf(&V::from(*p)), high.sup(&V::from(*p)));
+        }
+        // Whatever a raised triangle can meet has a corner in this box, or reaches over it.
+        let meets = |t: &&[u32; 3]| {
+            let corners = t.map(|v| V::from(mesh.vertices[v as usize]));
+            let reach = |k: usize| {
+                let along = corners.map(|c| c[k]);
+                along.iter().any(|v| *v <= high[k] + LETTER_EDGE_MM)
+                    && along.iter().any(|v| *v >= low[k] - LETTER_EDGE_MM)
+            };
+            (0..3).all(reach)
+        };
+        let triangles: Vec<[u32; 3]> = mesh.triangles.par_iter().filter(meets).copied().collect();
+        let about = Mesh {
+            vertices: std::mem::take(&mut mesh.vertices),
+            triangles,
+        };
+        let found = crossings(&about, &Tree::of(&about));
+        mesh.vertices = about.vertices;
+        let pairs = found.crossing.iter().chain(&found.touching);
+        let met: Vec<u32> = pairs
+            .flatten()
+            .flat_map(|t| about.triangles[*t as usize])
+            .collect();
+        if met.is_empty() {
+            return;
+        }
+        if round + 1 == LETTER_HALVINGS {
+            mesh.vertices.copy_from_slice(level);
+        }
+        for v in met {
+            mesh.vertices[v as usize] = level[v as usize];
         }
     }
 }
