@@ -3,6 +3,7 @@
 //! * [`prescription`]: what is asked for; [`limits`]: what can be made of it;
 //! * [`positive`]: the foot with its corrections; [`layout`]: rays over it, and the rim that [`trim`] draws;
 //! * [`border`](fn@border): where the shell ends on the skin; [`field`]: distance and shape; [`post`], [`mark`]: what is added below; [`solid`]: the bodies;
+//! * `outline`: how far outside the border a place lies; `finish`: rounded edges and letters on an extracted surface;
 //! * `sheet`: the picture that follows a hand;
 //! * [`measured`]: dimensions read back from the written solid.
 //!
@@ -135,7 +136,7 @@ pub fn lead(foot: &Foot, wanted: &Prescription, making: &Making) -> Result<Devic
     let thinnest = wanted.shell.thickness.thinnest().to_mm();
     let mut bodies = vec![Body {
         part: Part::Shell,
-        mesh: sheet::shell(&shape, trim::edge_radius(wanted, thinnest)),
+        mesh: sheet::shell(&shape),
     }];
     for footing in post::footings(&layout, wanted, ground) {
         let mesh = sheet::post(&footing, &positive, 0.5 * thinnest);

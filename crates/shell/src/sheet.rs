@@ -13,7 +13,8 @@ use mesh::Mesh;
 use std::collections::BTreeMap;
 
 /// Skin, underside and rounded rim of the shell.
-pub(crate) fn shell(shape: &ShellShape<'_>, radius: f64) -> Mesh {
+pub(crate) fn shell(shape: &ShellShape<'_>) -> Mesh {
+    let radius = shape.radius();
     let clipped = Clipped::of(shape, radius);
     let count = clipped.places.len() as u32;
     let mut out = Mesh::default();

@@ -207,21 +207,25 @@ export class ShellBench {
       return;
     }
     this.#asking = true;
+    let made = false;
     do {
       this.#again = false;
       const since = this.#changedAt;
       try {
         const shapes = await this.api.preview(this.#form.texts(), true);
         this.#form.clearFaults();
+        made = true;
         if (shapes) this.#show(shapes, since);
       } catch (fault) {
         if (!(fault instanceof Refusal)) throw fault;
+        made = false;
         this.#form.clearFaults();
         this.#form.fault(fault.field, fault.message);
       }
     } while (this.#again);
     this.#asking = false;
-    this.#rest = window.setTimeout(() => void this.#settle(), RESTS_AFTER_MS);
+    // What was refused would be refused again.
+    if (made) this.#rest = window.setTimeout(() => void this.#settle(), RESTS_AFTER_MS);
   }
 
   /** The hand rests: the solid itself, also while a mark is still held; given up when the hand moves on. */
