@@ -93,42 +93,21 @@ pub fn extract_by<T: Send + Sync + Copy>(
     if nx < 2 || ny < 2 || nz < 2 {
         return (Mesh::default(), Vec::new());
     }
-    let inside = |i: usize, j: usize, k: usize, v: f32| {
-        v < 0.0 && i > 0 && j > 0 && k > 0 && i + 1 < nx && j + 1 < ny && k + 1 < nz
-    };
     let slab = nx * ny;
-    let mut solid = vec![false; slab * nz];
-    solid.par_chunks_mut(slab).enumerate().for_each(|(k, out)| {
-        for j in 0..ny {
-            for i in 0..nx {
-                let at = j * nx + i;
-                out[at] = inside(i, j, k, lattice.values[k * slab + at]);
-            }
-        }
-    });
+    let solid = Solid::of(lattice);
     let reach = |d: usize| (d & 1) + ((d >> 1) & 1) * nx + ((d >> 2) & 1) * slab;
 
-    // Which of the seven edges that leave a corner are crossed.
-    let crossings: Vec<(Vec<u8>, u32)> = (0..nz)
+    // Which of the seven edges that leave a corner are crossed; only corners with one are named.
+    let crossings: Vec<(Vec<(u32, u8)>, u32)> = (0..nz)
         .into_par_iter()
         .map(|k| {
-            let mut masks = vec![0u8; slab];
+            let mut masks = Vec::new();
             let mut count = 0;
             for j in 0..ny {
-                for i in 0..nx {
-                    let at = k * slab + j * nx + i;
-                    let here = solid[at];
-                    let mut mask = 0u8;
-                    for d in 1..8usize {
-                        let within =
-                            i + (d & 1) < nx && j + ((d >> 1) & 1) < ny && k + (d >> 2) < nz;
-                        if within && solid[at + reach(d)] != here {
-                            mask |= 1 << (d - 1);
-                        }
-                    }
-                    masks[j * nx + i] = mask;
+                solid.crossed(j, k, |i, mask| {
+                    masks.push(((j * nx + i) as u32, mask));
                     count += mask.count_ones();
-                }
+                });
             }
             (masks, count)
         })
@@ -140,37 +119,30 @@ pub fn extract_by<T: Send + Sync + Copy>(
         total += count;
     }
 
-    let placed: Vec<(Vec<u32>, Vec<Known<T>>)> = crossings
+    let placed: Vec<(Vec<(u32, u8)>, Vec<Known<T>>)> = crossings
         .par_iter()
         .enumerate()
         .map(|(k, (masks, count))| {
-            let mut first = vec![0u32; slab];
+            let mut first = vec![(0u32, 0u8); slab];
             let mut vertices = Vec::with_capacity(*count as usize);
-            for j in 0..ny {
-                for i in 0..nx {
-                    let at = j * nx + i;
-                    first[at] = slab_first[k] + vertices.len() as u32;
-                    let mask = masks[at];
-                    if mask == 0 {
-                        continue;
-                    }
-                    let here = lattice.values[k * slab + at];
-                    for d in 1..8usize {
-                        if mask & (1 << (d - 1)) != 0 {
-                            let there = lattice.values[k * slab + at + reach(d)];
-                            let from = lattice.place(i, j, k);
-                            let edge = Edge {
-                                corners: [k * slab + at, k * slab + at + reach(d)],
-                                values: [here, there],
-                                from,
-                                to: [0, 1, 2]
-                                    .map(|a| from[a] + lattice.step * ((d >> a) & 1) as f64),
-                            };
-                            let keep = f64::from(KEEP_OFF);
-                            let (t, known) = place(&edge);
-                            let t = if t.is_finite() { t } else { 0.5 };
-                            vertices.push((edge.at(t.clamp(keep, 1.0 - keep)), known));
-                        }
+            for &(at, mask) in masks {
+                let at = at as usize;
+                first[at] = (slab_first[k] + vertices.len() as u32, mask);
+                let here = lattice.values[k * slab + at];
+                for d in 1..8usize {
+                    if mask & (1 << (d - 1)) != 0 {
+                        let there = lattice.values[k * slab + at + reach(d)];
+                        let from = lattice.place(at % nx, at / nx, k);
+                        let edge = Edge {
+                            corners: [k * slab + at, k * slab + at + reach(d)],
+                            values: [here, there],
+                            from,
+                            to: [0, 1, 2].map(|a| from[a] + lattice.step * ((d >> a) & 1) as f64),
+                        };
+                        let keep = f64::from(KEEP_OFF);
+                        let (t, known) = place(&edge);
+                        let t = if t.is_finite() { t } else { 0.5 };
+                        vertices.push((edge.at(t.clamp(keep, 1.0 - keep)), known));
                     }
                 }
             }
@@ -179,41 +151,38 @@ pub fn extract_by<T: Send + Sync + Copy>(
         .collect();
 
     let vertex = |k: usize, at: usize, d: usize| -> u32 {
-        let mask = crossings[k].0[at];
-        placed[k].0[at] + (mask & ((1u16 << (d - 1)) - 1) as u8).count_ones()
+        let (first, mask) = placed[k].0[at];
+        first + (mask & ((1u16 << (d - 1)) - 1) as u8).count_ones()
     };
     let table = cases();
     let triangles: Vec<Vec<[u32; 3]>> = (0..nz - 1)
         .into_par_iter()
         .map(|k| {
             let mut out = Vec::new();
-            for j in 0..ny - 1 {
-                for i in 0..nx - 1 {
-                    let at = k * slab + j * nx + i;
-                    let mut cube = 0u8;
-                    for c in 0..8 {
-                        cube |= u8::from(solid[at + reach(c)]) << c;
+            // A cube has corners of both kinds where an edge from its lowest to any other is crossed.
+            for &(at, mask) in &crossings[k].0 {
+                let at = at as usize;
+                let others = mask << 1;
+                let cube = if solid.holds(at % nx, at / nx, k) {
+                    !others
+                } else {
+                    others
+                };
+                for tetrahedron in &TETRAHEDRA {
+                    let mut state = 0usize;
+                    for (n, &corner) in tetrahedron.corners.iter().enumerate() {
+                        state |= usize::from(cube & (1 << corner) != 0) << n;
                     }
-                    if cube == 0 || cube == 0xff {
-                        continue;
-                    }
-                    for tetrahedron in &TETRAHEDRA {
-                        let mut state = 0usize;
-                        for (n, &corner) in tetrahedron.corners.iter().enumerate() {
-                            state |= usize::from(cube & (1 << corner) != 0) << n;
+                    for triangle in &table[state] {
+                        let mut t = triangle.map(|(a, b)| {
+                            let (low, high) = (tetrahedron.corners[a], tetrahedron.corners[b]);
+                            let (along, up) = (low & 3, low >> 2);
+                            vertex(k + up, at + reach(along), high ^ low)
+                        });
+                        if tetrahedron.mirrored {
+                            t.swap(1, 2);
                         }
-                        for triangle in &table[state] {
-                            let mut t = triangle.map(|(a, b)| {
-                                let (low, high) = (tetrahedron.corners[a], tetrahedron.corners[b]);
-                                let d = high ^ low;
-                                let (li, lj, lk) = (low & 1, (low >> 1) & 1, low >> 2);
-                                vertex(k + lk, (j + lj) * nx + i + li, d)
-                            });
-                            if tetrahedron.mirrored {
-                                t.swap(1, 2);
-                            }
-                            out.push(t);
-                        }
+                        out.push(t);
                     }
                 }
             }
@@ -226,6 +195,76 @@ pub fn extract_by<T: Send + Sync + Copy>(
         triangles: triangles.into_iter().flatten().collect(),
     };
     (mesh, known)
+}
+
+/// Which corners lie inside, a bit for each, row by row. Those on the lattice's border never do.
+struct Solid {
+    rows: Vec<u64>,
+    size: [usize; 3],
+    /// Words of a row; the last bit is always clear.
+    words: usize,
+}
+
+impl Solid {
+    fn of(lattice: &Lattice) -> Solid {
+        let [nx, ny, nz] = lattice.size;
+        let words = nx / 64 + 1;
+        let mut rows = vec![0u64; words * ny * nz];
+        rows.par_chunks_mut(words * ny)
+            .enumerate()
+            .filter(|(k, _)| *k > 0 && k + 1 < nz)
+            .for_each(|(k, slab)| {
+                for (j, row) in slab.chunks_exact_mut(words).enumerate() {
+                    if j == 0 || j + 1 == ny {
+                        continue;
+                    }
+                    let values = &lattice.values[(k * ny + j) * nx..][..nx];
+                    for (word, values) in row.iter_mut().zip(values.chunks(64)) {
+                        for (n, v) in values.iter().enumerate() {
+                            *word |= u64::from(*v < 0.0) << n;
+                        }
+                    }
+                    row[0] &= !1;
+                    row[(nx - 1) / 64] &= !(1 << ((nx - 1) % 64));
+                }
+            });
+        Solid {
+            rows,
+            size: lattice.size,
+            words,
+        }
+    }
+
+    fn holds(&self, i: usize, j: usize, k: usize) -> bool {
+        (self.rows[(k * self.size[1] + j) * self.words + i / 64] >> (i % 64)) & 1 != 0
+    }
+
+    /// A word of a row, and the same a corner farther on; nothing is beyond the lattice.
+    fn word(&self, n: usize, j: usize, k: usize) -> [u64; 2] {
+        if j >= self.size[1] || k >= self.size[2] {
+            return [0; 2];
+        }
+        let row = &self.rows[(k * self.size[1] + j) * self.words..][..self.words];
+        let next = row.get(n + 1).copied().unwrap_or(0);
+        [row[n], (row[n] >> 1) | (next << 63)]
+    }
+
+    /// Calls with every corner of a row from which an edge is crossed: bit d − 1 for the edge toward corner d of
+    /// its cube.
+    fn crossed(&self, j: usize, k: usize, mut found: impl FnMut(usize, u8)) {
+        for n in 0..self.words {
+            let corners = [(0, 0), (1, 0), (0, 1), (1, 1)].map(|(v, w)| self.word(n, j + v, k + w));
+            let here = corners[0][0];
+            let edges = [1, 2, 3, 4, 5, 6, 7].map(|d| corners[d >> 1][d & 1] ^ here);
+            let mut any = edges.iter().fold(0, |all, e| all | e);
+            while any != 0 {
+                let bit = any.trailing_zeros();
+                any &= any - 1;
+                let mask = (0..7).map(|d| ((edges[d] >> bit) as u8 & 1) << d);
+                found(n * 64 + bit as usize, mask.fold(0, |all, m| all | m));
+            }
+        }
+    }
 }
 
 fn crossing(here: f32, there: f32) -> f32 {

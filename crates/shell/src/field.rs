@@ -95,6 +95,9 @@ impl Near {
 const LAYERS: usize = 4;
 /// Nodes that corners begin their search from lie about this far apart, mm.
 const GUIDES_APART_MM: f64 = 2.0;
+/// Half the way to the farthest neighbour, and a little.
+const SHARED: f64 = 0.6;
+const LEAST_REACH_MM: f64 = 1.0;
 
 impl Band {
     /// Distances from `within` inside the foot to `beyond` outside, exact to the layout's triangles.
@@ -103,7 +106,7 @@ impl Band {
     pub fn around(layout: &Layout, frame: Frame, within: f64, beyond: f64) -> Band {
         let [nx, ny, nz] = frame.size;
         let slab = nx * ny;
-        let guides = Guides::of(layout, &frame, within, beyond);
+        let guides = Guides::of(layout, within, beyond);
         let mut near = vec![FAR; slab * nz];
         near.par_chunks_mut(slab * LAYERS)
             .enumerate()
@@ -162,8 +165,6 @@ fn aimed(layout: &Layout, p: V, at: &Near) -> Near {
 /// Nodes of the layout that corners begin their search from.
 struct Guides {
     nodes: Vec<Guide>,
-    /// A corner within this of a node's normal may begin there.
-    reach: f64,
     within: f64,
     beyond: f64,
 }
@@ -173,27 +174,47 @@ struct Guide {
     normal: V,
     ray: f32,
     length: f32,
+    /// A corner within this of the node's normal may begin there.
+    reach: f64,
 }
 
 impl Guides {
-    fn of(layout: &Layout, frame: &Frame, within: f64, beyond: f64) -> Guides {
+    fn of(layout: &Layout, within: f64, beyond: f64) -> Guides {
         let widest = layout.rays.iter().map(|r| r.spacing).fold(0.1, f64::max);
         let every = ((GUIDES_APART_MM / widest).round() as usize).max(1);
-        let mut nodes = Vec::new();
-        for i in (0..layout.rays.len()).step_by(every) {
-            for j in (0..layout.samples).step_by(every) {
-                nodes.push(Guide {
-                    at: layout.point(i, j),
-                    normal: layout.normal(i, j),
-                    ray: i as f32,
-                    length: (j as f64 * layout.rays[i].spacing) as f32,
-                });
-            }
-        }
+        let (n, m) = (layout.rays.len(), layout.samples);
+        let ends = |i: usize, j: usize| {
+            let (p, normal) = (layout.point(i, j), layout.normal(i, j));
+            [p - normal * within, p + normal * beyond]
+        };
+        let nodes = (0..n)
+            .into_par_iter()
+            .step_by(every)
+            .flat_map_iter(|i| {
+                (0..m).step_by(every).map(move |j| {
+                    let here = ends(i, j);
+                    // Neighbouring normals lean apart: the room between them belongs to both.
+                    let mut apart = 0.0f64;
+                    for (k, l) in [(i + every, j + every), (i + every, j.saturating_sub(every))] {
+                        for (k, l) in [(k, l), (i.saturating_sub(every), l)] {
+                            let there = ends(k.min(n - 1), l.min(m - 1));
+                            for (a, b) in here.iter().zip(&there) {
+                                apart = apart.max((a - b).norm_squared());
+                            }
+                        }
+                    }
+                    Guide {
+                        at: layout.point(i, j),
+                        normal: layout.normal(i, j),
+                        ray: i as f32,
+                        length: (j as f64 * layout.rays[i].spacing) as f32,
+                        reach: (SHARED * apart.sqrt()).max(LEAST_REACH_MM),
+                    }
+                })
+            })
+            .collect();
         Guides {
             nodes,
-            // Neighbouring normals lean apart: the room between them belongs to both.
-            reach: widest * every as f64 + 0.5 * frame.step + 0.12 * beyond,
             within,
             beyond,
         }
@@ -210,11 +231,10 @@ impl Guides {
         let (low, high) = (ends[0].inf(&ends[1]), ends[0].sup(&ends[1]));
         let cells = |axis: usize, from: usize, to: usize| {
             let cell = |v: f64| (v - frame.origin[axis]) / frame.step;
-            let begin = cell(low[axis] - self.reach).ceil().max(from as f64) as usize;
-            let end = (cell(high[axis] + self.reach).floor() + 1.0).max(0.0) as usize;
-            begin..end.min(to)
+            let begin = above(cell(low[axis] - guide.reach)).max(from);
+            begin..above(cell(high[axis] + guide.reach)).min(to)
         };
-        let reach = self.reach * self.reach;
+        let reach = guide.reach * guide.reach;
         let row = cells(0, 0, nx);
         // Of a row, the piece between the planes that end the node's normal.
         let within = |j: usize, k: usize| {
@@ -225,9 +245,7 @@ impl Guides {
             let begin = (frame.place(0, j, k) - guide.at).dot(&guide.normal);
             let a = (-self.within - 0.5 - begin) / slope;
             let b = (self.beyond + 0.5 - begin) / slope;
-            let from = (a.min(b).ceil().max(0.0) as usize).max(row.start);
-            let to = ((a.max(b).floor() + 1.0).max(0.0) as usize).min(row.end);
-            from..to
+            above(a.min(b)).max(row.start)..above(a.max(b)).min(row.end)
         };
         for k in cells(2, first, first + layers) {
             for j in cells(1, 0, ny) {
@@ -253,6 +271,12 @@ impl Guides {
             }
         }
     }
+}
+
+/// The first whole number above a place of the lattice, or on it.
+fn above(v: f64) -> usize {
+    let below = v as usize;
+    below + usize::from(v > below as f64)
 }
 
 /// The place of the layout's triangles that is nearest to `p`, looked for from a guess downhill.
@@ -336,40 +360,41 @@ fn over_spine(layout: &Layout, p: V, i: usize) -> Near {
 }
 
 fn in_cell(layout: &Layout, p: V, i: usize, j: usize) -> Near {
-    let number = |i: usize, j: usize| {
-        let number = (i as f32, (j as f64 * layout.rays[i].spacing) as f32);
-        (layout.point(i, j), number)
+    let m = layout.samples;
+    let points = &layout.points[i * m + j..][..m + 2];
+    let [a, b, c, d] = [points[0], points[1], points[m + 1], points[m]];
+    let halves = [[a, b, c], [a, c, d]];
+    let weights = halves.map(|t| nearest_weights(&t, p));
+    let apart = |n: usize| {
+        let (t, w) = (&halves[n], &weights[n]);
+        p - (t[0] * w[0] + t[1] * w[1] + t[2] * w[2])
     };
-    let [a, b, c, d] = [
-        number(i, j),
-        number(i, j + 1),
-        number(i + 1, j + 1),
-        number(i + 1, j),
-    ];
-    let mut best = FAR;
-    let mut least = f64::INFINITY;
-    for t in [[a, b, c], [a, c, d]] {
-        let corners = t.map(|c| c.0);
-        let across = (corners[1] - corners[0]).cross(&(corners[2] - corners[0]));
-        if across.norm_squared() < 1e-18 {
-            continue;
-        }
-        let off = across.dot(&(p - corners[0]));
-        let weights = nearest_weights(&corners, p);
-        let at = corners[0] * weights[0] + corners[1] * weights[1] + corners[2] * weights[2];
-        let away = (p - at).norm_squared();
-        if away < least {
-            least = away;
-            let away = away.sqrt() as f32;
-            let mix = |v: [f32; 3]| (0..3).map(|c| v[c] * weights[c] as f32).sum::<f32>();
-            best = Near {
-                distance: if off < 0.0 { -away } else { away },
-                ray: mix(t.map(|c| c.1.0)),
-                length: mix(t.map(|c| c.1.1)),
-            };
-        }
+    let ways = [apart(0), apart(1)];
+    let [first, second] = ways.map(|w| w.norm_squared());
+    // A half without area has no weights, or those of a side that the other half has, too.
+    let n = usize::from(second < first || first.is_nan());
+    let [u, v, w] = weights[n].map(|w| w as f32);
+    let outward = (halves[n][1] - a).cross(&(halves[n][2] - a));
+    let away = first.min(second).sqrt() as f32;
+    let lengths = |k: usize| {
+        let spacing = layout.rays[i + k].spacing;
+        [j as f64 * spacing, (j + 1) as f64 * spacing].map(|l| l as f32)
+    };
+    let ([la, lb], [ld, lc]) = (lengths(0), lengths(1));
+    let (next, length) = if n == 0 {
+        (w, u * la + v * lb + w * lc)
+    } else {
+        (v + w, u * la + v * lc + w * ld)
+    };
+    Near {
+        distance: if outward.dot(&ways[n]) < 0.0 {
+            -away
+        } else {
+            away
+        },
+        ray: i as f32 * (u + v + w - next) + (i + 1) as f32 * next,
+        length,
     }
-    best
 }
 
 /// Weights of a triangle's corners at its place nearest to `p`.
@@ -409,8 +434,8 @@ fn nearest_weights(corners: &[V; 3], p: V) -> [f64; 3] {
         let w = (d4 - d3) / ((d4 - d3) + (d5 - d6));
         return [0.0, 1.0 - w, w];
     }
-    let sum = va + vb + vc;
-    [va / sum, vb / sum, vc / sum]
+    let scale = (va + vb + vc).recip();
+    [va * scale, vb * scale, vc * scale]
 }
 
 /// Thickness at a length along a ray, mm.
@@ -458,7 +483,7 @@ impl<'a> ShellShape<'a> {
     /// Thickness at a place of the layout, mm.
     pub fn thickness(&self, ray: f64, length: f64) -> f64 {
         let rays = &self.layout.rays;
-        let place = rays[(ray.round().max(0.0) as usize).min(rays.len() - 1)].place;
+        let place = rays[((ray + 0.5) as usize).min(rays.len() - 1)].place;
         thickness_at(self.wanted, place, length)
     }
 
@@ -484,7 +509,8 @@ pub(crate) fn round_max(a: f64, b: f64, radius: f64) -> f64 {
         return a.max(b);
     }
     let (u, v) = (a + radius, b + radius);
-    u.max(v).min(0.0) + u.max(0.0).hypot(v.max(0.0)) - radius
+    let (over_u, over_v) = (u.max(0.0), v.max(0.0));
+    u.max(v).min(0.0) + (over_u * over_u + over_v * over_v).sqrt() - radius
 }
 
 #[cfg(test)]

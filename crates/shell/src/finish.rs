@@ -81,21 +81,21 @@ impl Skin {
 
     /// Halves the edges between marked ends that are wanted and for which there is a middle; every triangle at them is cut along.
     ///
-    /// Gives the straight middles, in the order of the new vertices.
+    /// Looks `among` some triangles, which must be all that have two marked ends, and adds those it makes. Gives
+    /// the straight middles, in the order of the new vertices.
     pub fn halve(
         &mut self,
+        among: &mut Vec<u32>,
         ends: &[bool],
         wanted: impl Fn(&Skin, u32, u32) -> bool + Sync,
         middle: impl Fn(&Skin, u32, u32) -> Middle + Sync,
     ) -> Vec<V> {
         let skin = &*self;
         // In a closed surface every edge runs upward in one triangle and downward in another.
-        let mut edges: Vec<Halved> = skin
-            .mesh
-            .triangles
+        let mut edges: Vec<Halved> = among
             .par_iter()
-            .filter(|t| t.iter().filter(|v| ends[**v as usize]).count() > 1)
-            .flat_map_iter(|t| (0..3).map(|k| [t[k], t[(k + 1) % 3]]))
+            .map(|n| skin.mesh.triangles[*n as usize])
+            .flat_map_iter(|t| (0..3).map(move |k| [t[k], t[(k + 1) % 3]]))
             .filter(|e| e[0] < e[1] && e.iter().all(|v| ends[*v as usize]))
             .filter(|e| wanted(skin, e[0], e[1]))
             .filter_map(|e| Some((e, middle(skin, e[0], e[1])?)))
@@ -129,23 +129,23 @@ impl Skin {
             }
         };
         // A cut triangle's first part takes its place, the others come after all.
-        let parts: Vec<(usize, Vec<[u32; 3]>)> = self
-            .mesh
-            .triangles
+        let parts: Vec<(usize, Vec<[u32; 3]>)> = among
             .par_iter()
-            .enumerate()
+            .map(|n| (*n as usize, self.mesh.triangles[*n as usize]))
             .filter(|(_, t)| t.iter().filter(|v| touched[**v as usize]).count() > 1)
-            .map(|(n, &t)| (n, cut(t, &halved, &place)))
+            .map(|(n, t)| (n, cut(t, &halved, &place)))
             .filter(|(_, parts)| parts.len() > 1)
             .collect();
         let straight = edges
             .iter()
             .map(|([a, b], _)| (self.vertex(*a) + self.vertex(*b)) / 2.0)
             .collect();
+        let before = self.mesh.triangles.len() as u32;
         for (n, parts) in &parts {
             self.mesh.triangles[*n] = parts[0];
             self.mesh.triangles.extend(&parts[1..]);
         }
+        among.extend(before..self.mesh.triangles.len() as u32);
         for (_, (p, near)) in &edges {
             self.mesh.vertices.push(*p);
             self.near.push(*near);
@@ -154,17 +154,25 @@ impl Skin {
         straight
     }
 
-    /// Puts vertices from `first` on, middles of edges of [`Skin::halve`], back on their edges where a triangle
-    /// would be turned over against the normals about it.
-    pub fn hold_back(&mut self, normals: &[V], straight: &[V]) {
+    /// The triangles at marked vertices.
+    pub fn at(&self, marked: &[bool]) -> Vec<u32> {
+        let triangles = self.mesh.triangles.par_iter().enumerate();
+        triangles
+            .filter(|(_, t)| t.iter().any(|v| marked[*v as usize]))
+            .map(|(n, _)| n as u32)
+            .collect()
+    }
+
+    /// Puts vertices that [`Skin::halve`] made, middles of edges, back on their edges where a triangle `among`
+    /// those it looked at would be turned over against the normals about it.
+    pub fn hold_back(&mut self, among: &[u32], normals: &[V], straight: &[V]) {
         let first = normals.len();
         let new = |v: u32| v as usize >= first;
         for _ in 0..3 {
             let skin = &*self;
-            let turned: Vec<[u32; 3]> = skin
-                .mesh
-                .triangles
+            let turned: Vec<[u32; 3]> = among
                 .par_iter()
+                .map(|n| skin.mesh.triangles[*n as usize])
                 .filter(|t| t.iter().any(|v| new(*v)))
                 .filter(|t| {
                     let [a, b, c] = t.map(|v| skin.vertex(v));
@@ -172,8 +180,10 @@ impl Skin {
                     let about: V = t.iter().filter_map(|v| normals.get(*v as usize)).sum();
                     about != V::zeros() && across.dot(&about) < 0.5 * across.norm() * about.norm()
                 })
-                .copied()
                 .collect();
+            if turned.is_empty() {
+                break;
+            }
             for v in turned.iter().flatten().filter(|v| new(**v)) {
                 self.mesh.vertices[*v as usize] = straight[*v as usize - first].into();
             }
@@ -192,7 +202,7 @@ impl Skin {
                 }
             }
         }
-        for n in &mut out {
+        for n in out.iter_mut().filter(|n| **n != V::zeros()) {
             *n = n.try_normalize(1e-12).unwrap_or_default();
         }
         out
@@ -359,6 +369,7 @@ mod tests {
                 _ => 5,
             };
             skin.halve(
+                &mut vec![0, 1, 2, 3],
                 &[true; 4],
                 |_, a, b| wanted & (1 << number(a, b)) != 0,
                 |s, a, b| Some((((s.vertex(a) + s.vertex(b)) / 2.0).into(), NEAR)),

@@ -193,17 +193,24 @@ pub fn lay_out(positive: &Positive, wanted: &Prescription, step: f64) -> Layout 
     let rims = trim::rims(&places, &walked, positive, &front, wanted);
     let longest = rims.iter().map(|r| r.length).fold(0.0, f64::max) + BEYOND_RIM_MM;
     let samples = ((longest / step).ceil() as usize).max(12) + 1;
-    let mut points = Vec::with_capacity(places.len() * samples);
-    let mut rays = Vec::with_capacity(places.len());
-    for ((place, walk), rim) in places.iter().zip(&walked).zip(&rims) {
-        let spacing = (rim.length + BEYOND_RIM_MM) / (samples - 1) as f64;
-        points.extend((0..samples).map(|n| walk.at(n as f64 * spacing)));
-        rays.push(Ray {
+    let rays: Vec<Ray> = places
+        .iter()
+        .zip(&rims)
+        .map(|(place, rim)| Ray {
             place: *place,
-            spacing,
+            spacing: (rim.length + BEYOND_RIM_MM) / (samples - 1) as f64,
             rim: rim.length,
+        })
+        .collect();
+    let mut points = vec![V::zeros(); places.len() * samples];
+    points
+        .par_chunks_mut(samples)
+        .zip(walked.par_iter().zip(&rays))
+        .for_each(|(out, (walk, ray))| {
+            for (n, p) in out.iter_mut().enumerate() {
+                *p = walk.at(n as f64 * ray.spacing);
+            }
         });
-    }
     let mut layout = Layout {
         rays,
         samples,
@@ -324,18 +331,20 @@ impl Layout {
             .collect();
         // So many passes spread a jump over about WALLS_SMOOTH_MM.
         let passes = 2.0 * (WALLS_SMOOTH_MM / step).powi(2);
+        // What is not smoothed is the same in both.
+        let mut before = self.points.clone();
         for _ in 0..(passes.round() as usize).clamp(1, 40) {
-            let before = self.points.clone();
+            std::mem::swap(&mut self.points, &mut before);
             self.points
                 .par_chunks_mut(m)
                 .enumerate()
                 .filter(|(i, _)| *i > 0 && *i + 1 < n)
                 .for_each(|(i, out)| {
                     for (j, p) in out.iter_mut().enumerate() {
-                        let share = shares[i * m + j];
-                        if share > 0.0 {
-                            let beside = 0.5 * (before[(i - 1) * m + j] + before[(i + 1) * m + j]);
-                            *p += (beside - *p) * share;
+                        let at = i * m + j;
+                        if shares[at] > 0.0 {
+                            let beside = 0.5 * (before[at - m] + before[at + m]);
+                            *p = before[at] + (beside - before[at]) * shares[at];
                         }
                     }
                 });
@@ -506,6 +515,8 @@ impl Guide<'_> {
 pub(crate) struct Walk {
     points: Vec<V>,
     lengths: Vec<f64>,
+    /// The first place that lies so many whole millimetres along, or farther.
+    from: Vec<u32>,
 }
 
 impl Walk {
@@ -518,7 +529,17 @@ impl Walk {
             }
             lengths.push(total);
         }
-        Walk { points, lengths }
+        let mut from = Vec::with_capacity(total as usize + 2);
+        for (n, length) in lengths.iter().enumerate() {
+            while (from.len() as f64) <= *length {
+                from.push(n as u32);
+            }
+        }
+        Walk {
+            points,
+            lengths,
+            from,
+        }
     }
 
     pub fn longest(&self) -> f64 {
@@ -527,7 +548,11 @@ impl Walk {
 
     /// Place at a length along the ray; the last one beyond it.
     pub fn at(&self, length: f64) -> V {
-        let after = self.lengths.partition_point(|&l| l < length);
+        let begin = self.from.get(length.max(0.0) as usize).copied();
+        let mut after = begin.map_or(self.lengths.len(), |n| n as usize);
+        while self.lengths.get(after).is_some_and(|&l| l < length) {
+            after += 1;
+        }
         if after == 0 {
             return self.points[0];
         }

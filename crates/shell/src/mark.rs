@@ -26,9 +26,14 @@ pub(crate) struct Mark {
 }
 
 impl Mark {
+    /// Does a place of the plan lie in the text's box or just beside it?
+    pub fn is_about(&self, p: [f64; 2]) -> bool {
+        (0..2).all(|k| (self.low[k] - 3.0..=self.high[k] + 3.0).contains(&p[k]))
+    }
+
     /// Distance in the plan to the nearest stroke's middle line; infinite away from the text.
     pub fn away(&self, p: [f64; 2]) -> f64 {
-        if (0..2).any(|k| p[k] < self.low[k] - 3.0 || p[k] > self.high[k] + 3.0) {
+        if !self.is_about(p) {
             return f64::INFINITY;
         }
         self.strokes

@@ -18,6 +18,8 @@ use rayon::prelude::*;
 const OPENED_MM: f64 = 7.0;
 /// What opening would take off by less than this is kept: a rim on rough skin is no corner.
 const KEPT_MM: f64 = 1.0;
+/// More than a wall's thickness, however its edge is cut.
+const FAR_BEHIND_MM: f64 = 20.0;
 /// Distances are true so far outside the outline.
 const TRUE_OUTSIDE_MM: f64 = 4.5;
 
@@ -43,6 +45,14 @@ pub(crate) fn distances(layout: &Layout, wanted: &Prescription) -> Vec<f32> {
 fn raw(layout: &Layout, wanted: &Prescription) -> Vec<f32> {
     let radius = edge_radius(wanted, wanted.shell.thickness.thinnest().to_mm());
     let front = &layout.front;
+    // No place so far behind the whole front edge is near it.
+    let rear = layout
+        .points
+        .iter()
+        .step_by(8)
+        .map(|p| front.x(p.y))
+        .fold(f64::INFINITY, f64::min)
+        - FAR_BEHIND_MM;
     let m = layout.samples;
     let mut out = vec![0f32; layout.points.len()];
     out.par_chunks_mut(m).enumerate().for_each(|(i, out)| {
@@ -50,6 +60,10 @@ fn raw(layout: &Layout, wanted: &Prescription) -> Vec<f32> {
         for (j, value) in out.iter_mut().enumerate() {
             let length = j as f64 * ray.spacing;
             let p = layout.point(i, j);
+            if p.x < rear {
+                *value = (length - ray.rim) as f32;
+                continue;
+            }
             let rise = (front.x(p.y + 0.5) - front.x(p.y - 0.5)).clamp(-4.0, 4.0);
             let square = rise.mul_add(rise, 1.0).sqrt();
             // The cut is square to the wall; its foremost place, a rounding's, lies where the plan has it.

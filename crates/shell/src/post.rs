@@ -8,7 +8,7 @@
 //! differ rests on the one and twists onto the other, which is what `strength` computes.
 
 use crate::border::zero_line;
-use crate::field::{ShellShape, round_max};
+use crate::field::{Frame, ShellShape, round_max};
 use crate::layout::{RayPlace, V};
 use crate::prescription::{ForefootPost, Prescription, RearfootPost};
 
@@ -113,7 +113,7 @@ pub fn ground(shape: &ShellShape<'_>, wanted: &Prescription) -> Ground {
 pub(crate) struct Wedge {
     pub base: Ground,
     /// Corners of the outline on the base, in the plan.
-    outline: Vec<[f64; 2]>,
+    pub outline: Vec<[f64; 2]>,
     bevel_tan: f64,
     bevel_cos: f64,
     pub separate: bool,
@@ -231,9 +231,57 @@ pub(crate) fn cover(shape: &ShellShape<'_>) -> Vec<[f64; 2]> {
 /// The cover's border lies so far inside the shell's outline, and a post as far inside the cover again.
 const COVER_WITHIN_MM: f64 = 1.0;
 
-/// How far a place lies outside the room for posts; negative inside.
-pub(crate) fn outside_cover(cover: &[[f64; 2]], p: [f64; 2]) -> f64 {
-    outside(cover, p) + COVER_WITHIN_MM
+/// How far the columns of a lattice lie outside the room for posts; negative inside, true within a reach.
+pub(crate) fn outside_cover(cover: &[[f64; 2]], frame: &Frame, reach: f64) -> Vec<f64> {
+    let mut out = outside_over(cover, frame, reach);
+    out.iter_mut().for_each(|v| *v += COVER_WITHIN_MM);
+    out
+}
+
+/// [`outside`] for every column of a lattice; what is farther from the outline than `reach` says only that.
+pub(crate) fn outside_over(outline: &[[f64; 2]], frame: &Frame, reach: f64) -> Vec<f64> {
+    let [nx, ny, _] = frame.size;
+    let at = |n: usize, k: usize| frame.origin[k] + n as f64 * frame.step;
+    let cell = |v: f64, k: usize| (v - frame.origin[k]) / frame.step;
+    let mut squared = vec![reach * reach; nx * ny];
+    let mut inside = vec![false; nx * ny];
+    for (n, a) in outline.iter().enumerate() {
+        let b = outline[(n + 1) % outline.len()];
+        let e = [b[0] - a[0], b[1] - a[1]];
+        let long = e[0] * e[0] + e[1] * e[1];
+        let scale = if long > 0.0 { long.recip() } else { 0.0 };
+        let near = [0, 1].map(|k| {
+            let from = cell(a[k].min(b[k]) - reach, k).ceil().max(0.0) as usize;
+            let to = cell(a[k].max(b[k]) + reach, k) + 1.0;
+            from..(to.max(0.0) as usize).min(frame.size[k])
+        });
+        for j in near[1].clone() {
+            let y = at(j, 1) - a[1];
+            let row = &mut squared[j * nx..(j + 1) * nx];
+            for i in near[0].clone() {
+                let x = at(i, 0) - a[0];
+                let t = ((x * e[0] + y * e[1]) * scale).clamp(0.0, 1.0);
+                let (dx, dy) = (x - e[0] * t, y - e[1] * t);
+                row[i] = row[i].min(dx * dx + dy * dy);
+            }
+        }
+        // Whatever lies left of an edge, seen along its row, changes sides.
+        for j in near[1].clone() {
+            let y = at(j, 1);
+            if (a[1] > y) != (b[1] > y) {
+                let x = a[0] + e[0] * (y - a[1]) / e[1];
+                let to = (cell(x, 0).ceil().max(0.0) as usize).min(nx);
+                inside[j * nx..j * nx + to]
+                    .iter_mut()
+                    .for_each(|v| *v = !*v);
+            }
+        }
+    }
+    let mut out = squared;
+    for (v, inside) in out.iter_mut().zip(inside) {
+        *v = if inside { -v.sqrt() } else { v.sqrt() };
+    }
+    out
 }
 
 /// Signed distance to a closed outline in the plan; negative inside.
@@ -396,6 +444,25 @@ mod tests {
         let square = [[0.0, 0.0], [4.0, 0.0], [4.0, 4.0], [0.0, 4.0]];
         assert!((outside(&square, [2.0, 1.0]) + 1.0).abs() < 1e-12);
         assert!((outside(&square, [7.0, 8.0]) - 5.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn distances_over_a_lattice_are_those_of_its_columns_within_the_reach() {
+        let outline = [[2.0, 1.0], [9.0, 2.5], [7.5, 8.0], [5.0, 4.0], [1.0, 7.0]];
+        let frame = Frame {
+            origin: [-3.1, -2.7, 0.0],
+            step: 0.37,
+            size: [41, 37, 2],
+        };
+        let over = outside_over(&outline, &frame, 2.0);
+        let mut inside = 0;
+        for (at, got) in over.iter().enumerate() {
+            let p = frame.place(at % 41, at / 41, 0);
+            let exact = outside(&outline, [p.x, p.y]);
+            inside += usize::from(exact < 0.0);
+            assert!((got - exact.clamp(-2.0, 2.0)).abs() < 1e-12, "{p:?}");
+        }
+        assert!(inside > 100 && inside < over.len() / 2);
     }
 
     #[test]

@@ -177,7 +177,7 @@ impl<'a> Plan<'a> {
         let mut shell = shell.whole();
         self.round(&mut shell, &band.frame);
         if let Some(mark) = &self.mark {
-            self.raise(&mut shell, mark);
+            self.raise(&mut shell, mark, step);
         }
         let mut bodies = vec![Body {
             part: Part::Shell,
@@ -200,34 +200,16 @@ impl<'a> Plan<'a> {
         if self.wedges.is_empty() {
             return Columns::default();
         }
-        let wedges: Vec<Vec<f64>> = self
-            .wedges
-            .iter()
-            .map(|(_, wedge)| {
-                let (low, high) = wedge.bounds();
-                plan_values(frame, |p| {
-                    let far = |k: usize| {
-                        p[k] < low[k] - WEDGE_REACH_MM || p[k] > high[k] + WEDGE_REACH_MM
-                    };
-                    if far(0) || far(1) {
-                        f64::INFINITY
-                    } else {
-                        wedge.outside(p)
-                    }
-                })
-            })
-            .collect();
-        let cover = plan_values(frame, |p| {
-            let at = frame.column(p);
-            if wedges.iter().all(|w| w[at] > WEDGE_REACH_MM) {
-                f64::INFINITY
-            } else {
-                post::outside_cover(&self.cover, p)
+        let wedges = self.wedges.iter().map(|(_, wedge)| {
+            let mut outside = post::outside_over(&wedge.outline, frame, 1.2 * WEDGE_REACH_MM);
+            for v in outside.iter_mut().filter(|v| **v > WEDGE_REACH_MM) {
+                *v = f64::INFINITY;
             }
+            outside
         });
         Columns {
-            wedges,
-            cover,
+            wedges: wedges.collect(),
+            cover: post::outside_cover(&self.cover, frame, COVER_REACH_MM),
             skin: self.lowest(frame),
         }
     }
@@ -315,7 +297,9 @@ impl<'a> Plan<'a> {
                 for (at, value) in out.iter_mut().enumerate() {
                     let near = band.near[k * slab + at];
                     let p = band.frame.place(at % size[0], at / size[0], k);
-                    *value = if near.is_far() && columns.is_far(at) {
+                    // Away from the surface only posts are solid, and only under the skin.
+                    *value = if near.is_far() && (columns.is_far(at) || !columns.is_under(at, p.z))
+                    {
                         FAR_MM as f32
                     } else {
                         field(&columns.place([at; 2], 0.0, p, near)).clamp(-1e3, 1e3) as f32
@@ -357,26 +341,27 @@ impl<'a> Plan<'a> {
         let rounded: Vec<bool> = skin
             .near
             .par_iter()
-            .zip(&skin.mesh.vertices)
-            .map(|(near, p)| {
+            .map(|near| {
                 if near.is_far() {
                     return false;
                 }
                 let (ray, length) = (f64::from(near.ray), f64::from(near.length));
-                if self.shape.outline(ray, length) < -self.shape.radius() - 1.5 {
-                    return false;
-                }
-                let near = field::nearest(self.layout, V::from(*p), near);
-                let (ray, length) = (f64::from(near.ray), f64::from(near.length));
                 // What a post adds is not the shell's own edge.
                 self.shape.outline(ray, length) > -self.shape.radius() - 0.05
-                    && self.shape.value(&near).abs() < 0.05
+                    && self.shape.value(near).abs() < 0.05
             })
             .collect();
         let normals = skin.normals(&rounded);
+        let mut among = skin.at(&rounded);
         let straight = skin.halve(
+            &mut among,
             &rounded,
-            |_, _, _| true,
+            |skin, a, b| {
+                // The height of an arc over its chord, told by the normals at its ends.
+                let chord = skin.vertex(a) - skin.vertex(b);
+                let turned = normals[a as usize] - normals[b as usize];
+                chord.dot(&turned).abs() / 8.0 > 0.3 * ROUND_WITHIN_MM
+            },
             |skin, a, b| {
                 let [v, w] = [a as usize, b as usize];
                 let room = Room::of(skin.on[v], skin.on[w], |c| frame.corner(c as usize))?;
@@ -393,9 +378,10 @@ impl<'a> Plan<'a> {
                     if n == 0 && off.abs() < ROUND_WITHIN_MM {
                         return None;
                     }
-                    if n < 2 {
-                        p -= way * (off * steep);
+                    if n == 2 || off.abs() < ZERO_WITHIN_MM {
+                        break;
                     }
+                    p -= way * (off * steep);
                 }
                 let met = off.abs() < ROUND_WITHIN_MM
                     && (p - straight).norm() < ROUNDED_BY_MM
@@ -403,25 +389,27 @@ impl<'a> Plan<'a> {
                 met.then_some((p.into(), near))
             },
         );
-        skin.hold_back(&normals, &straight);
+        skin.hold_back(&among, &normals, &straight);
     }
 
     /// Raises the letters from the underside.
-    fn raise(&self, skin: &mut Skin, mark: &Mark) {
-        let under = |skin: &Skin, v: u32| {
-            let p = skin.vertex(v);
-            mark.away([p.x, p.y]).is_finite() && {
-                let near = field::nearest(self.layout, p, &skin.near[v as usize]);
-                let (ray, length) = (f64::from(near.ray), f64::from(near.length));
-                (f64::from(near.distance) - self.shape.thickness(ray, length)).abs() < 0.05
-            }
+    fn raise(&self, skin: &mut Skin, mark: &Mark, step: f64) {
+        let under = |near: &Near| {
+            let (ray, length) = (f64::from(near.ray), f64::from(near.length));
+            (f64::from(near.distance) - self.shape.thickness(ray, length)).abs() < 0.05
         };
+        let mut ends: Vec<bool> = (0..skin.near.len() as u32)
+            .into_par_iter()
+            .map(|v| {
+                let p = skin.vertex(v);
+                mark.is_about([p.x, p.y])
+                    && under(&field::nearest(self.layout, p, &skin.near[v as usize]))
+            })
+            .collect();
+        let mut among = skin.at(&ends);
         for _ in 0..LETTER_HALVINGS {
-            let ends: Vec<bool> = (0..skin.near.len() as u32)
-                .into_par_iter()
-                .map(|v| under(skin, v))
-                .collect();
             skin.halve(
+                &mut among,
                 &ends,
                 |skin, a, b| {
                     let (p, q) = (skin.vertex(a), skin.vertex(b));
@@ -436,29 +424,35 @@ impl<'a> Plan<'a> {
                     Some((p.into(), near))
                 },
             );
+            let made = &skin.near[ends.len()..];
+            ends.extend(made.iter().map(under));
         }
+        // A lattice's edges are no longer than a cube's diagonal, and letters stand out by less than that again.
+        let longest = 2.0 * step + 1.0;
         let level = skin.mesh.vertices.clone();
-        let raised: Vec<Option<[f64; 3]>> = (0..skin.near.len() as u32)
-            .into_par_iter()
-            .map(|v| {
-                let p = skin.vertex(v);
+        let raised: Vec<(usize, [f64; 3])> = ends
+            .par_iter()
+            .enumerate()
+            .filter(|(_, under)| **under)
+            .filter_map(|(v, _)| {
+                let p = V::from(level[v]);
                 let proud = mark::proud(mark.away([p.x, p.y]));
-                (proud > 0.0 && under(skin, v)).then(|| {
-                    let near = &skin.near[v as usize];
+                (proud > 0.0).then(|| {
+                    let near = &skin.near[v];
                     let (_, normal) = self.layout.at(f64::from(near.ray), f64::from(near.length));
-                    (p + normal * proud).into()
+                    (v, (p + normal * proud).into())
                 })
             })
             .collect();
-        for (p, raised) in skin.mesh.vertices.iter_mut().zip(&raised) {
-            *p = raised.unwrap_or(*p);
+        for (v, p) in raised {
+            skin.mesh.vertices[v] = p;
         }
         // On skin too rough for it a letter stays as flat as it must.
         for _ in 0..LETTER_HALVINGS {
             let (now, mesh) = (&skin.mesh.vertices, &skin.mesh);
-            let turned: Vec<[u32; 3]> = mesh
-                .triangles
+            let turned: Vec<[u32; 3]> = among
                 .par_iter()
+                .map(|n| mesh.triangles[*n as usize])
                 .filter(|t| t.iter().any(|v| now[*v as usize] != level[*v as usize]))
                 .filter(|t| {
                     let across = |places: &[[f64; 3]]| {
@@ -468,33 +462,28 @@ impl<'a> Plan<'a> {
                     let (before, after) = (across(&level), across(now));
                     after.dot(&before) < 0.15 * after.norm() * before.norm()
                 })
-                .copied()
                 .collect();
+            if turned.is_empty() {
+                break;
+            }
             for v in turned.iter().flatten() {
                 skin.mesh.vertices[*v as usize] = level[*v as usize];
             }
         }
-        clear_of_itself(&mut skin.mesh, &level);
+        clear_of_itself(&mut skin.mesh, &among, &level, longest);
     }
 }
 
-/// Puts letters back where they run through the surface about them, which was clear of itself when it was level.
-fn clear_of_itself(mesh: &mut Mesh, level: &[[f64; 3]]) {
+/// Puts letters back where they run through the surface about them, which was clear of itself when it was level;
+/// they are `among` some triangles. No edge is longer than `longest`.
+fn clear_of_itself(mesh: &mut Mesh, among: &[u32], level: &[[f64; 3]], longest: f64) {
     for round in 0..LETTER_HALVINGS {
-        let raised = mesh.vertices.iter().zip(level).filter(|(p, q)| p != q);
-        let (mut low, mut high) = (V::repeat(f64::INFINITY), V::repeat(f64::NEG_INFINITY));
-        for (p, _) in raised {
-            (low, high) = (low.inf(&V::from(*p)), high.sup(&V::from(*p)));
-        }
-        // Whatever a raised triangle can meet has a corner in this box, or reaches over it.
+        let Some(raised) = Raised::of(mesh, among, level) else {
+            return;
+        };
         let meets = |t: &&[u32; 3]| {
-            let corners = t.map(|v| V::from(mesh.vertices[v as usize]));
-            let reach = |k: usize| {
-                let along = corners.map(|c| c[k]);
-                along.iter().any(|v| *v <= high[k] + LETTER_EDGE_MM)
-                    && along.iter().any(|v| *v >= low[k] - LETTER_EDGE_MM)
-            };
-            (0..3).all(reach)
+            raised.is_near(mesh.vertices[t[0] as usize], longest)
+                && raised.may_meet(t.map(|v| mesh.vertices[v as usize]))
         };
         let triangles: Vec<[u32; 3]> = mesh.triangles.par_iter().filter(meets).copied().collect();
         let about = Mesh {
@@ -520,6 +509,85 @@ fn clear_of_itself(mesh: &mut Mesh, level: &[[f64; 3]]) {
     }
 }
 
+/// Where raised triangles are: over cells of the plan, their lowest and highest place.
+struct Raised {
+    low: [f64; 2],
+    size: [usize; 2],
+    heights: Vec<[f64; 2]>,
+}
+
+impl Raised {
+    const CELL_MM: f64 = 1.0;
+
+    fn of(mesh: &Mesh, among: &[u32], level: &[[f64; 3]]) -> Option<Raised> {
+        let is_raised = |v: u32| mesh.vertices[v as usize] != level[v as usize];
+        let triangles: Vec<[[f64; 3]; 3]> = among
+            .iter()
+            .map(|n| mesh.triangles[*n as usize])
+            .filter(|t| t.iter().any(|v| is_raised(*v)))
+            .map(|t| t.map(|v| mesh.vertices[v as usize]))
+            .collect();
+        let all = || triangles.iter().flatten();
+        let least = |k: usize| all().map(|p| p[k]).fold(f64::INFINITY, f64::min);
+        let most = |k: usize| all().map(|p| p[k]).fold(f64::NEG_INFINITY, f64::max);
+        let low = [0, 1].map(least);
+        let size = [0, 1].map(|k| ((most(k) - low[k]) / Self::CELL_MM) as usize + 1);
+        let none = [f64::INFINITY, f64::NEG_INFINITY];
+        let mut out = Raised {
+            low,
+            size,
+            heights: vec![
+                none;
+                if triangles.is_empty() {
+                    0
+                } else {
+                    size[0] * size[1]
+                }
+            ],
+        };
+        for t in &triangles {
+            let heights = range(t, 2);
+            for cell in out.cells(t) {
+                let [low, high] = &mut out.heights[cell];
+                (*low, *high) = (low.min(heights[0]), high.max(heights[1]));
+            }
+        }
+        (!triangles.is_empty()).then_some(out)
+    }
+
+    /// Numbers of the cells that a triangle may lie over.
+    fn cells(&self, t: &[[f64; 3]; 3]) -> impl Iterator<Item = usize> + use<> {
+        let [along, across] = [0, 1].map(|k| {
+            let [low, high] = range(t, k).map(|v| (v - self.low[k]) / Self::CELL_MM);
+            let end = (high.max(-1.0) + 1.0) as usize;
+            low.max(0.0) as usize..end.min(self.size[k])
+        });
+        let row = self.size[0];
+        across.flat_map(move |j| along.clone().map(move |i| j * row + i))
+    }
+
+    /// Is a place of the plan within so much of the cells?
+    fn is_near(&self, p: [f64; 3], within: f64) -> bool {
+        (0..2).all(|k| {
+            let along = p[k] - self.low[k];
+            along > -within && along < self.size[k] as f64 * Self::CELL_MM + within
+        })
+    }
+
+    fn may_meet(&self, t: [[f64; 3]; 3]) -> bool {
+        let [low, high] = range(&t, 2);
+        let over = |cell: usize| self.heights[cell];
+        self.cells(&t)
+            .any(|cell| low <= over(cell)[1] && high >= over(cell)[0])
+    }
+}
+
+/// Least and greatest of a triangle along an axis.
+fn range(t: &[[f64; 3]; 3], axis: usize) -> [f64; 2] {
+    let [a, b, c] = t.map(|p| p[axis]);
+    [a.min(b).min(c), a.max(b).max(c)]
+}
+
 /// Share of the way along an edge at which a field is zero.
 fn zero(edge: &Edge, mut field: impl FnMut(f64) -> f64) -> f64 {
     // Where nothing is near a value says only "outside".
@@ -530,10 +598,16 @@ fn zero(edge: &Edge, mut field: impl FnMut(f64) -> f64) -> f64 {
     }
     let mut t = a / (a - b);
     let mut moved_low = None;
-    for _ in 0..ZERO_STEPS {
+    for n in 0..ZERO_STEPS {
         let value = field(t);
         if value.abs() < ZERO_WITHIN_MM {
             break;
+        }
+        if n == 0
+            && value.abs() < NEARLY_ZERO_MM
+            && let Some(zero) = bent(a, b, t, value)
+        {
+            return zero;
         }
         if (value < 0.0) == (low.1 < 0.0) {
             low = (t, value);
@@ -555,11 +629,23 @@ fn zero(edge: &Edge, mut field: impl FnMut(f64) -> f64) -> f64 {
     t
 }
 
+/// Where the parabola through `a` at 0, `b` at 1 and `value` at `t`, a place near its zero, is zero; `None` where
+/// that is no small step.
+fn bent(a: f64, b: f64, t: f64, value: f64) -> Option<f64> {
+    let bend = (value - (a + (b - a) * t)) / (t * (t - 1.0));
+    let step = -value / (b - a + bend * (2.0 * t - 1.0));
+    let small = (step * (b - a)).abs() < 2.0 * value.abs();
+    small.then(|| (t + step).clamp(0.0, 1.0))
+}
+
 /// Larger values count as this in the search for a vertex.
 const FAR_AT_MOST_MM: f64 = 2.0;
 /// A vertex is looked for until the field there is this small, or so often.
 const ZERO_WITHIN_MM: f64 = 4e-3;
 const ZERO_STEPS: usize = 5;
+/// A field so near to zero is not asked again: its bend is known. (Of 98,000 vertices of a posted shell 15,000 are
+/// found so, half of them within 0.0001 mm, 99 of 100 within 0.003.)
+const NEARLY_ZERO_MM: f64 = 0.012;
 /// A rounded edge's triangles lie so near to its true shape.
 const ROUND_WITHIN_MM: f64 = 0.012;
 /// No middle is farther from its edge than this.
@@ -571,6 +657,8 @@ const LETTER_HALVINGS: usize = 4;
 const FAR_MM: f64 = 10.0;
 /// A bevelled wedge can be wider above than its outline on the ground by so much.
 const WEDGE_REACH_MM: f64 = 14.0;
+/// Farther from the border of the room for posts only the side matters.
+const COVER_REACH_MM: f64 = 6.0;
 /// The lowest skin is carried on beyond its border so far: under the wall's own thickness.
 const CARRIED_ON_MM: f64 = 9.0;
 
@@ -596,6 +684,11 @@ impl Columns {
         self.wedges.iter().all(|w| w[at] > WEDGE_REACH_MM)
     }
 
+    fn is_under(&self, at: usize, z: f64) -> bool {
+        let skin = self.skin.get(at);
+        skin.is_some_and(|skin| skin.is_finite() && z < *skin)
+    }
+
     /// Between two columns.
     fn place(&self, at: [usize; 2], t: f64, p: V, near: Near) -> Place {
         let mix = |values: &[f64]| {
@@ -614,16 +707,6 @@ impl Columns {
             skin: mix(&self.skin),
         }
     }
-}
-
-fn plan_values(frame: &Frame, value: impl Fn([f64; 2]) -> f64 + Sync) -> Vec<f64> {
-    (0..frame.size[0] * frame.size[1])
-        .into_par_iter()
-        .map(|at| {
-            let p = frame.place(at % frame.size[0], at / frame.size[0], 0);
-            value([p.x, p.y])
-        })
-        .collect()
 }
 
 /// The corrected positive as a block to form a sheet over, its top level.
@@ -672,5 +755,36 @@ pub fn positive_block(positive: &Positive, step: f64, top: f64) -> Body {
     Body {
         part: Part::Positive,
         mesh: iso::extract(&lattice),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_bent_field_is_met_where_it_is_zero_and_a_crease_is_asked_again() {
+        let edge = |f: &dyn Fn(f64) -> f64| Edge {
+            corners: [0, 1],
+            values: [f(0.0) as f32, f(1.0) as f32],
+            from: [0.0; 3],
+            to: [1.0, 0.0, 0.0],
+        };
+        // Distance to a circle of 20 mm, seen along a chord of 1.9 mm.
+        let circle = |t: f64| (1.9f64 * t + 12.0).hypot(14.9) - 20.0;
+        let fields: [&dyn Fn(f64) -> f64; 3] = [&|t| t - 0.37, &circle, &|t| {
+            (0.02 * (t - 0.5)).max(1.5 * (t - 0.5))
+        }];
+        for field in fields {
+            let mut asked = 0;
+            let t = zero(&edge(field), |t| {
+                asked += 1;
+                field(t)
+            });
+            assert!(
+                field(t).abs() < ZERO_WITHIN_MM && asked <= ZERO_STEPS,
+                "{t}"
+            );
+        }
     }
 }

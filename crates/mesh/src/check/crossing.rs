@@ -178,10 +178,11 @@ fn at_corner(a: &[P; 3], i: usize, b: &[P; 3], j: usize) -> Contact {
     if to_a[0] * to_a[1] > 0 {
         return Contact::None;
     }
-    if axis_of(b).is_none() {
+    let to_b = [side(b, a1), side(b, a2)];
+    // What both have in common lies on a line through the corner, with the rest of each to both its sides.
+    if to_b[0] * to_b[1] > 0 || axis_of(b).is_none() {
         return Contact::None;
     }
-    let to_b = [side(b, a1), side(b, a2)];
     pierces(b1, b2, to_a, a).max(pierces(a1, a2, to_b, b))
 }
 
