@@ -7,10 +7,10 @@
 //! Where the skin turns over (the heel's widest place), a ray goes straight up: a foot must get in from
 //! above. Leaves to [`crate::field`] what is made of the surface.
 
-use crate::outline;
 use crate::positive::{Positive, ramp};
 use crate::prescription::Prescription;
 use crate::trim;
+use crate::{edge, outline};
 use nalgebra::Vector3;
 use rayon::prelude::*;
 
@@ -227,6 +227,7 @@ pub fn lay_out(positive: &Positive, wanted: &Prescription, step: f64) -> Layout 
     let radius = trim::edge_radius(wanted, wanted.shell.thickness.thinnest().to_mm());
     trim::level(&mut layout, &rims, radius);
     layout.outside = outline::distances(&layout, wanted);
+    edge::settle(&mut layout, wanted, &rims);
     layout
 }
 

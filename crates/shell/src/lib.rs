@@ -3,7 +3,7 @@
 //! * [`prescription`]: what is asked for; [`limits`]: what can be made of it;
 //! * [`positive`]: the foot with its corrections; [`layout`]: rays over it, and the rim that [`trim`] draws;
 //! * [`border`](fn@border): where the shell ends on the skin; [`field`]: distance and shape; [`post`], [`mark`]: what is added below; [`solid`]: the bodies;
-//! * `outline`: how far outside the border a place lies; `finish`: rounded edges and letters on an extracted surface;
+//! * `outline`: how far outside the border a place lies; `edge`: does the wall end where it was asked to; `finish`: rounded edges and letters on an extracted surface;
 //! * `sheet`: the picture that follows a hand;
 //! * [`measured`]: dimensions read back from the written solid.
 //!
@@ -11,6 +11,7 @@
 //! Nothing here knows a person, a weight or a material's strength; nothing here knows the screen.
 
 mod border;
+mod edge;
 pub mod field;
 mod finish;
 pub mod layout;

@@ -773,7 +773,7 @@ mod tests {
         // Distance to a circle of 20 mm, seen along a chord of 1.9 mm.
         let circle = |t: f64| (1.9f64 * t + 12.0).hypot(14.9) - 20.0;
         let fields: [&dyn Fn(f64) -> f64; 3] = [&|t| t - 0.37, &circle, &|t| {
-            (0.02 * (t - 0.5)).max(1.5 * (t - 0.5))
+            (0.3 * (t - 0.5)).max(1.5 * (t - 0.5))
         }];
         for field in fields {
             let mut asked = 0;

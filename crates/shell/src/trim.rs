@@ -48,6 +48,7 @@ pub(crate) fn rims(
         half_heel: positive.heel_breadth_mm / 2.0,
         navicular: positive.points.navicular.at[0],
         front,
+        floor: positive.heel_floor_mm,
         cup: positive.heel_floor_mm + wanted.shell.heel_cup_depth.to_mm(),
         medial_flange: wanted.shell.medial_flange.map(|l| l.to_mm()),
         lateral_flange: wanted.shell.lateral_flange.map(|l| l.to_mm()),
@@ -94,9 +95,19 @@ pub(crate) fn rims(
 pub(crate) struct Trimmed {
     pub length: f64,
     /// What a hand has added to it.
-    edited: f64,
-    /// The height that is asked for there, and its share in the rim.
-    level: Option<(f64, f64)>,
+    pub edited: f64,
+    pub level: Option<Level>,
+}
+
+/// A height that is asked for.
+#[derive(Clone, Copy)]
+pub(crate) struct Level {
+    /// Above the ground, mm.
+    pub height: f64,
+    /// For a cup, its depth: what is asked for is a height above the lowest place in it.
+    pub over_floor: Option<f64>,
+    /// Its share in the rim.
+    pub share: f64,
 }
 
 /// Moves rims of an asked height to that height on the surface as it was laid out: smoothing and reliefs have
@@ -107,7 +118,7 @@ pub(crate) fn level(layout: &mut Layout, trimmed: &[Trimmed], radius: f64) {
         let shifts: Vec<f64> = (from..to)
             .into_par_iter()
             .map(|i| {
-                let Some((height, share)) = trimmed[i].level else {
+                let Some(Level { height, share, .. }) = trimmed[i].level else {
                     return 0.0;
                 };
                 let rim = |n: usize| layout.rays[n].rim - trimmed[n].edited;
@@ -141,6 +152,8 @@ struct Rim<'a> {
     half_heel: f64,
     navicular: f64,
     front: &'a Front,
+    /// Lowest place under the heel.
+    floor: f64,
     cup: f64,
     medial_flange: Option<f64>,
     lateral_flange: Option<f64>,
@@ -170,9 +183,14 @@ impl Rim<'_> {
     }
 
     /// The height that is asked for on a ray, and its share in the rim.
-    fn level(&self, place: RayPlace, walk: &Walk) -> Option<(f64, f64)> {
+    fn level(&self, place: RayPlace, walk: &Walk) -> Option<Level> {
+        let of_cup = |share| Level {
+            height: self.cup,
+            over_floor: Some(self.cup - self.floor),
+            share,
+        };
         let RayPlace::Across { inner, .. } = place else {
-            return Some((self.cup, 1.0));
+            return Some(of_cup(1.0));
         };
         let height = if inner {
             self.medial_flange
@@ -182,8 +200,12 @@ impl Rim<'_> {
         let (share, x) = (self.flange_share(walk), walk.at(0.0).x);
         let cup = 1.0 - ramp(x, self.heel[0], self.heel[0] + 0.10 * self.length);
         match height {
-            Some(height) if share > 0.0 => Some((height, share)),
-            _ if cup > 0.0 => Some((self.cup, cup)),
+            Some(height) if share > 0.0 => Some(Level {
+                height,
+                over_floor: None,
+                share,
+            }),
+            _ if cup > 0.0 => Some(of_cup(cup)),
             _ => None,
         }
     }
