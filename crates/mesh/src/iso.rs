@@ -79,6 +79,8 @@ impl Edge {
 
 /// A vertex and what is to be known of it.
 type Known<T> = ([f64; 3], T);
+/// Of a layer's corners the first vertex and the crossed edges, and the layer's vertices.
+type Layer<T> = (Vec<(u32, u8)>, Vec<Known<T>>);
 
 /// [`extract`], with the share of the way at which each crossed edge meets the surface, and what else is to be
 /// known of every vertex.
@@ -119,7 +121,7 @@ pub fn extract_by<T: Send + Sync + Copy>(
         total += count;
     }
 
-    let placed: Vec<(Vec<(u32, u8)>, Vec<Known<T>>)> = crossings
+    let placed: Vec<Layer<T>> = crossings
         .par_iter()
         .enumerate()
         .map(|(k, (masks, count))| {

@@ -16,12 +16,12 @@ use rayon::prelude::*;
 
 /// The outline is moved where it is nearer than the first of these to the border, less and less up to the second.
 const NEAR_BORDER_MM: [f64; 2] = [4.0, 6.0];
-/// What is off is taken away, then a part of what is left: on the roughest skin the first goes too far.
-const PASSES: [f64; 2] = [1.0, 0.6];
-/// No more than this is taken at a time.
+/// What is more than this off is looked at again.
+const MUCH_MM: f64 = 0.06;
+/// No more than this is taken away at a time.
 const MOVED_BY_MM: f64 = 0.4;
 /// Shares of its radius beside a rounding's middle at which its farthest place is looked for.
-const BESIDE: [f64; 5] = [-0.7, -0.35, 0.0, 0.35, 0.7];
+const BESIDE: [f64; 3] = [-0.5, 0.0, 0.5];
 /// The front edge is looked for so often, and not so near to its ends.
 const STATIONS_APART_MM: f64 = 1.0;
 const CORNERS_MM: f64 = 9.0;
@@ -30,14 +30,23 @@ const HEEL_MM: f64 = 20.0;
 
 /// Moves the outline so that front edge and rims end where they are asked to.
 pub(crate) fn settle(layout: &mut Layout, wanted: &Prescription, trimmed: &[Trimmed]) {
-    for share in PASSES {
-        settle_by(share, layout, wanted, trimmed);
-    }
+    let all = |_: usize| true;
+    let (rims, front) = (
+        rims_off(layout, wanted, trimmed, all),
+        front_off(layout, wanted, all),
+    );
+    moved(layout, 1.0, &rims, &front);
+    // Where much was off, a part of what is left: on the roughest skin the first goes too far.
+    let much = |off: &[f64], n: usize| off[n].abs() > MUCH_MM;
+    let left = (
+        rims_off(layout, wanted, trimmed, |n| much(&rims, n)),
+        front_off(layout, wanted, |n| much(&front.off, n)),
+    );
+    moved(layout, 0.6, &left.0, &left.1);
 }
 
-fn settle_by(part: f64, layout: &mut Layout, wanted: &Prescription, trimmed: &[Trimmed]) {
-    let rims = rims_off(layout, wanted, trimmed);
-    let front = front_off(layout, wanted);
+/// Moves the outline inward by a part of what rims and front edge are off.
+fn moved(layout: &mut Layout, part: f64, rims: &[f64], front: &FrontOff) {
     let m = layout.samples;
     let (points, edge) = (&layout.points, &layout.front);
     layout
@@ -59,13 +68,21 @@ fn settle_by(part: f64, layout: &mut Layout, wanted: &Prescription, trimmed: &[T
 }
 
 /// How far every ray's rim stands above the height that is asked for, along the surface.
-fn rims_off(layout: &Layout, wanted: &Prescription, trimmed: &[Trimmed]) -> Vec<f64> {
+fn rims_off(
+    layout: &Layout,
+    wanted: &Prescription,
+    trimmed: &[Trimmed],
+    asked: impl Fn(usize) -> bool + Sync,
+) -> Vec<f64> {
     let shape = ShellShape::new(layout, wanted);
     let floor = floor(layout);
     let mut off: Vec<f64> = trimmed
         .par_iter()
         .enumerate()
         .map(|(i, rim)| {
+            if !asked(i) {
+                return 0.0;
+            }
             let (Some(level), true) = (rim.level, rim.edited.abs() < 1e-9) else {
                 return 0.0;
             };
@@ -125,7 +142,11 @@ fn calm(off: &mut [f64]) {
 }
 
 /// How far the front edge stands before its place in the plan, square to it.
-fn front_off(layout: &Layout, wanted: &Prescription) -> FrontOff {
+fn front_off(
+    layout: &Layout,
+    wanted: &Prescription,
+    asked: impl Fn(usize) -> bool + Sync,
+) -> FrontOff {
     let shape = ShellShape::new(layout, wanted);
     let front = &layout.front;
     let [inner, outer] = [front.first_head()[1], front.fifth_head()[1]];
@@ -134,6 +155,9 @@ fn front_off(layout: &Layout, wanted: &Prescription) -> FrontOff {
     let mut off: Vec<f64> = (0..count)
         .into_par_iter()
         .map(|n| {
+            if !asked(n) {
+                return 0.0;
+            }
             let y = from + n as f64 * STATIONS_APART_MM;
             let edge =
                 on_front(layout, y).and_then(|(ray, length)| Edge::at(&shape, ray, length, V::x()));
@@ -231,7 +255,7 @@ impl Edge {
     fn farthest(&self, shape: &ShellShape<'_>, way: V) -> Option<V> {
         let radius = shape.radius();
         let side = self.normal - way * self.normal.dot(&way);
-        let middles = [radius, 0.5 * self.thick, self.thick - radius].map(|away| {
+        let middles = [radius, self.thick - radius].map(|away| {
             let middle = self.border - self.outward * radius + self.normal * away;
             (middle, away)
         });
@@ -261,7 +285,7 @@ fn zero(shape: &ShellShape<'_>, from: V, way: V, mut near: Near) -> Option<V> {
     let mut at = -b;
     for _ in 0..8 {
         let here = value(at);
-        if here.abs() < 2e-3 {
+        if here.abs() < 5e-3 {
             return Some(from + way * at);
         }
         let slope = (here - b) / (at - a);
