@@ -13,7 +13,7 @@ cargo xtask demo [--no-serve] [--out DIR] [--port N]
     build, make a demo practice in DIR (default demo/), run the whole job for its first patient,
     write films, readings, annotated film and letter there, then serve the page on 127.0.0.1
 cargo xtask test [STEP...]
-    everything that must hold before a change lands; steps: format lint rust python browser deny
+    everything that must hold before a change lands; steps: format lint rust python browser licences
 cargo xtask figures [NAME...]
     compute the slow figures (coverage, accuracy, robustness) into bench/figures.json
 cargo xtask bench [NAME...]
@@ -30,7 +30,7 @@ fn main() {
         Some("test") => steps::test(&rest),
         Some("figures") => measured::figures(&rest),
         Some("bench") => measured::bench(&rest),
-        Some("setup") => setup::all(),
+        Some("setup") => setup::for_tests(),
         None | Some("help" | "--help" | "-h") => {
             print!("{HELP}");
             Ok(())

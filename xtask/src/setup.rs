@@ -1,5 +1,5 @@
-//! Brings in what the commands need beside Rust and Node: Debian packages, Python libraries, npm
-//! packages and cargo-deny. Each step looks first and does nothing when the thing is there.
+//! Brings in what the commands need beside Rust and Node: Debian packages, Python libraries and npm
+//! packages. Each step looks first and does nothing when the thing is there.
 
 use crate::sh::{Outcome, have, heading, root, run, run_in};
 use std::fs;
@@ -28,18 +28,12 @@ pub fn for_build() -> Outcome {
     page()
 }
 
-/// What tests and measurements need; the licence check brings its own program.
+/// What tests and measurements need: all that any command does.
 pub fn for_tests() -> Outcome {
     debian(&PROGRAMS.iter().map(|p| p.0).collect::<Vec<_>>())?;
     page()?;
     browser_tests()?;
     python()
-}
-
-/// Everything that any command needs.
-pub fn all() -> Outcome {
-    for_tests()?;
-    cargo_deny()
 }
 
 fn debian(programs: &[&str]) -> Outcome {
@@ -173,41 +167,4 @@ pub fn python() -> Outcome {
     with(&["-r", "checks/requirements.txt"])?;
     with(&["--no-deps", "-r", "checks/requirements-alone.txt"])?;
     fs::write(&stamp, wanted).map_err(|e| format!("could not write {}: {e}", stamp.display()))
-}
-
-const CARGO_DENY: &str = "0.20.2";
-
-/// Where cargo-deny lies: on the PATH, or in the workspace's own tool folder.
-pub fn cargo_deny_path() -> String {
-    if have("cargo-deny") {
-        "cargo-deny".into()
-    } else {
-        root()
-            .join("target/tools/bin/cargo-deny")
-            .display()
-            .to_string()
-    }
-}
-
-pub fn cargo_deny() -> Outcome {
-    if have("cargo-deny") || root().join("target/tools/bin/cargo-deny").is_file() {
-        return Ok(());
-    }
-    heading("cargo-deny (built once, some minutes)");
-    run(
-        "cargo",
-        &[
-            "install",
-            "cargo-deny",
-            "--version",
-            CARGO_DENY,
-            "--locked",
-            "--root",
-            "target/tools",
-            "--target-dir",
-            "target/tools/build",
-            "--debug",
-            "--quiet",
-        ],
-    )
 }

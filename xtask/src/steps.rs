@@ -54,14 +54,18 @@ const STEPS: &[Step] = &[
         crate::measured::python_checks,
     ),
     ("browser", "a whole visit in a real browser", browser),
-    ("deny", "licences, sources, doubled bans", deny),
+    (
+        "licences",
+        "licences and sources of what is linked",
+        licences,
+    ),
 ];
 
 /// Runs every step, or the named ones; goes on after a failure and says at the end what failed.
 pub fn test(wanted: &[&str]) -> Outcome {
     if let Some(unknown) = wanted.iter().find(|w| !STEPS.iter().any(|s| s.0 == **w)) {
         return Err(format!(
-            "found the step {unknown:?}; expected one of format lint rust python browser deny"
+            "found the step {unknown:?}; expected one of format lint rust python browser licences"
         ));
     }
     setup::for_tests()?;
@@ -112,18 +116,7 @@ fn browser() -> Outcome {
     )
 }
 
-/// The advisory list lives outside the registries; where it cannot be reached the other checks still run.
-fn deny() -> Outcome {
-    setup::cargo_deny()?;
-    let deny = setup::cargo_deny_path();
-    run(
-        &deny,
-        &[
-            "check",
-            "--hide-inclusion-graph",
-            "licenses",
-            "bans",
-            "sources",
-        ],
-    )
+fn licences() -> Outcome {
+    setup::python()?;
+    run(&setup::python_path(), &["checks/licences.py"])
 }
