@@ -35,7 +35,8 @@ pub enum SurfaceError {
     )]
     NoHeelAndBall,
     #[error(
-        "found a foot {found:.4} units of the file long, which is the length of a foot in no unit; expected {} to {} mm: say which unit the file has, or export it in true size",
+        "found a foot {} units of the file long, which is the length of a foot in no unit; expected {} to {} mm: say which unit the file has, or export it in true size",
+        three_digits(*found),
         crate::units::SHORTEST_MM,
         crate::units::LONGEST_MM
     )]
@@ -60,4 +61,12 @@ pub enum SurfaceError {
         "found a foot that could be left or right; expected one of them to be clear: say which side was scanned"
     )]
     SideUnclear,
+}
+
+/// A number of any size as it is said.
+fn three_digits(v: f64) -> f64 {
+    let places = 2.0 - v.abs().log10().floor();
+    let scale = 10f64.powf(places);
+    let said = (v * scale).round() / scale;
+    if said.is_finite() { said } else { v }
 }
