@@ -240,6 +240,18 @@ impl Facet {
         turn(&self.frame.axes, freedoms)
     }
 
+    /// Strain and curvature at the corners in the material axes, from freedoms in the element's own.
+    pub(crate) fn strains(&self, local: &Freedoms18) -> [[Vector3<f64>; 2]; 3] {
+        let leant = self.lean.as_ref().map(|lean| lean.freedoms(local));
+        let local = leant.as_ref().unwrap_or(local);
+        let stretch = SVector::<f64, 9>::from_fn(|i, _| local[STRETCH[i]]);
+        let bend = SVector::<f64, 9>::from_fn(|i, _| local[BEND[i]]);
+        let strain = at_corners([0, 1, 2].map(|point| self.strain[point] * stretch));
+        let curvature = at_corners([0, 1, 2].map(|point| self.curvature[point] * bend));
+        let turn = strain_turn(self.cosine, self.sine);
+        [0, 1, 2].map(|corner| [turn * strain[corner], turn * curvature[corner]])
+    }
+
     /// What the corners feel, from freedoms in the element's own axes.
     #[must_use]
     pub fn feel(&self, local: &Freedoms18) -> [Feeling; 3] {

@@ -5,6 +5,8 @@
 //! turned with nothing: a load keeps its direction in space, so a moment about a fixed axis is only right
 //! where the nodes turn about that axis.
 
+use std::borrow::Cow;
+
 use nalgebra::{DMatrix, DVector, Matrix3, Point3, Vector3};
 
 use crate::FemError;
@@ -15,6 +17,7 @@ use crate::factor::{Factor, Plan};
 use crate::flexibility::{Side, flexibility};
 use crate::floor::{Candidate, apart, check};
 use crate::load::Load;
+use crate::mesh::AtNodes;
 use crate::model::Model;
 use crate::pattern::{Matrix, Pattern, spring_forces};
 use crate::rotation::{turn_by, vector_of};
@@ -105,6 +108,7 @@ struct Bending<'a> {
     plan: Plan,
     matrix: Matrix,
     factor: Option<Factor>,
+    at: AtNodes,
     damping: f64,
     /// Brings moments to the size of forces in the measure of balance.
     length: f64,
@@ -178,8 +182,11 @@ impl<'a> Bending<'a> {
     fn new(model: &'a Model, load: &'a Load, floor: Option<&'a Floor>) -> Result<Self, FemError> {
         let mesh = model.mesh();
         let facets: Vec<Facet> = (0..mesh.triangles().len())
-            .map(|triangle| model.facet(triangle).ok_or(FemError::NoArea { triangle }))
-            .collect::<Result<_, _>>()?;
+            .map(|triangle| {
+                let facet = model.facet(triangle).ok_or(FemError::NoArea { triangle })?;
+                Ok(facet.into_owned())
+            })
+            .collect::<Result<_, FemError>>()?;
         let resting = facets
             .iter()
             .map(|facet| Resting {
@@ -220,6 +227,7 @@ impl<'a> Bending<'a> {
             plan,
             matrix,
             factor: None,
+            at: mesh.at_nodes(),
             damping,
             length,
             round_off,
@@ -349,7 +357,7 @@ impl<'a> Bending<'a> {
         push: f64,
     ) -> Result<(), FemError> {
         self.pattern.sum(self.model, &mut self.matrix, |triangle| {
-            Some(carried[triangle].stiffness)
+            Some(Cow::Borrowed(&carried[triangle].stiffness))
         })?;
         let bare = State {
             places: Vec::new(),
@@ -532,7 +540,7 @@ impl<'a> Bending<'a> {
                 break;
             }
             below.sort_by(|&a, &b| now[a].total_cmp(&now[b]).then(a.cmp(&b)));
-            known.extend(apart(self.model, &lowest, &below));
+            known.extend(apart(self.model, &self.at, &lowest, &below));
         }
         let mut pressed = vec![0.0; near.len()];
         for (&i, &p) in known.iter().zip(pressure.iter()) {

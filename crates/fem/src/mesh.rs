@@ -287,6 +287,7 @@ fn quadric_normal(
 }
 
 /// Which corners of which triangles meet at each node.
+#[derive(Debug)]
 pub(crate) struct AtNodes {
     start: Vec<usize>,
     corners: Vec<(usize, usize)>,
