@@ -157,8 +157,8 @@ pub struct Model {
 /// What supports and springs do not change.
 #[derive(Debug)]
 struct Elements {
-    facets: Vec<Facet>,
-    stiffness: Vec<Stiffness>,
+    facets: Vec<Option<Facet>>,
+    stiffness: Vec<Option<Stiffness>>,
 }
 
 impl Model {
@@ -180,23 +180,21 @@ impl Model {
 
     /// Computes every element once, for this model and those made from it by other supports or springs;
     /// otherwise each is computed whenever it is asked for. Costs five kilobytes a triangle.
-    ///
-    /// # Errors
-    /// A triangle without area.
-    pub fn prepared(mut self) -> Result<Self, FemError> {
+    #[must_use]
+    pub fn prepared(mut self) -> Self {
         if self.prepared.is_none() {
-            let both: Vec<(Facet, Stiffness)> = (0..self.mesh.triangles().len())
+            let all = 0..self.mesh.triangles().len();
+            let facets: Vec<Option<Facet>> = all
                 .into_par_iter()
-                .map(|triangle| {
-                    let facet = self.facet(triangle).ok_or(FemError::NoArea { triangle })?;
-                    let stiffness = facet.stiffness();
-                    Ok((facet.into_owned(), stiffness))
-                })
-                .collect::<Result<_, FemError>>()?;
-            let (facets, stiffness) = both.into_iter().unzip();
+                .map(|triangle| self.facet(triangle).map(Cow::into_owned))
+                .collect();
+            let stiffness = facets
+                .par_iter()
+                .map(|facet| facet.as_ref().map(Facet::stiffness))
+                .collect();
             self.prepared = Some(Arc::new(Elements { facets, stiffness }));
         }
-        Ok(self)
+        self
     }
 
     /// # Errors
@@ -351,7 +349,7 @@ impl Model {
     #[must_use]
     pub fn facet(&self, triangle: usize) -> Option<Cow<'_, Facet>> {
         if let Some(prepared) = &self.prepared {
-            return prepared.facets.get(triangle).map(Cow::Borrowed);
+            return prepared.facets.get(triangle)?.as_ref().map(Cow::Borrowed);
         }
         let thickness = *self.mesh.thickness().get(triangle)?;
         let facet = Facet::new(
@@ -368,7 +366,11 @@ impl Model {
     #[must_use]
     pub fn stiffness(&self, triangle: usize) -> Option<Cow<'_, Stiffness>> {
         match &self.prepared {
-            Some(prepared) => prepared.stiffness.get(triangle).map(Cow::Borrowed),
+            Some(prepared) => prepared
+                .stiffness
+                .get(triangle)?
+                .as_ref()
+                .map(Cow::Borrowed),
             None => Some(Cow::Owned(self.facet(triangle)?.stiffness())),
         }
     }

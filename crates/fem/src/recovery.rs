@@ -32,11 +32,9 @@ pub struct Recovery {
 impl Recovery {
     /// Averages among triangles whose normals lie within `fold` radians of each other, as
     /// [`smooth`](crate::smooth) does.
-    ///
-    /// # Errors
-    /// A triangle without area.
-    pub fn of(model: Model, fold: f64) -> Result<Self, FemError> {
-        let model = model.prepared()?;
+    #[must_use]
+    pub fn of(model: Model, fold: f64) -> Self {
+        let model = model.prepared();
         let mesh = model.mesh();
         let lie: Vec<(f64, Vector3<f64>)> = (0..mesh.triangles().len())
             .map(|triangle| {
@@ -69,12 +67,12 @@ impl Recovery {
             }
             sets.push(starts.len() - 1);
         }
-        Ok(Self {
+        Self {
             model,
             sets,
             starts,
             members,
-        })
+        }
     }
 
     #[must_use]
@@ -82,20 +80,29 @@ impl Recovery {
         &self.model
     }
 
-    /// The largest von Mises stress of the means at each node: underside, middle, top. Zero where no triangle is.
+    /// For each displacement the largest von Mises stress of the means at each node: underside, middle, top;
+    /// zero where no triangle is.
     ///
     /// # Errors
     /// A displacement for another number of nodes.
-    pub fn von_mises(&self, displacement: &Displacement) -> Result<Vec<[f64; 3]>, FemError> {
+    pub fn von_mises(
+        &self,
+        displacements: &[&Displacement],
+    ) -> Result<Vec<Vec<[f64; 3]>>, FemError> {
         let expected = 6 * self.model.mesh().nodes().len();
-        if displacement.entries().len() != expected {
+        let mut lengths = displacements.iter().map(|d| d.entries().len());
+        if let Some(found) = lengths.find(|found| *found != expected) {
             return Err(FemError::Count {
                 what: "the displacement",
-                found: displacement.entries().len(),
+                found,
                 expected,
             });
         }
-        let corners = self.corners(displacement.entries())?;
+        let corners = self.corners(displacements)?;
+        Ok(corners.iter().map(|all| self.at_nodes(all)).collect())
+    }
+
+    fn at_nodes(&self, corners: &[Layers]) -> Vec<[f64; 3]> {
         let at_node = |sets: &[usize]| {
             let mut most = [0.0_f64; 3];
             for set in sets[0]..sets[1] {
@@ -113,31 +120,36 @@ impl Recovery {
             }
             most
         };
-        Ok(self.sets.windows(2).map(at_node).collect())
+        self.sets.windows(2).map(at_node).collect()
     }
 
-    /// Stresses at every corner.
-    fn corners(&self, full: &[f64]) -> Result<Vec<Layers>, FemError> {
+    /// Stresses at every corner under each displacement.
+    fn corners(&self, displacements: &[&Displacement]) -> Result<Vec<Vec<Layers>>, FemError> {
         let triangles = self.model.mesh().triangles();
-        let mut out = Vec::with_capacity(3 * triangles.len());
+        let mut out: Vec<Vec<Layers>> = displacements
+            .iter()
+            .map(|_| Vec::with_capacity(3 * triangles.len()))
+            .collect();
         for (triangle, corners) in triangles.iter().enumerate() {
-            let gone = FemError::NoArea { triangle };
             let (Some(facet), Some(section)) =
                 (self.model.facet(triangle), self.model.section(triangle))
             else {
-                return Err(gone);
+                return Err(FemError::NoArea { triangle });
             };
-            let local = facet.to_local(&Freedoms18::from_fn(|i, _| {
-                full[6 * corners[i / 6] + i % 6]
-            }));
             let turns = plane_to_space(&facet.material_axes());
-            for ([strain, curvature], thickness) in
-                facet.strains(&local).iter().zip(facet.thickness)
-            {
-                out.push([-0.5, 0.0, 0.5].map(|height| {
-                    let plane = section.stress(height, thickness, strain, curvature);
-                    turns.map(|turn| turn.dot(&plane))
+            for (displacement, out) in displacements.iter().zip(&mut out) {
+                let full = displacement.entries();
+                let local = facet.to_local(&Freedoms18::from_fn(|i, _| {
+                    full[6 * corners[i / 6] + i % 6]
                 }));
+                for ([strain, curvature], thickness) in
+                    facet.strains(&local).iter().zip(facet.thickness)
+                {
+                    out.push([-0.5, 0.0, 0.5].map(|height| {
+                        let plane = section.stress(height, thickness, strain, curvature);
+                        turns.map(|turn| turn.dot(&plane))
+                    }));
+                }
             }
         }
         Ok(out)
@@ -220,8 +232,11 @@ mod tests {
             load.force(count / 2, Vector3::new(-0.2, 0.4, 1.0)).unwrap();
             let moved = system.solve(&[&load]).unwrap().remove(0);
             for fold in [0.02, 0.5, 3.0] {
-                let recovery = Recovery::of(model.clone(), fold).unwrap();
-                let found = recovery.von_mises(&moved).unwrap();
+                let recovery = Recovery::of(model.clone(), fold);
+                let still = Displacement::new(vec![0.0; 6 * count]);
+                let mut both = recovery.von_mises(&[&still, &moved]).unwrap();
+                let found = both.pop().unwrap();
+                assert!(both[0].iter().flatten().all(|value| *value == 0.0));
                 let corners = feel(model, &moved).unwrap().stresses(model).unwrap();
                 let mut expected = vec![[0.0_f64; 3]; count];
                 for (named, through) in model
@@ -246,8 +261,8 @@ mod tests {
                 }
             }
             let other = Displacement::new(vec![0.0; 6]);
-            let recovery = Recovery::of(model.clone(), 0.5).unwrap();
-            assert!(recovery.von_mises(&other).is_err());
+            let recovery = Recovery::of(model.clone(), 0.5);
+            assert!(recovery.von_mises(&[&moved, &other]).is_err());
         }
     }
 
@@ -260,7 +275,7 @@ mod tests {
         .unwrap();
         let system = ridge(section.clone());
         let model = system.model();
-        let prepared = model.clone().prepared().unwrap();
+        let prepared = model.clone().prepared();
         let released = prepared
             .clone()
             .with_supports(Supports::none(model.mesh().nodes().len()))

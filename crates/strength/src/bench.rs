@@ -121,7 +121,7 @@ impl<'a> Bench<'a> {
         let presses = Presses::on(question.device, &net, &mesh)?;
         let standing = Standing::of(question.device, question.wanted, &net, &mesh);
         let free = Model::new(mesh.clone(), question.shell.section()?);
-        let recovery = Recovery::of(free, FOLD)?;
+        let recovery = Recovery::of(free, FOLD);
         Ok(Self {
             question,
             net,
@@ -308,25 +308,27 @@ impl<'a> Bench<'a> {
         states: Vec<Settled>,
         ends: [f64; 2],
     ) -> Result<(Outcome, Option<Sensitivity>), StrengthError> {
+        let moved: Vec<&Displacement> = states.iter().map(|s| &s.loaded.displacement).collect();
+        let mut stresses = self.recovery.von_mises(&moved)?.into_iter();
         let mut states = states.into_iter();
-        let Some(usual) = states.next() else {
+        let (Some(usual), Some(stress)) = (states.next(), stresses.next()) else {
             return Err(StrengthError::in_case(
                 &run.case.key,
                 fem::FemError::NoCandidates,
             ));
         };
-        let stress = self.recovery.von_mises(&usual.loaded.displacement)?;
         let rest = floor.rest(usual.loaded)?;
         let outcome = self.floor_outcome(run, &usual.hardly, &rest, stress);
-        let (Some(soft), Some(stiff)) = (states.next(), states.next()) else {
+        let mut others = states.zip(stresses);
+        let (Some(soft), Some(stiff)) = (others.next(), others.next()) else {
             return Ok((outcome, None));
         };
-        let end = |state: &Settled, factor: f64| {
-            let motion = &state.loaded.displacement;
-            let stress = highest(&self.recovery.von_mises(motion)?).map_or(0.0, |h| h.2);
-            Ok::<_, StrengthError>((self.arch_drop(&state.hardly, motion), stress * factor))
+        let end = |(state, stress): (Settled, Vec<[f64; 3]>), factor: f64| {
+            let stress = highest(&stress).map_or(0.0, |h| h.2);
+            let drop = self.arch_drop(&state.hardly, &state.loaded.displacement);
+            (drop, stress * factor)
         };
-        let (low, high) = (end(&soft, ends[0])?, end(&stiff, ends[1])?);
+        let (low, high) = (end(soft, ends[0]), end(stiff, ends[1]));
         let band = Sensitivity {
             case: run.case.key.clone(),
             held: run.held,
@@ -345,9 +347,10 @@ impl<'a> Bench<'a> {
         let solved = system.solve(&loads)?;
         let motions: Vec<&Displacement> = solved.iter().collect();
         let balances = system.balance(&loads, &motions)?;
+        let stresses = self.recovery.von_mises(&motions)?;
         let mut out = Vec::new();
-        for ((run, motion), balance) in runs.iter().zip(&solved).zip(&balances) {
-            let stress = self.recovery.von_mises(motion)?;
+        let told = runs.iter().zip(&solved).zip(&balances).zip(stresses);
+        for (((run, motion), balance), stress) in told {
             let held_up: f64 = balance.reactions.chunks_exact(6).map(|six| six[2]).sum();
             let on_shell = pressed(&run.load);
             let mut outcome = self.outcome(run, &still, motion, stress);
