@@ -244,10 +244,14 @@ impl Facet {
     pub(crate) fn strains(&self, local: &Freedoms18) -> [[Vector3<f64>; 2]; 3] {
         let leant = self.lean.as_ref().map(|lean| lean.freedoms(local));
         let local = leant.as_ref().unwrap_or(local);
-        let stretch = SVector::<f64, 9>::from_fn(|i, _| local[STRETCH[i]]);
-        let bend = SVector::<f64, 9>::from_fn(|i, _| local[BEND[i]]);
-        let strain = at_corners([0, 1, 2].map(|point| self.strain[point] * stretch));
-        let curvature = at_corners([0, 1, 2].map(|point| self.curvature[point] * bend));
+        let (mut strain, mut curvature) = ([Vector3::zeros(); 3], [Vector3::zeros(); 3]);
+        for (i, (&si, &bi)) in STRETCH.iter().zip(&BEND).enumerate() {
+            for point in 0..3 {
+                strain[point].axpy(local[si], &self.strain[point].column(i), 1.0);
+                curvature[point].axpy(local[bi], &self.curvature[point].column(i), 1.0);
+            }
+        }
+        let (strain, curvature) = (at_corners(strain), at_corners(curvature));
         let turn = strain_turn(self.cosine, self.sine);
         [0, 1, 2].map(|corner| [turn * strain[corner], turn * curvature[corner]])
     }

@@ -122,8 +122,23 @@ pub(crate) fn flexibility(plan: &Plan, factor: &Factor, sides: &[Side]) -> DMatr
             values: rest.to_owned(),
         });
     }
-    sum.fill_upper_triangle_with_lower_triangle();
+    mirror(&mut sum);
     sum
+}
+
+/// Copies what lies below the diagonal above it, in tiles that stay in the nearest memory.
+fn mirror(matrix: &mut DMatrix<f64>) {
+    const TILE: usize = 32;
+    let n = matrix.nrows();
+    for left in (0..n).step_by(TILE) {
+        for top in (left..n).step_by(TILE) {
+            for j in left..(left + TILE).min(n) {
+                for i in top.max(j + 1)..(top + TILE).min(n) {
+                    matrix[(j, i)] = matrix[(i, j)];
+                }
+            }
+        }
+    }
 }
 
 #[cfg(test)]

@@ -395,6 +395,16 @@ impl Pattern {
         entry: impl Fn(usize, usize) -> f64,
     ) {
         let offset = self.slot_offset[slot as usize] as usize;
+        let free = |node: usize| self.equation[node].iter().all(|&number| number != HELD);
+        if late != early && free(late) && free(early) {
+            for (column, &number) in self.equation[early].iter().enumerate() {
+                let base = self.column_start[number as usize] + offset - column;
+                for (row, value) in matrix.values[base..base + 6].iter_mut().enumerate() {
+                    *value += entry(row, column);
+                }
+            }
+            return;
+        }
         let mut column_in_node = 0;
         for (column, &column_number) in self.equation[early].iter().enumerate() {
             if column_number == HELD {

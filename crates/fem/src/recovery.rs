@@ -128,7 +128,7 @@ impl Recovery {
         let triangles = self.model.mesh().triangles();
         let mut out: Vec<Vec<Layers>> = displacements
             .iter()
-            .map(|_| Vec::with_capacity(3 * triangles.len()))
+            .map(|_| vec![Layers::default(); 3 * triangles.len()])
             .collect();
         for (triangle, corners) in triangles.iter().enumerate() {
             let (Some(facet), Some(section)) =
@@ -142,13 +142,18 @@ impl Recovery {
                 let local = facet.to_local(&Freedoms18::from_fn(|i, _| {
                     full[6 * corners[i / 6] + i % 6]
                 }));
-                for ([strain, curvature], thickness) in
-                    facet.strains(&local).iter().zip(facet.thickness)
-                {
-                    out.push([-0.5, 0.0, 0.5].map(|height| {
+                let felt = facet.strains(&local);
+                let told = felt
+                    .iter()
+                    .zip(facet.thickness)
+                    .zip(&mut out[3 * triangle..]);
+                for (([strain, curvature], thickness), layers) in told {
+                    for (height, layer) in [-0.5, 0.0, 0.5].into_iter().zip(layers) {
                         let plane = section.stress(height, thickness, strain, curvature);
-                        turns.map(|turn| turn.dot(&plane))
-                    }));
+                        for (part, turn) in layer.iter_mut().zip(&turns) {
+                            *part = turn.dot(&plane);
+                        }
+                    }
                 }
             }
         }
