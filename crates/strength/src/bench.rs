@@ -34,6 +34,10 @@ pub struct Question<'a> {
     pub unknowns: usize,
 }
 
+/// Asked before every step of a computation, from any thread: `true` stops it there. A step is a factor, the
+/// settling of the cases that share it, or the stresses of one case.
+pub type Stop<'a> = &'a (dyn Fn() -> bool + Sync);
+
 /// For a page and its sheet.
 pub const PAGE_UNKNOWNS: usize = 30_000;
 /// While a value is being moved.
@@ -66,6 +70,7 @@ pub struct Bench<'a> {
     pub(crate) standing: Standing,
     /// The shell with nothing held; whoever holds it shares its elements.
     pub(crate) recovery: Recovery,
+    stop: Option<Stop<'a>>,
 }
 
 /// A case in one way of holding.
@@ -129,7 +134,30 @@ impl<'a> Bench<'a> {
             presses,
             standing,
             recovery,
+            stop: None,
         })
+    }
+
+    /// The same, stopped as soon as somebody says so; what was computed until then is dropped.
+    #[must_use]
+    pub fn stopped_by(mut self, stop: Stop<'a>) -> Self {
+        self.stop = Some(stop);
+        self
+    }
+
+    pub(crate) fn stop(&self) -> Option<Stop<'a>> {
+        self.stop
+    }
+
+    /// One step, unless the computation has been stopped before it.
+    pub(crate) fn step<T>(
+        &self,
+        work: impl FnOnce() -> Result<T, StrengthError>,
+    ) -> Result<T, StrengthError> {
+        if self.stop.is_some_and(|stop| stop()) {
+            return Err(StrengthError::Stopped);
+        }
+        work()
     }
 
     pub fn net(&self) -> &Net {
@@ -137,7 +165,7 @@ impl<'a> Bench<'a> {
     }
 
     /// # Errors
-    /// A shell that tips over, or no answer.
+    /// A shell that tips over, no answer, or a stop.
     pub fn report(&self) -> Result<Report, StrengthError> {
         Ok(self.answered(false)?.0)
     }
@@ -279,18 +307,18 @@ impl<'a> Bench<'a> {
     /// The outcomes, and with `banded` the modulus band's ends: another modulus is another load, see
     /// [`crate::further`].
     fn on_floor(&self, held: Held, runs: &[Run<'_>], banded: bool) -> Result<Told, StrengthError> {
-        let floor = self.contact(held)?;
+        let floor = self.step(|| self.contact(held))?;
         let ends = self.question.shell.stiffness_factors();
         let parts: Vec<f64> = if banded {
             vec![1.0, 1.0 / ends[0], 1.0 / ends[1]]
         } else {
             vec![1.0]
         };
-        let settled = self.settled(&floor, runs, &parts)?;
+        let settled = self.step(|| self.settled(&floor, runs, &parts))?;
         let told: Vec<Result<(Outcome, Option<Sensitivity>), StrengthError>> = runs
             .par_iter()
             .zip(settled)
-            .map(|(run, states)| self.told(&floor, run, states, ends))
+            .map(|(run, states)| self.step(|| self.told(&floor, run, states, ends)))
             .collect();
         let (mut outcomes, mut bands) = (Vec::new(), Vec::new());
         for one in told {
@@ -340,7 +368,7 @@ impl<'a> Bench<'a> {
 
     /// Without contact everything is in proportion, the modulus band's ends too.
     fn on_plate(&self, held: Held, runs: &[Run<'_>], banded: bool) -> Result<Told, StrengthError> {
-        let system = System::new(self.model(held, true)?)?;
+        let system = self.step(|| Ok(System::new(self.model(held, true)?)?))?;
         let nothing = Load::none(self.net.nodes.len());
         let still = system.solve(&[&nothing])?.remove(0);
         let loads: Vec<&Load> = runs.iter().map(|r| &r.load).collect();

@@ -88,14 +88,18 @@ impl Bench<'_> {
     /// factors and many seconds, and a posted shell that slides found no balance there. Small motion is told on the same net.
     ///
     /// # Errors
-    /// A case that is not of this question or not on the floor, or no balance.
+    /// A case that is not of this question or not on the floor, no balance, or a stop.
     pub fn large_motion(&self, key: &str, held: Held) -> Result<LargeMotion, StrengthError> {
         if self.question.unknowns > PREVIEW_UNKNOWNS {
             let coarser = Question {
                 unknowns: PREVIEW_UNKNOWNS,
                 ..self.question
             };
-            return Bench::new(coarser)?.large_motion(key, held);
+            let mut coarse = Bench::new(coarser)?;
+            if let Some(stop) = self.stop() {
+                coarse = coarse.stopped_by(stop);
+            }
+            return coarse.large_motion(key, held);
         }
         let groups = self.groups()?;
         let run = groups
@@ -123,8 +127,8 @@ impl Bench<'_> {
             let mut load = Load::none(self.net.nodes.len());
             load.add_scaled(&run.load, part)?;
             small.push(contact.settle(&load).map_err(in_case)?.displacement);
-            let bent =
-                fem::bend(&model, &load, Some(&floor), &fem::Steps::default()).map_err(in_case)?;
+            let bend = || fem::bend(&model, &load, Some(&floor), &fem::Steps::default());
+            let bent = self.step(|| bend().map_err(in_case))?;
             large.push(bent.displacement);
             corrections.push(bent.corrections);
         }
