@@ -145,10 +145,6 @@ impl<'a> Bench<'a> {
         self
     }
 
-    pub(crate) fn stop(&self) -> Option<Stop<'a>> {
-        self.stop
-    }
-
     /// One step, unless the computation has been stopped before it.
     pub(crate) fn step<T>(
         &self,
