@@ -8,6 +8,11 @@
 //! Block principal pivoting of Judice & Pires, Comput. Oper. Res. 21 (1994) 587, with the least-index rule of
 //! Murty as the way out. Written from memory of the method; proven here against all ways of choosing sides.
 
+use faer::dyn_stack::{MemBuffer, MemStack, StackReq};
+use faer::linalg::lu::partial_pivoting::factor::{lu_in_place, lu_in_place_scratch};
+use faer::linalg::lu::partial_pivoting::solve::{self, solve_in_place_scratch};
+use faer::prelude::*;
+use faer::{Mat, MatMut, Par};
 use nalgebra::{DMatrix, DVector};
 
 use crate::FemError;
@@ -82,7 +87,7 @@ pub(crate) fn with_sides(
 ) -> Result<(DVector<f64>, DVector<f64>), FemError> {
     let set: Vec<usize> = (0..pressing.len()).filter(|&i| pressing[i]).collect();
     let (m, k) = (set.len(), places.push.len());
-    let mut matrix = DMatrix::zeros(m + k, m + k);
+    let mut matrix = Mat::<f64>::zeros(m + k, m + k);
     let mut side = DVector::zeros(m + k);
     // Forces and motions in like sizes.
     let flexible = set
@@ -90,14 +95,15 @@ pub(crate) fn with_sides(
         .map(|&i| places.flexible[(i, i)])
         .fold(0.0, f64::max);
     let scale = if flexible > 0.0 { 1.0 / flexible } else { 1.0 };
-    for (i, &a) in set.iter().enumerate() {
-        for (j, &b) in set.iter().enumerate() {
-            matrix[(i, j)] = places.flexible[(a, b)] * scale;
+    for (j, &b) in set.iter().enumerate() {
+        let column = places.flexible.column(b);
+        for (i, &a) in set.iter().enumerate() {
+            matrix[(i, j)] = column[a] * scale;
         }
-        side[i] = -places.at_rest[a] * scale;
-        for j in 0..k {
-            matrix[(i, m + j)] = places.lift[(a, j)];
-            matrix[(m + j, i)] = places.lift[(a, j)];
+        side[j] = -places.at_rest[b] * scale;
+        for i in 0..k {
+            matrix[(j, m + i)] = places.lift[(b, i)];
+            matrix[(m + i, j)] = places.lift[(b, i)];
         }
     }
     for i in 0..k {
@@ -106,20 +112,40 @@ pub(crate) fn with_sides(
         }
         side[m + i] = -places.push[i];
     }
-    let unsettled = FemError::ContactUnsettled { steps: 0 };
-    let found = if m + k == 0 {
-        side
-    } else {
-        matrix.lu().solve(&side).ok_or(unsettled.clone())?
-    };
+    solve_in_place(matrix.as_mut(), side.as_mut_slice())?;
+    let found = side;
     if !found.iter().all(|value| value.is_finite()) {
-        return Err(unsettled);
+        return Err(FemError::ContactUnsettled { steps: 0 });
     }
     let mut pressure = DVector::zeros(pressing.len());
     for (i, &a) in set.iter().enumerate() {
         pressure[a] = found[i];
     }
     Ok((pressure, found.rows(m, k) / scale))
+}
+
+/// Gauss with rows exchanged; a matrix that has no inverse leaves numbers that are not finite.
+fn solve_in_place(matrix: MatMut<'_, f64>, side: &mut [f64]) -> Result<(), FemError> {
+    let n = side.len();
+    let (mut order, mut back) = (vec![0_usize; n], vec![0_usize; n]);
+    let request = StackReq::any_of(&[
+        lu_in_place_scratch::<usize, f64>(n, n, Par::Seq, Default::default()),
+        solve_in_place_scratch::<usize, f64>(n, 1, Par::Seq),
+    ]);
+    let mut buffer = MemBuffer::try_new(request).map_err(|_| FemError::Memory)?;
+    let stack = MemStack::new(&mut buffer);
+    let mut matrix = matrix;
+    let (_, order) = lu_in_place(
+        matrix.rb_mut(),
+        &mut order,
+        &mut back,
+        Par::Seq,
+        stack,
+        Default::default(),
+    );
+    let side = MatMut::from_column_major_slice_mut(side, n, 1);
+    solve::solve_in_place(matrix.rb(), matrix.rb(), order, side, Par::Seq, stack);
+    Ok(())
 }
 
 #[cfg(test)]

@@ -16,6 +16,7 @@ use crate::complementarity::{self, Places};
 use crate::flexibility::Side;
 use crate::floor::{GROUP, along, apart, check};
 use crate::load::{Load, resultant};
+use crate::mesh::AtNodes;
 use crate::model::{Freedom, Model};
 use crate::pattern::{internal_forces, internal_forces_of};
 use crate::system::{Balance, Displacement, System};
@@ -31,7 +32,7 @@ pub struct Contact {
     normal: Vector3<f64>,
     candidates: Vec<Candidate>,
     /// Motions of the body when one anchor is moved by one and the others stay.
-    motions: Vec<Vec<f64>>,
+    motions: Vec<Displacement>,
     /// The same, of the candidates along the normal: one column for each motion that is let go.
     tilt: DMatrix<f64>,
     /// Resistance of the body against the motions that are let go; zero for rigid ones.
@@ -43,6 +44,7 @@ pub struct Contact {
     /// A few candidates far from each other: with them the search begins.
     first: Vec<usize>,
     stiffness: f64,
+    at: AtNodes,
 }
 
 /// How a load has settled.
@@ -64,6 +66,15 @@ pub struct Rest {
     pub anchored_share: f64,
     /// Rounds of adding places of contact.
     pub rounds: usize,
+}
+
+/// A part of a load, settled; [`Contact::rest`] says more of it.
+#[derive(Debug, Clone)]
+pub struct Settled {
+    pub displacement: Displacement,
+    /// The part of the load, and the floor's answer.
+    pressed: Load,
+    found: Found,
 }
 
 /// The numerical spring against rigid motion, as a part of the body's stiffness at the candidates.
@@ -109,19 +120,19 @@ impl Contact {
             side.iter_mut().for_each(|entry| *entry = -*entry);
         }
         system.solve_equations(&mut sides)?;
-        let motions: Vec<Vec<f64>> = anchors
+        let motions: Vec<Displacement> = anchors
             .iter()
             .zip(sides.chunks_exact(n))
             .map(|(&(node, freedom), side)| {
                 let mut full = system.spread(side, false).entries().to_vec();
                 full[6 * node + freedom.index()] = 1.0;
-                full
+                Displacement::new(full)
             })
             .collect();
         let dot = |a: &[f64], b: &[f64]| -> f64 { a.iter().zip(b).map(|(x, y)| x * y).sum() };
         let k = anchors.len();
         let resistance = DMatrix::from_fn(k, k, |i, j| {
-            (dot(&pulls[i], &motions[j]) + dot(&pulls[j], &motions[i])) / 2.0
+            (dot(&pulls[i], motions[j].entries()) + dot(&pulls[j], motions[i].entries())) / 2.0
         });
         let local: f64 = pulls
             .iter()
@@ -137,7 +148,7 @@ impl Contact {
             }
         });
         let tilt = DMatrix::from_fn(candidates.len(), k, |c, j| {
-            along(&motions[j], candidates[c].node, &normal)
+            along(motions[j].entries(), candidates[c].node, &normal)
         });
 
         let mut contact = Self {
@@ -152,6 +163,7 @@ impl Contact {
             resistance,
             free: DMatrix::identity(k, k),
             stiffness: 0.0,
+            at,
         };
         let pressed: Vec<Side> = (0..contact.candidates.len())
             .map(|c| contact.pressed(c))
@@ -259,42 +271,117 @@ impl Contact {
     /// # Errors
     /// A load for another number of nodes, or no memory left.
     pub fn settle_all(&self, loads: &[&Load]) -> Result<Vec<Result<Rest, FemError>>, FemError> {
-        let anchored = self.system.solve(loads)?;
-        let found: Vec<Result<Found, FemError>> = loads
-            .par_iter()
-            .zip(&anchored)
-            .map(|(load, anchored)| self.find(load, anchored))
-            .collect();
-        self.finish(loads, found)
+        let settled = self.settle_parts(loads, &[1.0])?.into_iter().flatten();
+        let settled: Vec<Result<Settled, FemError>> = settled.collect();
+        let (pressed, moved): (Vec<&Load>, Vec<&Displacement>) = settled
+            .iter()
+            .flatten()
+            .map(|settled| (&settled.pressed, &settled.displacement))
+            .unzip();
+        let mut balances = self.system.balance(&pressed, &moved)?.into_iter();
+        Ok(settled
+            .into_iter()
+            .map(|settled| {
+                let balance = balances.by_ref();
+                settled.and_then(|settled| {
+                    let balance = balance.next().ok_or(FemError::NoCandidates)?;
+                    Ok(self.told(settled, balance))
+                })
+            })
+            .collect())
     }
 
-    fn find(&self, load: &Load, anchored: &Displacement) -> Result<Found, FemError> {
-        let push: Vec<f64> = self
-            .motions
-            .iter()
-            .map(|motion| {
-                // Prescribed motions push on the anchors too: all forces of the anchored body do.
-                motion
-                    .iter()
-                    .zip(load.entries())
-                    .map(|(way, force)| way * force)
-                    .sum::<f64>()
+    /// Settles the same parts of each of many loads. Prescribed motions stay whole.
+    ///
+    /// # Errors
+    /// A load for another number of nodes, or no memory left.
+    pub fn settle_parts(
+        &self,
+        loads: &[&Load],
+        parts: &[f64],
+    ) -> Result<Vec<Vec<Result<Settled, FemError>>>, FemError> {
+        // Without a load the prescribed motions alone are left: everything else is in proportion to the load.
+        let nothing = Load::none(self.body.mesh().nodes().len());
+        let prescribed = self.prescribed_push();
+        let mut asked = loads.to_vec();
+        asked.extend(prescribed.as_ref().map(|_| &nothing));
+        let mut anchored = self.system.solve(&asked)?;
+        let still = prescribed.as_ref().and_then(|_| anchored.pop());
+        let heights = |moved: &Displacement| -> DVector<f64> {
+            let ways = self.candidates.iter();
+            DVector::from_iterator(
+                self.candidates.len(),
+                ways.map(|c| along(moved.entries(), c.node, &self.normal)),
+            )
+        };
+        let zero = DVector::zeros(self.candidates.len());
+        let still = still.as_ref().map_or(zero, heights);
+        let bare =
+            DVector::from_iterator(self.candidates.len(), self.candidates.iter().map(|c| c.gap))
+                + &still;
+        let found: Vec<Vec<Result<Found, FemError>>> = loads
+            .par_iter()
+            .zip(&anchored)
+            .map(|(load, anchored)| {
+                let ways = heights(anchored) - &still;
+                let work = self.motions.iter().map(|motion| {
+                    let both = motion.entries().iter().zip(load.entries());
+                    both.map(|(way, force)| way * force).sum::<f64>()
+                });
+                let work = DVector::from_iterator(self.motions.len(), work);
+                let mut before: Vec<(f64, Vec<usize>)> = Vec::new();
+                let mut all = Vec::new();
+                for &part in parts {
+                    let mut push = &work * part;
+                    if let Some(prescribed) = &prescribed {
+                        push -= prescribed;
+                    }
+                    let heights = &bare + &ways * part;
+                    // The floor is touched much as under the part that is nearest in size.
+                    let off = |other: f64| (other / part).ln().abs();
+                    let near = before.iter().min_by(|a, b| off(a.0).total_cmp(&off(b.0)));
+                    let start = near.map_or(&[][..], |(_, places)| places);
+                    let found = self.find(&push, heights.as_slice(), start);
+                    if let Ok(found) = &found {
+                        before.push((part, found.places.clone()));
+                    }
+                    all.push(found);
+                }
+                all
             })
             .collect();
-        let push = DVector::from_vec(push) - self.prescribed_push();
+        self.finish(loads, parts, found)
+    }
+
+    /// What else is known of a settled load.
+    ///
+    /// # Errors
+    /// A load settled on another body.
+    pub fn rest(&self, settled: Settled) -> Result<Rest, FemError> {
+        let (loads, moved) = ([&settled.pressed], [&settled.displacement]);
+        let balance = self.system.balance(&loads, &moved)?.remove(0);
+        Ok(self.told(settled, balance))
+    }
+
+    /// Where the floor presses and how the anchors move, from the work of load and prescribed motions on the
+    /// anchors and the candidates' heights; the search begins at places that may press.
+    fn find(
+        &self,
+        push: &DVector<f64>,
+        heights: &[f64],
+        start: &[usize],
+    ) -> Result<Found, FemError> {
         let push = self.free.transpose() * push;
         let k = push.len();
-        let heights: Vec<f64> = self
-            .candidates
-            .iter()
-            .map(|c| c.gap + along(anchored.entries(), c.node, &self.normal))
-            .collect();
         let spring = SPRING * self.stiffness;
         let resistance = &self.resistance + DMatrix::identity(k, k) * spring;
         let mut pressing = vec![false; self.candidates.len()];
         let mut looked_at = vec![false; self.candidates.len()];
-        for &c in &self.first {
+        for &c in self.first.iter().chain(start) {
             looked_at[c] = true;
+        }
+        for &c in start {
+            pressing[c] = true;
         }
         let mut rounds = 0;
         let (set, pressure, mut motion) = loop {
@@ -317,7 +404,7 @@ impl Contact {
             for (&c, &p) in known.iter().zip(pressure.iter()) {
                 pressing[c] = p > 0.0;
             }
-            let (gaps, reach) = self.gaps(&heights, &known, &pressure, &motion);
+            let (gaps, reach) = self.gaps(heights, &known, &pressure, &motion);
             let mut below: Vec<usize> = (0..self.candidates.len())
                 .filter(|&c| !looked_at[c] && gaps[c] < -1e-10 * reach)
                 .collect();
@@ -325,7 +412,7 @@ impl Contact {
                 break (known, pressure, motion);
             }
             below.sort_by(|&a, &b| gaps[a].total_cmp(&gaps[b]).then(a.cmp(&b)));
-            for c in apart(&self.body, &self.candidates, &below) {
+            for c in apart(&self.body, &self.at, &self.candidates, &below) {
                 looked_at[c] = true;
             }
         };
@@ -343,7 +430,7 @@ impl Contact {
         if anchored_share > TIPS {
             return Err(FemError::Tips);
         }
-        if let Some((exact_force, exact_motion)) = self.without_spring(&places, &heights, &push) {
+        if let Some((exact_force, exact_motion)) = self.without_spring(&places, heights, &push) {
             (force, motion) = (exact_force, exact_motion);
             anchored_share = 0.0;
         }
@@ -356,11 +443,12 @@ impl Contact {
         })
     }
 
-    /// Work of the anchored body's own forces from prescribed motions on the anchors' motions.
-    fn prescribed_push(&self) -> DVector<f64> {
+    /// Work of the anchored body's own forces from prescribed motions on the anchors' motions; `None` where
+    /// nothing is moved.
+    fn prescribed_push(&self) -> Option<DVector<f64>> {
         let held = self.body.supports().held();
         if held.iter().flatten().flatten().all(|value| *value == 0.0) {
-            return DVector::zeros(self.motions.len());
+            return None;
         }
         let given: Vec<f64> = held
             .iter()
@@ -368,12 +456,11 @@ impl Contact {
             .map(|value| value.unwrap_or(0.0))
             .collect();
         let forces = internal_forces(&self.body, &[&given]).remove(0);
-        DVector::from_iterator(
-            self.motions.len(),
-            self.motions
-                .iter()
-                .map(|motion| motion.iter().zip(&forces).map(|(a, b)| a * b).sum()),
-        )
+        let work = self.motions.iter().map(|motion| {
+            let both = motion.entries().iter().zip(&forces);
+            both.map(|(a, b)| a * b).sum()
+        });
+        Some(DVector::from_iterator(self.motions.len(), work))
     }
 
     fn between(&self, places: &[usize]) -> DMatrix<f64> {
@@ -440,41 +527,48 @@ impl Contact {
     fn finish(
         &self,
         loads: &[&Load],
-        found: Vec<Result<Found, FemError>>,
-    ) -> Result<Vec<Result<Rest, FemError>>, FemError> {
+        parts: &[f64],
+        found: Vec<Vec<Result<Found, FemError>>>,
+    ) -> Result<Vec<Vec<Result<Settled, FemError>>>, FemError> {
         let mut pressed = Vec::new();
         for (load, found) in loads.iter().zip(&found) {
-            if let Ok(found) = found {
-                let mut all = (*load).clone();
+            for (&part, found) in parts.iter().zip(found) {
+                let Ok(found) = found else { continue };
+                let mut all = Load::none(self.body.mesh().nodes().len());
+                all.add_scaled(load, part)?;
                 for (&c, &f) in found.places.iter().zip(found.force.iter()) {
                     all.force(self.candidates[c].node, self.normal * f)?;
                 }
                 pressed.push(all);
             }
         }
-        let all: Vec<&Load> = pressed.iter().collect();
-        let mut displacements = self.system.solve(&all)?;
-        for (displacement, found) in displacements.iter_mut().zip(found.iter().flatten()) {
+        let moved = self.system.solve(&pressed.iter().collect::<Vec<_>>())?;
+        let mut solved = pressed.into_iter().zip(moved);
+        let mut settled = |found: Result<Found, FemError>| {
+            let found = found?;
+            let (pressed, mut displacement) = solved.next().ok_or(FemError::NoCandidates)?;
             let anchors = &self.free * &found.motion;
             for (way, &size) in self.motions.iter().zip(anchors.iter()) {
-                displacement.add_scaled(&Displacement::new(way.clone()), size);
+                displacement.add_scaled(way, size);
             }
-        }
-        let balances = self
-            .system
-            .balance(&all, &displacements.iter().collect::<Vec<_>>())?;
-        let mut settled = displacements.into_iter().zip(balances);
+            Ok(Settled {
+                displacement,
+                pressed,
+                found,
+            })
+        };
         Ok(found
             .into_iter()
-            .map(|found| {
-                let found = found?;
-                let (displacement, balance) = settled.next().ok_or(FemError::NoCandidates)?;
-                Ok(self.rest(&found, displacement, balance))
-            })
+            .map(|parts| parts.into_iter().map(&mut settled).collect())
             .collect())
     }
 
-    fn rest(&self, found: &Found, displacement: Displacement, balance: Balance) -> Rest {
+    fn told(&self, settled: Settled, balance: Balance) -> Rest {
+        let Settled {
+            displacement,
+            found,
+            ..
+        } = settled;
         let mut forces = vec![0.0; self.candidates.len()];
         for (&c, &f) in found.places.iter().zip(found.force.iter()) {
             forces[c] = f;
@@ -504,6 +598,7 @@ impl Contact {
 }
 
 /// Places that press, their forces, and how the anchors have moved.
+#[derive(Debug, Clone)]
 struct Found {
     places: Vec<usize>,
     force: DVector<f64>,

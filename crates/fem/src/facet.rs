@@ -240,6 +240,22 @@ impl Facet {
         turn(&self.frame.axes, freedoms)
     }
 
+    /// Strain and curvature at the corners in the material axes, from freedoms in the element's own.
+    pub(crate) fn strains(&self, local: &Freedoms18) -> [[Vector3<f64>; 2]; 3] {
+        let leant = self.lean.as_ref().map(|lean| lean.freedoms(local));
+        let local = leant.as_ref().unwrap_or(local);
+        let (mut strain, mut curvature) = ([Vector3::zeros(); 3], [Vector3::zeros(); 3]);
+        for (i, (&si, &bi)) in STRETCH.iter().zip(&BEND).enumerate() {
+            for point in 0..3 {
+                strain[point].axpy(local[si], &self.strain[point].column(i), 1.0);
+                curvature[point].axpy(local[bi], &self.curvature[point].column(i), 1.0);
+            }
+        }
+        let (strain, curvature) = (at_corners(strain), at_corners(curvature));
+        let turn = strain_turn(self.cosine, self.sine);
+        [0, 1, 2].map(|corner| [turn * strain[corner], turn * curvature[corner]])
+    }
+
     /// What the corners feel, from freedoms in the element's own axes.
     #[must_use]
     pub fn feel(&self, local: &Freedoms18) -> [Feeling; 3] {

@@ -10,6 +10,7 @@ use faer::sparse::linalg::SymbolicSupernodalParams;
 use faer::sparse::linalg::cholesky::{simplicial, supernodal};
 use faer::sparse::{SparseColMatRef, SymbolicSparseColMatRef};
 use faer::{Conj, MatMut, Par};
+use rayon::prelude::*;
 
 use crate::FemError;
 use crate::pattern::{Matrix, Pattern};
@@ -18,7 +19,7 @@ use crate::pattern::{Matrix, Pattern};
 /// (own judgement, from timing shell matrices of 30,000 to 200,000 unknowns).
 const JOIN: [(usize, f64); 4] = [(8, 1.0), (32, 0.5), (96, 0.15), (usize::MAX, 0.08)];
 /// Loads are solved in blocks of so many, which keeps the factor's one passage per block in step with memory.
-const BLOCK: usize = 32;
+const BLOCK: usize = 16;
 
 /// What is known of the factor before its numbers.
 #[derive(Debug)]
@@ -194,25 +195,27 @@ impl Plan {
     fn passes(&self, factor: &Factor, sides: &mut [f64], both: bool) -> Result<(), FemError> {
         let n = self.symbolic.nrows();
         let llt = self.lower(factor);
-        let widest = BLOCK.min(sides.len() / n.max(1));
-        let request = self
-            .symbolic
-            .solve_in_place_scratch::<f64>(widest, Par::Seq);
-        let mut buffer = MemBuffer::try_new(request).map_err(memory)?;
-        for block in sides.chunks_mut(n * BLOCK) {
-            let columns = block.len() / n;
-            let Some(block) = block.get_mut(..columns * n) else {
-                continue;
-            };
-            let sides = MatMut::from_column_major_slice_mut(block, n, columns);
-            let stack = MemStack::new(&mut buffer);
-            if both {
-                llt.solve_in_place_with_conj(Conj::No, sides, Par::Seq, stack);
-            } else {
-                llt.l_solve_with_conj(Conj::No, sides, Par::Seq, stack);
-            }
-        }
-        Ok(())
+        // Blocks are the same however many threads there are.
+        sides
+            .par_chunks_mut(n.max(1) * BLOCK)
+            .try_for_each(|block| {
+                let columns = block.len() / n.max(1);
+                let Some(block) = block.get_mut(..columns * n) else {
+                    return Ok(());
+                };
+                let request = self
+                    .symbolic
+                    .solve_in_place_scratch::<f64>(columns, Par::Seq);
+                let mut buffer = MemBuffer::try_new(request).map_err(memory)?;
+                let sides = MatMut::from_column_major_slice_mut(block, n, columns);
+                let stack = MemStack::new(&mut buffer);
+                if both {
+                    llt.solve_in_place_with_conj(Conj::No, sides, Par::Seq, stack);
+                } else {
+                    llt.l_solve_with_conj(Conj::No, sides, Par::Seq, stack);
+                }
+                Ok(())
+            })
     }
 }
 

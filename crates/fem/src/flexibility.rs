@@ -6,6 +6,7 @@
 //! is the product of the half-solved columns, which is summed on the way.
 
 use faer::linalg::matmul::matmul;
+use faer::linalg::matmul::triangular::{self, BlockStructure};
 use faer::linalg::triangular_solve::solve_lower_triangular_in_place;
 use faer::{Accum, Mat, Par};
 use nalgebra::DMatrix;
@@ -86,17 +87,21 @@ pub(crate) fn flexibility(plan: &Plan, factor: &Factor, sides: &[Side]) -> DMatr
         let (mut top, mut rest) = front.as_mut().split_at_row_mut(width);
         let (square, under) = lower.split_at_row(width);
         solve_lower_triangular_in_place(square, top.as_mut(), Par::Seq);
+        // Half of a symmetric product: rows at and below the diagonal, columns being in rising order.
         let mut product = Mat::<f64>::zeros(columns.len(), columns.len());
-        matmul(
+        triangular::matmul(
             product.as_mut(),
+            BlockStructure::TriangularLower,
             Accum::Replace,
             top.as_ref().transpose(),
+            BlockStructure::Rectangular,
             top.as_ref(),
+            BlockStructure::Rectangular,
             1.0,
             Par::Seq,
         );
         for (j, &to) in columns.iter().enumerate() {
-            for (i, &from) in columns.iter().enumerate() {
+            for (i, &from) in columns.iter().enumerate().skip(j) {
                 sum[(from, to)] += product[(i, j)];
             }
         }
@@ -117,7 +122,23 @@ pub(crate) fn flexibility(plan: &Plan, factor: &Factor, sides: &[Side]) -> DMatr
             values: rest.to_owned(),
         });
     }
+    mirror(&mut sum);
     sum
+}
+
+/// Copies what lies below the diagonal above it, in tiles that stay in the nearest memory.
+fn mirror(matrix: &mut DMatrix<f64>) {
+    const TILE: usize = 32;
+    let n = matrix.nrows();
+    for left in (0..n).step_by(TILE) {
+        for top in (left..n).step_by(TILE) {
+            for j in left..(left + TILE).min(n) {
+                for i in top.max(j + 1)..(top + TILE).min(n) {
+                    matrix[(j, i)] = matrix[(i, j)];
+                }
+            }
+        }
+    }
 }
 
 #[cfg(test)]

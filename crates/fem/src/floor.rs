@@ -6,6 +6,7 @@
 use nalgebra::Vector3;
 
 use crate::FemError;
+use crate::mesh::AtNodes;
 use crate::model::Model;
 
 /// A node that may touch the floor.
@@ -27,9 +28,13 @@ pub(crate) fn along(full: &[f64], node: usize, normal: &Vector3<f64>) -> f64 {
 }
 
 /// The first of some places, deepest first: no two of one triangle, and not more than a group.
-pub(crate) fn apart(body: &Model, candidates: &[Candidate], deepest_first: &[usize]) -> Vec<usize> {
+pub(crate) fn apart(
+    body: &Model,
+    at: &AtNodes,
+    candidates: &[Candidate],
+    deepest_first: &[usize],
+) -> Vec<usize> {
     let mut taken = vec![false; body.mesh().nodes().len()];
-    let at = body.mesh().at_nodes();
     let triangles = body.mesh().triangles();
     let mut chosen = Vec::new();
     for &c in deepest_first {

@@ -5,7 +5,10 @@
 //! turned with nothing: a load keeps its direction in space, so a moment about a fixed axis is only right
 //! where the nodes turn about that axis.
 
+use std::borrow::Cow;
+
 use nalgebra::{DMatrix, DVector, Matrix3, Point3, Vector3};
+use rayon::prelude::*;
 
 use crate::FemError;
 use crate::complementarity::{self, Places};
@@ -15,6 +18,7 @@ use crate::factor::{Factor, Plan};
 use crate::flexibility::{Side, flexibility};
 use crate::floor::{Candidate, apart, check};
 use crate::load::Load;
+use crate::mesh::AtNodes;
 use crate::model::Model;
 use crate::pattern::{Matrix, Pattern, spring_forces};
 use crate::rotation::{turn_by, vector_of};
@@ -70,11 +74,24 @@ pub struct Bent {
     pub feelings: Feelings,
 }
 
-/// Damping of corrections at the places that may touch a floor, as a part of the body's stiffness there. It
-/// keeps a body that nothing else holds from flying off in a correction, and leaves balance as it is.
-const DAMPING: f64 = 1e-9;
-/// Times the damping is made ten times stronger where a correction cannot be solved.
-const STRONGER: u32 = 7;
+/// How a body over a floor is held while a correction is solved for, as parts of its stiffness at the places
+/// that may touch: springs across the floor under the places that press, and damping of all places in every
+/// direction. The next is tried where the body topples.
+///
+/// Both leave balance as it is. Springs leave the correction as it is too, since a place that presses stays on
+/// the floor; damping makes it smaller, and much of it makes corrections many.
+const HOLDS: [[f64; 2]; 10] = [
+    [1e-4, 1e-9],
+    [1e-2, 1e-9],
+    [1.0, 1e-9],
+    [1.0, 1e-8],
+    [1.0, 1e-7],
+    [1.0, 1e-6],
+    [1.0, 1e-5],
+    [1.0, 1e-4],
+    [1.0, 1e-3],
+    [1.0, 1e-2],
+];
 
 /// So many of the lowest places are looked at from the start of a correction.
 const NEAR: usize = 128;
@@ -105,7 +122,11 @@ struct Bending<'a> {
     plan: Plan,
     matrix: Matrix,
     factor: Option<Factor>,
-    damping: f64,
+    at: AtNodes,
+    /// Of the body at the places that may touch the floor.
+    stiffness: f64,
+    /// The weakest of [`HOLDS`] that is worth trying.
+    hold: usize,
     /// Brings moments to the size of forces in the measure of balance.
     length: f64,
     /// Unbalanced force that comes from the last digits of the nodes' places alone.
@@ -178,8 +199,11 @@ impl<'a> Bending<'a> {
     fn new(model: &'a Model, load: &'a Load, floor: Option<&'a Floor>) -> Result<Self, FemError> {
         let mesh = model.mesh();
         let facets: Vec<Facet> = (0..mesh.triangles().len())
-            .map(|triangle| model.facet(triangle).ok_or(FemError::NoArea { triangle }))
-            .collect::<Result<_, _>>()?;
+            .map(|triangle| {
+                let facet = model.facet(triangle).ok_or(FemError::NoArea { triangle })?;
+                Ok(facet.into_owned())
+            })
+            .collect::<Result<_, FemError>>()?;
         let resting = facets
             .iter()
             .map(|facet| Resting {
@@ -197,7 +221,7 @@ impl<'a> Bending<'a> {
             .map(|equation| matrix.values()[pattern.lower().0[equation]])
             .collect();
         own.sort_by(f64::total_cmp);
-        let damping = DAMPING * own.get(own.len() / 2).copied().unwrap_or(0.0);
+        let stiffness = own.get(own.len() / 2).copied().unwrap_or(0.0);
         let length = (mesh.area() / mesh.triangles().len() as f64).sqrt();
         let reach = mesh
             .nodes()
@@ -220,7 +244,9 @@ impl<'a> Bending<'a> {
             plan,
             matrix,
             factor: None,
-            damping,
+            at: mesh.at_nodes(),
+            stiffness,
+            hold: 0,
             length,
             round_off,
         })
@@ -236,6 +262,7 @@ impl<'a> Bending<'a> {
     ) -> Result<Vec<f64>, FemError> {
         let mut history = Vec::new();
         let mut push = to - from;
+        self.hold = self.hold.saturating_sub(1);
         let unsettled = |history: &[f64]| FemError::NotBalanced {
             iterations: history.len(),
             share: to,
@@ -263,7 +290,7 @@ impl<'a> Bending<'a> {
         self.model
             .mesh()
             .triangles()
-            .iter()
+            .par_iter()
             .zip(&self.resting)
             .map(|(corners, resting)| {
                 resting.carry(
@@ -349,7 +376,7 @@ impl<'a> Bending<'a> {
         push: f64,
     ) -> Result<(), FemError> {
         self.pattern.sum(self.model, &mut self.matrix, |triangle| {
-            Some(carried[triangle].stiffness)
+            Some(Cow::Borrowed(&carried[triangle].stiffness))
         })?;
         let bare = State {
             places: Vec::new(),
@@ -362,10 +389,22 @@ impl<'a> Bending<'a> {
         for (entry, more) in side.iter_mut().zip(&self.matrix.push) {
             *entry += more * push;
         }
-        self.factor()?;
-        self.solve(&mut side)?;
-        if let Some(floor) = self.floor {
-            self.press(state, floor, &mut side)?;
+        let spring = self.factor(state)?;
+        match self.floor {
+            Some(floor) => {
+                let places = floor.candidates.iter().zip(&state.pressed);
+                for (candidate, _) in places.filter(|(_, pressed)| **pressed > 0.0) {
+                    // What a spring does where its place stays on the floor.
+                    let back = spring * self.gap(state, floor, candidate);
+                    for part in 0..3 {
+                        if let Some(number) = self.pattern.equation(candidate.node, part) {
+                            side[number] -= back * floor.normal[part];
+                        }
+                    }
+                }
+                side = self.press(state, floor, &side)?;
+            }
+            None => self.solve(&mut side)?,
         }
         let held = self.model.supports().held();
         let mut step: Vec<f64> = held
@@ -382,33 +421,54 @@ impl<'a> Bending<'a> {
         Ok(())
     }
 
-    /// Factors the present matrix; over a floor damped, and more strongly where the bare body would topple.
-    fn factor(&mut self) -> Result<(), FemError> {
-        let candidates = self.floor.map_or(&[][..], |floor| &floor.candidates);
-        let mut damping = 0.0;
-        for attempt in 0..=STRONGER {
-            let wanted = self.damping * 10.0_f64.powi(attempt as i32);
-            let more = Matrix3::identity() * (wanted - damping);
-            for candidate in candidates {
+    /// Factors the present matrix, over a floor held as weakly as it can be; gives the springs' stiffness.
+    fn factor(&mut self, state: &State) -> Result<f64, FemError> {
+        let Some(floor) = self.floor else {
+            self.factor_held()?;
+            return Ok(0.0);
+        };
+        let lies = state.pressed.iter().any(|pressed| *pressed > 0.0);
+        let first = if lies { self.hold } else { 0 };
+        let across = floor.normal * floor.normal.transpose();
+        let mut held = [0.0; 2];
+        let mut done = Ok(());
+        for (hold, parts) in HOLDS.iter().enumerate().skip(first) {
+            let wanted = parts.map(|part| part * self.stiffness);
+            if !lies && wanted[1] == held[1] {
+                continue;
+            }
+            let spring = across * (wanted[0] - held[0]);
+            let damping = Matrix3::identity() * (wanted[1] - held[1]);
+            for (candidate, &pressed) in floor.candidates.iter().zip(&state.pressed) {
+                let more = if pressed > 0.0 {
+                    spring + damping
+                } else {
+                    damping
+                };
                 let node = candidate.node;
                 self.pattern
                     .add_triple(&mut self.matrix, node, node, 0, &more);
             }
-            damping = wanted;
-            let done = match &mut self.factor {
-                Some(factor) => self.plan.factor_again(&self.pattern, &self.matrix, factor),
-                None => self
-                    .plan
-                    .factor(&self.pattern, &self.matrix)
-                    .map(|factor| self.factor = Some(factor)),
-            };
-            match done {
-                Err(FemError::Mechanism { .. }) if !candidates.is_empty() && attempt < STRONGER => {
+            held = wanted;
+            done = self.factor_held();
+            if !matches!(done, Err(FemError::Mechanism { .. })) {
+                if lies {
+                    self.hold = hold;
                 }
-                other => return other,
+                break;
             }
         }
-        Ok(())
+        done.map(|()| held[0])
+    }
+
+    fn factor_held(&mut self) -> Result<(), FemError> {
+        match &mut self.factor {
+            Some(factor) => self.plan.factor_again(&self.pattern, &self.matrix, factor),
+            None => {
+                self.factor = Some(self.plan.factor(&self.pattern, &self.matrix)?);
+                Ok(())
+            }
+        }
     }
 
     fn solve(&self, sides: &mut [f64]) -> Result<(), FemError> {
@@ -416,9 +476,19 @@ impl<'a> Bending<'a> {
         self.plan.solve(factor, sides)
     }
 
-    /// Adds to a correction what the floor adds, so that no place ends below it; sets the floor's forces.
-    fn press(&self, state: &mut State, floor: &Floor, step: &mut [f64]) -> Result<(), FemError> {
-        let n = self.pattern.equations();
+    /// A correction from unbalanced forces with what the floor adds, so that no place ends below it; sets the
+    /// floor's forces.
+    ///
+    /// Without the floor the body is hardly held and flies far off; so does what the floor's forces alone
+    /// would do. The sum of the two ways has lost its last eight digits: both are solved for together.
+    fn press(
+        &self,
+        state: &mut State,
+        floor: &Floor,
+        unbalanced: &[f64],
+    ) -> Result<Vec<f64>, FemError> {
+        let mut step = unbalanced.to_vec();
+        self.solve(&mut step)?;
         let along = |free: &[f64], node: usize| -> f64 {
             (0..3)
                 .filter_map(|part| {
@@ -429,7 +499,7 @@ impl<'a> Bending<'a> {
         let all = &floor.candidates;
         let heights: Vec<f64> = all
             .iter()
-            .map(|candidate| self.gap(state, floor, candidate) + along(step, candidate.node))
+            .map(|candidate| self.gap(state, floor, candidate) + along(&step, candidate.node))
             .collect();
         let reach = heights
             .iter()
@@ -460,15 +530,15 @@ impl<'a> Bending<'a> {
                 .collect();
             let answers = flexibility(&self.plan, factor, &sides);
             let pressed = self.press_near(state, floor, &near, &answers, &heights)?;
-            let mut more = vec![0.0; n];
+            step.copy_from_slice(unbalanced);
             for (&p, side) in pressed.iter().zip(&sides) {
                 for &(number, way) in side {
-                    more[number] += p * way;
+                    step[number] += p * way;
                 }
             }
-            self.solve(&mut more)?;
+            self.solve(&mut step)?;
             let before = near.len();
-            let under = |c: &usize| low(heights[*c] + along(&more, all[*c].node));
+            let under = |c: &usize| low(gaps[*c] + along(&step, all[*c].node));
             let missed: Vec<usize> = (0..all.len())
                 .filter(|c| near.binary_search(c).is_err() && under(c))
                 .collect();
@@ -480,10 +550,7 @@ impl<'a> Bending<'a> {
             for (&c, &p) in near.iter().zip(&pressed) {
                 state.pressed[c] = p;
             }
-            for (entry, way) in step.iter_mut().zip(&more) {
-                *entry += way;
-            }
-            return Ok(());
+            return Ok(step);
         }
     }
 
@@ -532,7 +599,7 @@ impl<'a> Bending<'a> {
                 break;
             }
             below.sort_by(|&a, &b| now[a].total_cmp(&now[b]).then(a.cmp(&b)));
-            known.extend(apart(self.model, &lowest, &below));
+            known.extend(apart(self.model, &self.at, &lowest, &below));
         }
         let mut pressed = vec![0.0; near.len()];
         for (&i, &p) in known.iter().zip(pressure.iter()) {

@@ -8,7 +8,8 @@
 //! * [`facet`]: one triangle with six freedoms a corner, from `membrane`, `plate` and `lean`;
 //! * [`mesh`], [`model`], [`load`]: nodes and triangles, supports and springs, what pulls and presses;
 //! * [`system`]: the equations, from `order`, [`pattern`] and [`factor`];
-//! * [`stress`]: forces, moments and stresses, smoothed at the nodes;
+//! * [`stress`]: forces, moments and stresses, smoothed at the nodes; [`recovery`]: the same for many
+//!   displacements at once;
 //! * [`contact`]: a body at rest on a flat floor, from `floor`, `anchors` and
 //!   `complementarity`;
 //! * [`large`]: motion of any size, from `corotation` and `rotation`.
@@ -35,12 +36,13 @@ pub mod model;
 mod order;
 pub mod pattern;
 mod plate;
+pub mod recovery;
 mod rotation;
 pub mod section;
 pub mod stress;
 pub mod system;
 
-pub use contact::{Candidate, Contact, Rest};
+pub use contact::{Candidate, Contact, Rest, Settled};
 pub use error::FemError;
 pub use facet::{Facet, Feeling, Frame};
 pub use large::{Bent, Floor, Steps, bend};
@@ -48,6 +50,7 @@ pub use load::Load;
 pub use material::{Isotropic, Orthotropic};
 pub use mesh::{Mesh, Thickness};
 pub use model::{Freedom, Mirror, Model, Spring, Supports};
+pub use recovery::Recovery;
 pub use section::{Layer, Section};
 pub use stress::{Feelings, Stress, Through, feel, smooth};
 pub use system::{Balance, Displacement, System};

@@ -4,6 +4,7 @@
 //! corners of each triangle, so that it may jump across an edge where a post begins.
 
 use nalgebra::{Point3, SMatrix, SVector, Vector3};
+use rayon::prelude::*;
 
 use crate::FemError;
 use crate::facet::Frame;
@@ -213,6 +214,7 @@ fn smooth_normals(nodes: &[Point3<f64>], triangles: &[[usize; 3]]) -> Vec<[Vecto
         sum.try_normalize(1e-12).unwrap_or(*like)
     };
     let fitted: Vec<Option<Vector3<f64>>> = (0..nodes.len())
+        .into_par_iter()
         .map(|node| {
             let near = at.near(node);
             let (first, _) = near.first()?;
@@ -287,6 +289,7 @@ fn quadric_normal(
 }
 
 /// Which corners of which triangles meet at each node.
+#[derive(Debug)]
 pub(crate) struct AtNodes {
     start: Vec<usize>,
     corners: Vec<(usize, usize)>,

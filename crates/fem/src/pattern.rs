@@ -4,6 +4,8 @@
 //! [`factor`](crate::factor). One surprise: equations are numbered in the order of elimination from the
 //! start, so nothing is permuted later.
 
+use std::borrow::Cow;
+
 use nalgebra::{Matrix3, Vector3};
 
 use crate::FemError;
@@ -240,16 +242,14 @@ impl Pattern {
     /// # Errors
     /// As [`Pattern::assemble`].
     pub fn assemble_again(&self, model: &Model, matrix: &mut Matrix) -> Result<(), FemError> {
-        self.sum(model, matrix, |triangle| {
-            model.facet(triangle).map(|facet| facet.stiffness())
-        })
+        self.sum(model, matrix, |triangle| model.stiffness(triangle))
     }
 
-    pub(crate) fn sum(
+    pub(crate) fn sum<'a>(
         &self,
         model: &Model,
         matrix: &mut Matrix,
-        stiffness: impl Fn(usize) -> Option<Stiffness>,
+        stiffness: impl Fn(usize) -> Option<Cow<'a, Stiffness>>,
     ) -> Result<(), FemError> {
         let held = model.supports().held();
         let as_before = |held: &[Option<f64>; 6], numbers: &[u32; 6]| {
@@ -395,6 +395,16 @@ impl Pattern {
         entry: impl Fn(usize, usize) -> f64,
     ) {
         let offset = self.slot_offset[slot as usize] as usize;
+        let free = |node: usize| self.equation[node].iter().all(|&number| number != HELD);
+        if late != early && free(late) && free(early) {
+            for (column, &number) in self.equation[early].iter().enumerate() {
+                let base = self.column_start[number as usize] + offset - column;
+                for (row, value) in matrix.values[base..base + 6].iter_mut().enumerate() {
+                    *value += entry(row, column);
+                }
+            }
+            return;
+        }
         let mut column_in_node = 0;
         for (column, &column_number) in self.equation[early].iter().enumerate() {
             if column_number == HELD {
@@ -467,16 +477,15 @@ pub(crate) fn internal_forces_of(
         .map(|full| vec![0.0; full.len()])
         .collect();
     for triangle in some {
-        let (Some(facet), corners) = (model.facet(triangle), model.mesh().triangles()[triangle])
-        else {
+        let (Some(stiffness), corners) = (
+            model.stiffness(triangle),
+            model.mesh().triangles()[triangle],
+        ) else {
             continue;
         };
-        let stiffness = facet.local_stiffness();
         for (full, forces) in displacements.iter().zip(&mut forces) {
-            let local = facet.to_local(&Freedoms18::from_fn(|i, _| {
-                full[6 * corners[i / 6] + i % 6]
-            }));
-            let answer = crate::facet::turn(&facet.frame.axes.transpose(), &(stiffness * local));
+            let moved = Freedoms18::from_fn(|i, _| full[6 * corners[i / 6] + i % 6]);
+            let answer = &*stiffness * moved;
             for i in 0..18 {
                 forces[6 * corners[i / 6] + i % 6] += answer[i];
             }

@@ -349,6 +349,66 @@ fn an_arch_on_a_floor_agrees_with_linear_contact_and_softens_as_it_flattens() {
     assert!((total - 60.0).abs() < 1e-4, "{total}");
 }
 
+/// Source: C. A shell that nothing holds along the floor, not in one place: the floor's forces add up to the
+/// load, no place is below the floor, and each step ends by Newton's corrections, not by giving up digits.
+#[test]
+fn a_shell_that_slides_freely_comes_into_balance_to_the_last_digits() {
+    let grid = Grid::new(40, 16, Cut::Alternating, |u, v| {
+        let (x, y) = (2.0 * u - 1.0, 2.0 * v - 1.0);
+        Point3::new(
+            80.0 * x,
+            35.0 * y,
+            20.0 * (1.0 - x * x) * (1.0 - 0.3 * y) + 4.0 * y * y,
+        )
+    });
+    let mesh = Mesh::new(
+        grid.nodes.clone(),
+        grid.triangles.clone(),
+        Thickness::Uniform(3.0),
+    )
+    .unwrap();
+    let section = Section::isotropic(Isotropic {
+        modulus: 1400.0,
+        poisson: 0.3,
+    })
+    .unwrap();
+    let model = Model::new(mesh, section);
+    let mut load = Load::none(grid.nodes.len());
+    let mut whole = 0.0;
+    for (node, place) in grid.nodes.iter().enumerate() {
+        let share = 0.2 * (1.0 - (place.x / 90.0).powi(2));
+        load.force(node, Vector3::z() * -share).unwrap();
+        whole += share;
+    }
+    let lowest = grid.nodes.iter().map(|n| n.z).fold(f64::INFINITY, f64::min);
+    let floor = Floor {
+        normal: Vector3::z(),
+        candidates: grid
+            .nodes
+            .iter()
+            .enumerate()
+            .map(|(node, place)| Candidate {
+                node,
+                gap: place.z - lowest,
+            })
+            .collect(),
+    };
+    let bent = bend(&model, &load, Some(&floor), &Steps::default()).unwrap();
+    // Springs and damping that hold the body while it is solved for must not cost corrections, nor digits.
+    assert!(
+        bent.corrections.iter().all(|count| *count <= 9),
+        "{:?}",
+        bent.corrections
+    );
+    let last = bent.residuals[bent.residuals.len() - 1];
+    assert!(last < 2e-9, "{:?}", bent.residuals);
+    let total: f64 = bent.forces.iter().sum();
+    assert!((total / whole - 1.0).abs() < 1e-9, "{total} of {whole}");
+    assert!(bent.gaps.iter().all(|gap| *gap > -1e-11));
+    let off_floor = |(force, gap): (&f64, &f64)| *force == 0.0 || gap.abs() < 1e-11;
+    assert!(bent.forces.iter().zip(&bent.gaps).all(off_floor));
+}
+
 #[test]
 fn what_cannot_be_balanced_is_said_in_a_sentence() {
     let (grid, model, stiffness) = strip(10, 0.1);

@@ -5,7 +5,7 @@
 //! without bending: only what follows is told as bending. One surprise: both are needed even where the load is
 //! one number times another, because a floor that only presses makes no answer proportional.
 
-use fem::{Contact, Displacement, Load, Mesh, Model, Rest, System};
+use fem::{Contact, Displacement, Load, Mesh, Model, Recovery, System};
 use nalgebra::Vector3;
 use rayon::prelude::*;
 use shell::{Device, Prescription};
@@ -34,10 +34,17 @@ pub struct Question<'a> {
     pub unknowns: usize,
 }
 
+/// Asked before every step of a computation, from any thread: `true` stops it there. A step is a factor, the
+/// settling of the cases that share it, or the stresses of one case.
+pub type Stop<'a> = &'a (dyn Fn() -> bool + Sync);
+
 /// For a page and its sheet.
 pub const PAGE_UNKNOWNS: usize = 30_000;
 /// While a value is being moved.
 pub const PREVIEW_UNKNOWNS: usize = 5_000;
+
+/// Stresses are averaged among triangles within this angle of each other.
+const FOLD: f64 = std::f64::consts::FRAC_PI_6;
 
 /// Hardly loaded: this part of the load.
 pub(crate) const HARDLY: f64 = 0.01;
@@ -61,6 +68,9 @@ pub struct Bench<'a> {
     pub(crate) mesh: Mesh,
     pub(crate) presses: Presses,
     pub(crate) standing: Standing,
+    /// The shell with nothing held; whoever holds it shares its elements.
+    pub(crate) recovery: Recovery,
+    stop: Option<Stop<'a>>,
 }
 
 /// A case in one way of holding.
@@ -81,7 +91,7 @@ type Groups<'a> = Vec<((bool, Held), Vec<Run<'a>>)>;
 #[derive(Clone)]
 pub(crate) struct Settled {
     pub hardly: Displacement,
-    pub loaded: Rest,
+    pub loaded: fem::Settled,
 }
 
 /// Meshes, solves and sums up.
@@ -115,13 +125,35 @@ impl<'a> Bench<'a> {
         let mesh = elements(&net)?;
         let presses = Presses::on(question.device, &net, &mesh)?;
         let standing = Standing::of(question.device, question.wanted, &net, &mesh);
+        let free = Model::new(mesh.clone(), question.shell.section()?);
+        let recovery = Recovery::of(free, FOLD);
         Ok(Self {
             question,
             net,
             mesh,
             presses,
             standing,
+            recovery,
+            stop: None,
         })
+    }
+
+    /// The same, stopped as soon as somebody says so; what was computed until then is dropped.
+    #[must_use]
+    pub fn stopped_by(mut self, stop: Stop<'a>) -> Self {
+        self.stop = Some(stop);
+        self
+    }
+
+    /// One step, unless the computation has been stopped before it.
+    pub(crate) fn step<T>(
+        &self,
+        work: impl FnOnce() -> Result<T, StrengthError>,
+    ) -> Result<T, StrengthError> {
+        if self.stop.is_some_and(|stop| stop()) {
+            return Err(StrengthError::Stopped);
+        }
+        work()
     }
 
     pub fn net(&self) -> &Net {
@@ -129,7 +161,7 @@ impl<'a> Bench<'a> {
     }
 
     /// # Errors
-    /// A shell that tips over, or no answer.
+    /// A shell that tips over, no answer, or a stop.
     pub fn report(&self) -> Result<Report, StrengthError> {
         Ok(self.answered(false)?.0)
     }
@@ -228,9 +260,9 @@ impl<'a> Bench<'a> {
     }
 
     pub(crate) fn model(&self, held: Held, on_plate: bool) -> Result<Model, StrengthError> {
-        let section = self.question.shell.section()?;
-        self.standing
-            .model(&self.net, self.mesh.clone(), section, held, on_plate)
+        let free = self.recovery.model().clone();
+        let supports = self.standing.supports(&self.net, held, on_plate);
+        Ok(free.with_supports(supports)?)
     }
 
     /// Settles parts of every run's load: for each run, for each part, hardly loaded and loaded.
@@ -240,27 +272,19 @@ impl<'a> Bench<'a> {
         runs: &[Run<'_>],
         parts: &[f64],
     ) -> Result<Vec<Vec<Settled>>, StrengthError> {
-        let mut loads = Vec::new();
-        for run in runs {
-            for part in parts.iter().flat_map(|part| [HARDLY * part, *part]) {
-                let mut load = Load::none(self.net.nodes.len());
-                load.add_scaled(&run.load, part)?;
-                loads.push(load);
-            }
-        }
-        let all: Vec<&Load> = loads.iter().collect();
-        let mut rests = floor.settle_all(&all)?.into_iter();
+        let loads: Vec<&Load> = runs.iter().map(|run| &run.load).collect();
+        let both: Vec<f64> = parts.iter().flat_map(|p| [HARDLY * p, *p]).collect();
+        let rests = floor.settle_parts(&loads, &both)?;
         let mut out = Vec::new();
-        for run in runs {
+        for (run, rests) in runs.iter().zip(rests) {
             let in_case = |fault| StrengthError::in_case(&run.case.key, fault);
+            let mut rests = rests.into_iter();
             let mut states = Vec::new();
-            for _ in parts {
-                if let (Some(hardly), Some(loaded)) = (rests.next(), rests.next()) {
-                    states.push(Settled {
-                        hardly: hardly.map_err(in_case)?.displacement,
-                        loaded: loaded.map_err(in_case)?,
-                    });
-                }
+            while let (Some(hardly), Some(loaded)) = (rests.next(), rests.next()) {
+                states.push(Settled {
+                    hardly: hardly.map_err(in_case)?.displacement,
+                    loaded: loaded.map_err(in_case)?,
+                });
             }
             out.push(states);
         }
@@ -279,19 +303,18 @@ impl<'a> Bench<'a> {
     /// The outcomes, and with `banded` the modulus band's ends: another modulus is another load, see
     /// [`crate::further`].
     fn on_floor(&self, held: Held, runs: &[Run<'_>], banded: bool) -> Result<Told, StrengthError> {
-        let floor = self.contact(held)?;
+        let floor = self.step(|| self.contact(held))?;
         let ends = self.question.shell.stiffness_factors();
         let parts: Vec<f64> = if banded {
             vec![1.0, 1.0 / ends[0], 1.0 / ends[1]]
         } else {
             vec![1.0]
         };
-        let settled = self.settled(&floor, runs, &parts)?;
-        let model = floor.system().model();
+        let settled = self.step(|| self.settled(&floor, runs, &parts))?;
         let told: Vec<Result<(Outcome, Option<Sensitivity>), StrengthError>> = runs
             .par_iter()
-            .zip(&settled)
-            .map(|(run, states)| self.told(model, run, states, ends))
+            .zip(settled)
+            .map(|(run, states)| self.step(|| self.told(&floor, run, states, ends)))
             .collect();
         let (mut outcomes, mut bands) = (Vec::new(), Vec::new());
         for one in told {
@@ -304,28 +327,32 @@ impl<'a> Bench<'a> {
 
     fn told(
         &self,
-        model: &Model,
+        floor: &Contact,
         run: &Run<'_>,
-        states: &[Settled],
+        states: Vec<Settled>,
         ends: [f64; 2],
     ) -> Result<(Outcome, Option<Sensitivity>), StrengthError> {
-        let Some(usual) = states.first() else {
+        let moved: Vec<&Displacement> = states.iter().map(|s| &s.loaded.displacement).collect();
+        let mut stresses = self.recovery.von_mises(&moved)?.into_iter();
+        let mut states = states.into_iter();
+        let (Some(usual), Some(stress)) = (states.next(), stresses.next()) else {
             return Err(StrengthError::in_case(
                 &run.case.key,
                 fem::FemError::NoCandidates,
             ));
         };
-        let stress = self.stresses(model, &usual.loaded.displacement)?;
-        let outcome = self.floor_outcome(run, usual, stress);
-        let [_, soft, stiff] = states else {
+        let rest = floor.rest(usual.loaded)?;
+        let outcome = self.floor_outcome(run, &usual.hardly, &rest, stress);
+        let mut others = states.zip(stresses);
+        let (Some(soft), Some(stiff)) = (others.next(), others.next()) else {
             return Ok((outcome, None));
         };
-        let end = |state: &Settled, factor: f64| {
-            let motion = &state.loaded.displacement;
-            let stress = highest(&self.stresses(model, motion)?).map_or(0.0, |h| h.2);
-            Ok::<_, StrengthError>((self.arch_drop(&state.hardly, motion), stress * factor))
+        let end = |(state, stress): (Settled, Vec<[f64; 3]>), factor: f64| {
+            let stress = highest(&stress).map_or(0.0, |h| h.2);
+            let drop = self.arch_drop(&state.hardly, &state.loaded.displacement);
+            (drop, stress * factor)
         };
-        let (low, high) = (end(soft, ends[0])?, end(stiff, ends[1])?);
+        let (low, high) = (end(soft, ends[0]), end(stiff, ends[1]));
         let band = Sensitivity {
             case: run.case.key.clone(),
             held: run.held,
@@ -337,16 +364,17 @@ impl<'a> Bench<'a> {
 
     /// Without contact everything is in proportion, the modulus band's ends too.
     fn on_plate(&self, held: Held, runs: &[Run<'_>], banded: bool) -> Result<Told, StrengthError> {
-        let system = System::new(self.model(held, true)?)?;
+        let system = self.step(|| Ok(System::new(self.model(held, true)?)?))?;
         let nothing = Load::none(self.net.nodes.len());
         let still = system.solve(&[&nothing])?.remove(0);
         let loads: Vec<&Load> = runs.iter().map(|r| &r.load).collect();
         let solved = system.solve(&loads)?;
         let motions: Vec<&Displacement> = solved.iter().collect();
         let balances = system.balance(&loads, &motions)?;
+        let stresses = self.recovery.von_mises(&motions)?;
         let mut out = Vec::new();
-        for ((run, motion), balance) in runs.iter().zip(&solved).zip(&balances) {
-            let stress = self.stresses(system.model(), motion)?;
+        let told = runs.iter().zip(&solved).zip(&balances).zip(stresses);
+        for (((run, motion), balance), stress) in told {
             let held_up: f64 = balance.reactions.chunks_exact(6).map(|six| six[2]).sum();
             let on_shell = pressed(&run.load);
             let mut outcome = self.outcome(run, &still, motion, stress);

@@ -34,6 +34,10 @@ pub enum StrengthError {
         #[source]
         source: FemError,
     },
+    #[error(
+        "found the computation stopped on the way; expected it to run to its end: compute again when its answer is wanted"
+    )]
+    Stopped,
     #[error(transparent)]
     Model(#[from] FemError),
 }

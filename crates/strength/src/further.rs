@@ -7,7 +7,7 @@
 use fem::{Contact, Load, Model};
 use nalgebra::Vector3;
 
-use crate::bench::{Bench, HARDLY, PREVIEW_UNKNOWNS, Question};
+use crate::bench::{Bench, HARDLY};
 use crate::error::StrengthError;
 use crate::input::{Case, Held, Presses as Pressing};
 use crate::outcome::Sensitivity;
@@ -71,7 +71,7 @@ impl LargeMotion {
     pub fn line(&self) -> String {
         let number = |mm: f64| quantity::written_short(mm, 2);
         format!(
-            "{} ({}): in large motion the arch drops {} mm, in small motion {} mm, both on a coarser net of {} unknowns",
+            "{} ({}): in large motion the arch drops {} mm, in small motion {} mm, both on a net of {} unknowns",
             self.case,
             self.held.words(),
             number(self.large_mm),
@@ -84,19 +84,12 @@ impl LargeMotion {
 impl Bench<'_> {
     /// The arch's drop under a standing foot's case in large motion, contact with the floor included.
     ///
-    /// Never on a finer net than [`PREVIEW_UNKNOWNS`] gives: at the page's size it takes some thirty
-    /// factors and many seconds, and a posted shell that slides found no balance there. Small motion is told on the same net.
+    /// At the page's size it takes some thirty factors and many seconds; whoever has less time asks for a
+    /// coarser net. Small motion is told on the same net.
     ///
     /// # Errors
-    /// A case that is not of this question or not on the floor, or no balance.
+    /// A case that is not of this question or not on the floor, no balance, or a stop.
     pub fn large_motion(&self, key: &str, held: Held) -> Result<LargeMotion, StrengthError> {
-        if self.question.unknowns > PREVIEW_UNKNOWNS {
-            let coarser = Question {
-                unknowns: PREVIEW_UNKNOWNS,
-                ..self.question
-            };
-            return Bench::new(coarser)?.large_motion(key, held);
-        }
         let groups = self.groups()?;
         let run = groups
             .iter()
@@ -123,8 +116,8 @@ impl Bench<'_> {
             let mut load = Load::none(self.net.nodes.len());
             load.add_scaled(&run.load, part)?;
             small.push(contact.settle(&load).map_err(in_case)?.displacement);
-            let bent =
-                fem::bend(&model, &load, Some(&floor), &fem::Steps::default()).map_err(in_case)?;
+            let bend = || fem::bend(&model, &load, Some(&floor), &fem::Steps::default());
+            let bent = self.step(|| bend().map_err(in_case))?;
             large.push(bent.displacement);
             corrections.push(bent.corrections);
         }

@@ -24,7 +24,7 @@ pub mod stand;
 mod told;
 pub mod words;
 
-pub use bench::{Bench, PAGE_UNKNOWNS, PREVIEW_UNKNOWNS, Question, Report, compute};
+pub use bench::{Bench, PAGE_UNKNOWNS, PREVIEW_UNKNOWNS, Question, Report, Stop, compute};
 pub use error::StrengthError;
 pub use input::{Band, Case, Held, Material, Shares, Stiffness};
 pub use net::Net;

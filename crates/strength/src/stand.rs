@@ -10,7 +10,7 @@
 use std::collections::BTreeMap;
 
 use fem::contact::Candidate;
-use fem::{Freedom, Mesh, Model, Section, Supports, Thickness};
+use fem::{Freedom, Mesh, Supports, Thickness};
 use nalgebra::Vector3;
 use shell::post::footings;
 use shell::{Device, Part, Prescription};
@@ -118,15 +118,8 @@ impl Standing {
         }
     }
 
-    /// The model with its supports; springs and anchors are the solver's.
-    pub fn model(
-        &self,
-        net: &Net,
-        mesh: Mesh,
-        section: Section,
-        held: Held,
-        on_plate: bool,
-    ) -> Result<Model, StrengthError> {
+    /// What is held; springs and anchors are the solver's.
+    pub fn supports(&self, net: &Net, held: Held, on_plate: bool) -> Supports {
         use Freedom::{Ux, Uy, Uz};
         let mut supports = Supports::none(net.nodes.len());
         match (on_plate, held) {
@@ -155,7 +148,7 @@ impl Standing {
                 }
             }
         }
-        Ok(Model::new(mesh, section).with_supports(supports)?)
+        supports
     }
 }
 

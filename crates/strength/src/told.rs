@@ -2,27 +2,23 @@
 //!
 //! Drops, stresses, the floor's answer, safety and mass, from the solutions of [`crate::bench`].
 
-use fem::{Displacement, Load, Model, Rest, feel, smooth};
+use fem::{Displacement, Load, Rest};
 use shell::Part;
 
-use crate::bench::{Bench, Question, Run, Settled};
-use crate::error::StrengthError;
+use crate::bench::{Bench, Question, Run};
 use crate::input::{Held, Material};
 use crate::outcome::{Fields, Floor, Mass, Outcome, PostYield, Press, WallSide, Worst};
 use crate::press::stamp;
 use crate::stand::{HEEL_END, post_yield_mm};
 
-/// Stresses are averaged among triangles within this angle of each other.
-const FOLD: f64 = std::f64::consts::FRAC_PI_6;
-
 impl<'a> Bench<'a> {
     pub(crate) fn floor_outcome(
         &self,
         run: &Run<'_>,
-        state: &Settled,
+        hardly: &Displacement,
+        rest: &Rest,
         stress: Vec<[f64; 3]>,
     ) -> Outcome {
-        let rest = &state.loaded;
         let on_shell = pressed(&run.load);
         let floor = self.floor(rest);
         let held_up: f64 = rest.forces.iter().sum::<f64>()
@@ -39,7 +35,7 @@ impl<'a> Bench<'a> {
                 .sum::<f64>()
                 .abs()
         });
-        let mut outcome = self.outcome(run, &state.hardly, &rest.displacement, stress);
+        let mut outcome = self.outcome(run, hardly, &rest.displacement, stress);
         outcome.floor = Some(floor);
         outcome.thrust_n = thrust;
         outcome.residual = rest.residual;
@@ -154,24 +150,6 @@ impl<'a> Bench<'a> {
             .iter()
             .map(|&(n, weight)| weight * (hardly.shift(n).z - loaded.shift(n).z))
             .sum()
-    }
-
-    /// Von Mises stress at the nodes: underside, middle, foot's side.
-    pub(crate) fn stresses(
-        &self,
-        model: &Model,
-        motion: &Displacement,
-    ) -> Result<Vec<[f64; 3]>, StrengthError> {
-        let corners = smooth(model, &feel(model, motion)?.stresses(model)?, FOLD)?;
-        let mut out = vec![[0.0_f64; 3]; self.net.nodes.len()];
-        for (named, through) in model.mesh().triangles().iter().zip(&corners) {
-            for (&n, through) in named.iter().zip(through) {
-                for (most, layer) in out[n].iter_mut().zip(through.layers()) {
-                    *most = most.max(layer.von_mises());
-                }
-            }
-        }
-        Ok(out)
     }
 
     pub(crate) fn worst(&self, stress: &[[f64; 3]]) -> Worst {

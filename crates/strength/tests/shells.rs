@@ -312,6 +312,8 @@ fn large_motion_of_the_arch_agrees_with_small_motion_where_the_load_is_small() {
         })
         .unwrap();
         let told = bench.large_motion("L2", Held::Slides).unwrap();
+        // On the net that was asked for, where rounding once kept it from coming into balance.
+        assert!(told.unknowns > 28_000, "{}", told.unknowns);
         println!(
             "{weight_kg} kg: small {:.4}, large {:.4} mm, {:?}",
             told.small_mm, told.large_mm, told.corrections

@@ -37,6 +37,23 @@ pub fn computed(
     weight_kg: f64,
     knowledge: &Knowledge,
 ) -> Result<Computed, String> {
+    computed_unless(device, wish, weight_kg, knowledge, &|| false)
+}
+
+/// [`computed`], until somebody stops it.
+///
+/// # Errors
+/// As [`computed`], or a stop.
+pub fn computed_unless(
+    device: &Device,
+    wish: &Wish,
+    weight_kg: f64,
+    knowledge: &Knowledge,
+    stop: strength::Stop<'_>,
+) -> Result<Computed, String> {
+    if stop() {
+        return Err(strength::StrengthError::Stopped.to_string());
+    }
     let wanted = &wish.sheet.prescription;
     let known = knowledge
         .material(&wanted.shell.material)
@@ -53,7 +70,8 @@ pub fn computed(
         cases: &cases,
         unknowns: PAGE_UNKNOWNS,
     })
-    .map_err(said)?;
+    .map_err(said)?
+    .stopped_by(stop);
     let (report, sensitivity) = bench.report_and_sensitivity().map_err(said)?;
     let stiffness = known.bending_modulus().map_or_else(
         || "the layers' own constants, recalled".to_owned(),

@@ -16,8 +16,9 @@ use axum::{
 };
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use workshop::Computed;
-use workshop::strength::{Row, computed};
+use workshop::strength::{Row, computed_unless};
 
 #[derive(Deserialize)]
 pub struct Asked {
@@ -75,10 +76,16 @@ pub async fn live(
     let known = opened.hand.strength(&key, Some(weight_kg));
     let knowledge = context.state.knowledge;
     let hand = opened.hand.clone();
+    // A request that is dropped takes its guard along; the computation then stops at its next step.
+    let gone = Arc::new(AtomicBool::new(false));
+    let _guard = Gone(gone.clone());
     let bytes = blocking(move || {
+        let stop = || gone.load(Ordering::Relaxed);
         let computed = match known {
             Some(known) => known,
-            None => Arc::new(computed(&device, &wish, weight_kg, knowledge)?),
+            None => Arc::new(computed_unless(
+                &device, &wish, weight_kg, knowledge, &stop,
+            )?),
         };
         hand.keep_strength(key, computed.clone());
         Ok::<Vec<u8>, String>(answer(&computed, &device))
@@ -86,6 +93,15 @@ pub async fn live(
     .await?
     .map_err(PageError::input)?;
     Ok(binary(bytes).into_response())
+}
+
+/// Says when dropped that nobody waits any more.
+struct Gone(Arc<AtomicBool>);
+
+impl Drop for Gone {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::Relaxed);
+    }
 }
 
 pub fn recorded_weight(person: &Gathered) -> Option<f64> {
