@@ -76,6 +76,9 @@ pub struct Device {
     pub ground: Ground,
     pub bodies: Vec<Body>,
     letters: Option<mark::Mark>,
+    /// Its posts, and the room under the shell that they end in, once around.
+    posts: Vec<post::Footing>,
+    cover: Vec<[f64; 2]>,
     pub cautions: Vec<Caution>,
 }
 
@@ -101,11 +104,15 @@ pub fn build(
         ));
     }
     let letters = plan.mark;
+    let footing = |(part, wedge)| post::Footing::of(part, wedge);
+    let posts = plan.wedges.into_iter().map(footing).collect();
     Ok(Device {
         side: foot.side,
         ground,
         bodies,
         letters,
+        posts,
+        cover: plan.cover,
         cautions,
         layout,
         positive,
@@ -139,8 +146,9 @@ pub fn lead(foot: &Foot, wanted: &Prescription, making: &Making) -> Result<Devic
         part: Part::Shell,
         mesh: sheet::shell(&shape),
     }];
-    for footing in post::footings(&layout, wanted, ground) {
-        let mesh = sheet::post(&footing, &positive, 0.5 * thinnest);
+    let posts = post::footings(&layout, wanted, ground);
+    for footing in &posts {
+        let mesh = sheet::post(footing, &positive, 0.5 * thinnest);
         if footing.separate {
             bodies.push(Body {
                 part: footing.part,
@@ -155,6 +163,8 @@ pub fn lead(foot: &Foot, wanted: &Prescription, making: &Making) -> Result<Devic
         ground,
         bodies,
         letters: None,
+        posts,
+        cover: Vec::new(),
         cautions: Vec::new(),
         layout,
         positive,

@@ -5,6 +5,7 @@
 
 use crate::field::ShellShape;
 use crate::layout::{RayPlace, V};
+use crate::post::Footing;
 use crate::prescription::{Prescription, Thickness};
 use crate::{Device, Part};
 use mesh::Mesh;
@@ -102,6 +103,9 @@ pub fn dimensions(
     probe.sizes(&mut out);
     out
 }
+
+/// A wall is not measured so near to a post's side.
+const CORNER_MM: f64 = 1.5;
 
 /// A rim's height is looked for so near to the navicular's station: it rises and falls along the foot.
 const RIM_WITHIN_MM: f64 = 1.0;
@@ -416,6 +420,15 @@ impl Device {
     /// Is a place in the plan at or beside a raised letter?
     pub fn letters_near(&self, p: [f64; 2]) -> bool {
         self.letters.as_ref().is_some_and(|m| m.away(p) < 4.0)
+    }
+
+    /// Does a place of the surface lie on a wall that carries? Not on a raised letter, and not in the corner between
+    /// the shell and a post of one piece, where the lattice leaves teeth of under half a millimetre.
+    pub fn on_wall(&self, p: [f64; 3]) -> bool {
+        let in_corner = |post: &Footing| {
+            !post.separate && post.beside(V::from(p), &self.cover).abs() < CORNER_MM
+        };
+        !self.letters_near([p[0], p[1]]) && !self.posts.iter().any(in_corner)
     }
 
     /// The ray that runs straight back from the heel.

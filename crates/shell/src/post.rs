@@ -129,6 +129,21 @@ pub struct Footing {
 }
 
 impl Footing {
+    pub(crate) fn of(part: crate::solid::Part, wedge: Wedge) -> Footing {
+        Footing {
+            part,
+            separate: wedge.separate,
+            wedge,
+        }
+    }
+
+    /// How far a place lies from the post's sides, which end within a room; negative within the post.
+    pub(crate) fn beside(&self, p: V, room: &[[f64; 2]]) -> f64 {
+        let plan = [p.x, p.y];
+        let side = self.wedge.beside(p, self.wedge.outside(plan));
+        side.max(outside(room, plan) + COVER_WITHIN_MM)
+    }
+
     /// The plane of its underside, as made.
     pub fn base(&self) -> Ground {
         self.wedge.base
@@ -154,18 +169,13 @@ impl Footing {
 /// The posts that a prescription puts under a laid-out shell on its ground.
 pub fn footings(layout: &crate::Layout, wanted: &Prescription, ground: Ground) -> Vec<Footing> {
     let shape = ShellShape::new(layout, wanted);
-    let footing = |part, wedge: Wedge| Footing {
-        part,
-        separate: wedge.separate,
-        wedge,
-    };
     let mut out = Vec::new();
     if let Some(post) = &wanted.rearfoot_post {
         let wedge = rearfoot(&shape, wanted, post, ground);
-        out.push(footing(crate::solid::Part::RearfootPost, wedge));
+        out.push(Footing::of(crate::solid::Part::RearfootPost, wedge));
     }
     if let Some(post) = &wanted.forefoot_post {
-        out.push(footing(
+        out.push(Footing::of(
             crate::solid::Part::ForefootPost,
             forefoot(&shape, post),
         ));
@@ -185,9 +195,12 @@ impl Wedge {
     /// Field of the wedge without its upper border: negative above the base and inside the outline, from
     /// which the place lies `outside` in the plan, and under the shell's `cover`.
     pub fn value(&self, p: V, outside: f64, cover: f64) -> f64 {
-        let above = self.base.above(p);
-        let side = (outside - above * self.bevel_tan) * self.bevel_cos;
-        round_max(-above, side.max(cover), POST_EDGE_MM)
+        let side = self.beside(p, outside);
+        round_max(-self.base.above(p), side.max(cover), POST_EDGE_MM)
+    }
+
+    fn beside(&self, p: V, outside: f64) -> f64 {
+        (outside - self.base.above(p) * self.bevel_tan) * self.bevel_cos
     }
 
     pub fn bounds(&self) -> ([f64; 2], [f64; 2]) {

@@ -74,7 +74,7 @@ pub(crate) struct Plan<'a> {
     pub ground: Ground,
     pub wedges: Vec<(Part, Wedge)>,
     /// Seen from above, what posts may stand under.
-    cover: Vec<[f64; 2]>,
+    pub cover: Vec<[f64; 2]>,
     pub mark: Option<Mark>,
 }
 

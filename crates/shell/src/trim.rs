@@ -15,7 +15,7 @@ use rayon::prelude::*;
 const EDIT_REACH: f64 = 0.07;
 /// No rim lies nearer to the spine than this.
 const NEAREST_MM: f64 = 8.0;
-/// The outer border is looked for beyond this share of the way to the plan's border (own judgement).
+/// A border is looked for beyond this share of the way to the plan's border (own judgement).
 const OUTER_FROM: f64 = 0.45;
 /// A rim without a flange is not carried higher than this at the arch, however narrow the foot.
 const HIGHEST_PLAIN_MM: f64 = 32.0;
@@ -237,8 +237,24 @@ impl Rim<'_> {
             self.lateral_flange
         }?;
         let along = self.flange_share(walk);
-        // What is asked for is kept where the plan would end higher, too.
-        (along > 0.0).then(|| (self.at_height(walk, height), along))
+        // What is asked for is kept where the plan would end higher, too; an arch above a low flange ends nothing.
+        (along > 0.0).then(|| {
+            let plan = self.at_plan(walk, inner, walk.at(0.0).x);
+            let from = if inner {
+                OUTER_FROM * plan
+            } else {
+                self.lowest(walk, plan).0
+            };
+            (self.at_height_beyond(walk, height, from), along)
+        })
+    }
+
+    /// The outer border's lowest skin, and the length to it.
+    fn lowest(&self, walk: &Walk, plan: f64) -> (f64, V) {
+        walk.steps(0.5)
+            .filter(|(w, _)| (OUTER_FROM * plan..=plan).contains(w))
+            .min_by(|a, b| a.1.z.total_cmp(&b.1.z))
+            .unwrap_or_else(|| (plan, walk.at(plan)))
     }
 
     /// Low along the outer side: so much above the lowest skin of the outer border.
@@ -246,11 +262,7 @@ impl Rim<'_> {
     /// Counted from that lowest place outward. An unloaded foot may rise between its middle and its outer
     /// border; a rim that ended at the first such rise would bite into the shell.
     fn outer(&self, walk: &Walk, plan: f64) -> f64 {
-        let lowest = walk
-            .steps(0.5)
-            .filter(|(w, _)| (OUTER_FROM * plan..=plan).contains(w))
-            .min_by(|a, b| a.1.z.total_cmp(&b.1.z));
-        let Some((from, p)) = lowest else { return plan };
+        let (from, p) = self.lowest(walk, plan);
         let rise = (0.45 * self.cup).max(5.0);
         plan.min(self.at_height_beyond(walk, p.z + rise, from))
     }

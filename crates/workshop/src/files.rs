@@ -224,12 +224,10 @@ fn checked(body: &Body, device: &Device) -> BodyFacts {
         wall: None,
     };
     let report = check::check(&body.mesh, &options);
-    // A raised letter's stroke is thinner than any wall and carries nothing.
     let wall = (body.part == Part::Shell && report.is_sound())
         .then(|| {
-            wall_where(&body.mesh, &Tree::of(&body.mesh), &WALLS, |p| {
-                !device.letters_near([p[0], p[1]])
-            })
+            let tree = Tree::of(&body.mesh);
+            wall_where(&body.mesh, &tree, &WALLS, |p| device.on_wall(p))
         })
         .flatten();
     BodyFacts {
