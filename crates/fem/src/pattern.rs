@@ -483,9 +483,10 @@ pub(crate) fn internal_forces_of(
         ) else {
             continue;
         };
+        let stiffness: &Stiffness = &stiffness;
         for (full, forces) in displacements.iter().zip(&mut forces) {
             let moved = Freedoms18::from_fn(|i, _| full[6 * corners[i / 6] + i % 6]);
-            let answer = &*stiffness * moved;
+            let answer = stiffness * moved;
             for i in 0..18 {
                 forces[6 * corners[i / 6] + i % 6] += answer[i];
             }
