@@ -5,6 +5,8 @@
 //! strain of the element is linear over it, so three points at the middles of the sides integrate everything
 //! exactly, and a corner's strain is two middles less the third.
 
+use std::borrow::Cow;
+
 use nalgebra::{Matrix2, Matrix3, Point3, SMatrix, SVector, Vector2, Vector3};
 
 use crate::lean::Lean;
@@ -242,31 +244,37 @@ impl Facet {
 
     /// Strain and curvature at the corners in the material axes, from freedoms in the element's own.
     pub(crate) fn strains(&self, local: &Freedoms18) -> [[Vector3<f64>; 2]; 3] {
-        let leant = self.lean.as_ref().map(|lean| lean.freedoms(local));
-        let local = leant.as_ref().unwrap_or(local);
+        let (strain, curvature) = self.own_strains(&self.leant(local));
+        let turn = strain_turn(self.cosine, self.sine);
+        [0, 1, 2].map(|corner| [turn * strain[corner], turn * curvature[corner]])
+    }
+
+    /// Freedoms of the flat triangle that the element leans on.
+    fn leant<'a>(&self, local: &'a Freedoms18) -> Cow<'a, Freedoms18> {
+        match &self.lean {
+            Some(lean) => Cow::Owned(lean.freedoms(local)),
+            None => Cow::Borrowed(local),
+        }
+    }
+
+    /// Strain and curvature at the corners in the element's own axes.
+    fn own_strains(&self, leant: &Freedoms18) -> ([Vector3<f64>; 3], [Vector3<f64>; 3]) {
         let (mut strain, mut curvature) = ([Vector3::zeros(); 3], [Vector3::zeros(); 3]);
         for (i, (&si, &bi)) in STRETCH.iter().zip(&BEND).enumerate() {
             for point in 0..3 {
-                strain[point].axpy(local[si], &self.strain[point].column(i), 1.0);
-                curvature[point].axpy(local[bi], &self.curvature[point].column(i), 1.0);
+                strain[point].axpy(leant[si], &self.strain[point].column(i), 1.0);
+                curvature[point].axpy(leant[bi], &self.curvature[point].column(i), 1.0);
             }
         }
-        let (strain, curvature) = (at_corners(strain), at_corners(curvature));
-        let turn = strain_turn(self.cosine, self.sine);
-        [0, 1, 2].map(|corner| [turn * strain[corner], turn * curvature[corner]])
+        (at_corners(strain), at_corners(curvature))
     }
 
     /// What the corners feel, from freedoms in the element's own axes.
     #[must_use]
     pub fn feel(&self, local: &Freedoms18) -> [Feeling; 3] {
-        let local = self
-            .lean
-            .as_ref()
-            .map_or(*local, |lean| lean.freedoms(local));
-        let stretch = SVector::<f64, 9>::from_fn(|i, _| local[STRETCH[i]]);
+        let local = self.leant(local);
+        let (strain, curvature) = self.own_strains(&local);
         let bend = SVector::<f64, 9>::from_fn(|i, _| local[BEND[i]]);
-        let strain = at_corners([0, 1, 2].map(|point| self.strain[point] * stretch));
-        let curvature = at_corners([0, 1, 2].map(|point| self.curvature[point] * bend));
         let slip = at_corners([0, 1, 2].map(|point| self.slip[point] * bend));
         let turn_strain = strain_turn(self.cosine, self.sine);
         let turn_shear = shear_turn(self.cosine, self.sine);

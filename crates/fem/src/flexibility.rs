@@ -144,39 +144,19 @@ fn mirror(matrix: &mut DMatrix<f64>) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{Isotropic, Load, Mesh, Model, Section, Supports, System, Thickness};
-    use nalgebra::{Point3, Vector3};
+    use crate::fixture::held_sheet;
+    use crate::{Isotropic, Load, Section};
+    use nalgebra::Vector3;
 
     #[test]
     fn half_solved_columns_multiplied_give_what_whole_solutions_give() {
-        let (n, m) = (9, 6);
-        let nodes: Vec<Point3<f64>> = (0..=m)
-            .flat_map(|j| (0..=n).map(move |i| (f64::from(i), f64::from(j))))
-            .map(|(x, y)| Point3::new(x, y, 0.05 * x * y))
-            .collect();
-        let at = |i: usize, j: usize| j * (n as usize + 1) + i;
-        let triangles = (0..m as usize)
-            .flat_map(|j| (0..n as usize).map(move |i| (i, j)))
-            .flat_map(|(i, j)| {
-                [
-                    [at(i, j), at(i + 1, j), at(i + 1, j + 1)],
-                    [at(i, j), at(i + 1, j + 1), at(i, j + 1)],
-                ]
-            })
-            .collect();
-        let mesh = Mesh::new(nodes, triangles, Thickness::Uniform(0.2)).unwrap();
-        let count = mesh.nodes().len();
-        let mut supports = Supports::none(count);
-        for j in 0..=m as usize {
-            supports.hold_all(at(0, j));
-        }
         let section = Section::isotropic(Isotropic {
             modulus: 100.0,
             poisson: 0.3,
         })
         .unwrap();
-        let model = Model::new(mesh, section).with_supports(supports).unwrap();
-        let system = System::new(model).unwrap();
+        let system = held_sheet(9, 6, section, |x, y| 0.05 * x * y);
+        let at = |i: usize, j: usize| j * 10 + i;
         let way = Vector3::new(0.36, -0.48, 0.8);
         // A held node among them: nothing moves there.
         let pressed = [at(9, 6), at(0, 2), at(4, 3), at(1, 6), at(5, 3), at(9, 0)];
@@ -190,7 +170,7 @@ mod tests {
             .collect();
         let found = system.flexibility(&sides);
         for (j, &node) in pressed.iter().enumerate() {
-            let mut load = Load::none(count);
+            let mut load = Load::none(system.model().mesh().nodes().len());
             load.force(node, way).unwrap();
             let moved = system.solve(&[&load]).unwrap().remove(0);
             for (i, &other) in pressed.iter().enumerate() {

@@ -24,6 +24,8 @@ mod corotation;
 mod error;
 pub mod facet;
 pub mod factor;
+#[cfg(test)]
+mod fixture;
 mod flexibility;
 mod floor;
 pub mod large;

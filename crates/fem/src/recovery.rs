@@ -178,35 +178,14 @@ fn von_mises([xx, yy, zz, xy, yz, zx]: &Six) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{Isotropic, Layer, Load, Mesh, Section, Supports, System, Thickness, feel, smooth};
-    use nalgebra::Point3;
+    use crate::fixture::held_sheet;
+    use crate::{Isotropic, Layer, Load, Section, Supports, System, feel, smooth};
 
     /// A ridge: two slopes that meet in a sharp fold, rumpled, held at one end.
     fn ridge(section: Section) -> System {
-        let (n, m) = (8, 6);
-        let nodes: Vec<Point3<f64>> = (0..=m)
-            .flat_map(|j| (0..=n).map(move |i| (f64::from(i), f64::from(j))))
-            .map(|(x, y)| {
-                let rumple = 0.03 * (1.7 * x).sin() * (2.3 * y).cos();
-                Point3::new(x, y, 1.2 * (y - 3.0).abs() + rumple)
-            })
-            .collect();
-        let at = |i: usize, j: usize| j * (n as usize + 1) + i;
-        let triangles = (0..m as usize)
-            .flat_map(|j| (0..n as usize).map(move |i| (i, j)))
-            .flat_map(|(i, j)| {
-                [
-                    [at(i, j), at(i + 1, j), at(i + 1, j + 1)],
-                    [at(i, j), at(i + 1, j + 1), at(i, j + 1)],
-                ]
-            })
-            .collect();
-        let mesh = Mesh::new(nodes, triangles, Thickness::Uniform(0.2)).unwrap();
-        let mut supports = Supports::none(mesh.nodes().len());
-        for j in 0..=m as usize {
-            supports.hold_all(at(0, j));
-        }
-        System::new(Model::new(mesh, section).with_supports(supports).unwrap()).unwrap()
+        held_sheet(8, 6, section, |x, y| {
+            1.2 * (y - 3.0).abs() + 0.03 * (1.7 * x).sin() * (2.3 * y).cos()
+        })
     }
 
     #[test]

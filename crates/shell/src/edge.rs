@@ -30,16 +30,17 @@ const HEEL_MM: f64 = 20.0;
 
 /// Moves the outline so that front edge and rims end where they are asked to.
 pub(crate) fn settle(layout: &mut Layout, wanted: &Prescription, trimmed: &[Trimmed]) {
+    let floor = floor(layout);
     let all = |_: usize| true;
     let (rims, front) = (
-        rims_off(layout, wanted, trimmed, all),
+        rims_off(layout, wanted, trimmed, floor, all),
         front_off(layout, wanted, all),
     );
     moved(layout, 1.0, &rims, &front);
     // Where much was off, a part of what is left: on the roughest skin the first goes too far.
     let much = |off: &[f64], n: usize| off[n].abs() > MUCH_MM;
     let left = (
-        rims_off(layout, wanted, trimmed, |n| much(&rims, n)),
+        rims_off(layout, wanted, trimmed, floor, |n| much(&rims, n)),
         front_off(layout, wanted, |n| much(&front.off, n)),
     );
     moved(layout, 0.6, &left.0, &left.1);
@@ -67,15 +68,16 @@ fn moved(layout: &mut Layout, part: f64, rims: &[f64], front: &FrontOff) {
         });
 }
 
-/// How far every ray's rim stands above the height that is asked for, along the surface.
+/// How far every ray's rim stands above the height that is asked for, along the surface; a cup's height is counted
+/// from the floor in it.
 fn rims_off(
     layout: &Layout,
     wanted: &Prescription,
     trimmed: &[Trimmed],
+    floor: f64,
     asked: impl Fn(usize) -> bool + Sync,
 ) -> Vec<f64> {
     let shape = ShellShape::new(layout, wanted);
-    let floor = floor(layout);
     let mut off: Vec<f64> = trimmed
         .par_iter()
         .enumerate()
@@ -163,8 +165,8 @@ fn front_off(
                 on_front(layout, y).and_then(|(ray, length)| Edge::at(&shape, ray, length, V::x()));
             let foremost = edge.and_then(|edge| edge.farthest(&shape, V::x()));
             foremost.map_or(0.0, |p| {
-                let rise = (front.x(p.y + 0.5) - front.x(p.y - 0.5)).clamp(-4.0, 4.0);
-                limited((p.x - front.x(p.y)) / rise.mul_add(rise, 1.0).sqrt())
+                let (_, square) = front.slope(p.y);
+                limited((p.x - front.x(p.y)) * square)
             })
         })
         .collect();

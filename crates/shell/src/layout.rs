@@ -107,6 +107,13 @@ impl Front {
         x
     }
 
+    /// How far the front edge runs forward for each millimetre inward, and the factor from a distance along x to
+    /// one square to the edge.
+    pub(crate) fn slope(&self, y: f64) -> (f64, f64) {
+        let rise = (self.x(y + 0.5) - self.x(y - 0.5)).clamp(-4.0, 4.0);
+        (rise, rise.mul_add(rise, 1.0).sqrt().recip())
+    }
+
     /// y of the spine where it meets the front edge.
     pub fn middle(&self) -> f64 {
         (self.first[1] + self.fifth[1]) / 2.0

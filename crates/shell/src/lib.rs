@@ -3,7 +3,7 @@
 //! * [`prescription`]: what is asked for; [`limits`]: what can be made of it;
 //! * [`positive`]: the foot with its corrections; [`layout`]: rays over it, and the rim that [`trim`] draws;
 //! * [`border`](fn@border): where the shell ends on the skin; [`field`]: distance and shape; [`post`], [`mark`]: what is added below; [`solid`]: the bodies;
-//! * `outline`: how far outside the border a place lies; `edge`: does the wall end where it was asked to; `finish`: rounded edges and letters on an extracted surface;
+//! * `outline`: how far outside the border a place lies; `edge`: does the wall end where it was asked to; `finish`: rounded edges and letters on an extracted surface; `raised`: letters clear of what is about them;
 //! * `sheet`: the picture that follows a hand;
 //! * [`measured`]: dimensions read back from the written solid.
 //!
@@ -22,6 +22,7 @@ mod outline;
 pub mod positive;
 pub mod post;
 pub mod prescription;
+mod raised;
 mod sheet;
 pub mod solid;
 mod trim;
@@ -77,7 +78,7 @@ pub struct Device {
     pub bodies: Vec<Body>,
     letters: Option<mark::Mark>,
     /// Its posts, and the room under the shell that they end in, once around.
-    posts: Vec<post::Footing>,
+    pub posts: Vec<post::Footing>,
     cover: Vec<[f64; 2]>,
     pub cautions: Vec<Caution>,
 }

@@ -64,15 +64,14 @@ fn raw(layout: &Layout, wanted: &Prescription) -> Vec<f32> {
                 *value = (length - ray.rim) as f32;
                 continue;
             }
-            let rise = (front.x(p.y + 0.5) - front.x(p.y - 0.5)).clamp(-4.0, 4.0);
-            let square = rise.mul_add(rise, 1.0).sqrt();
+            let (rise, square) = front.slope(p.y);
             // The cut is square to the wall; its foremost place, a rounding's, lies where the plan has it.
             let normal = layout.normal(i, j);
-            let ahead = (normal.x - rise * normal.y) / square;
+            let ahead = (normal.x - rise * normal.y) * square;
             let level = (1.0 - ahead * ahead).max(0.0).sqrt();
             let thick = crate::field::thickness_at(wanted, ray.place, length);
             let foremost = radius * (1.0 - level) + (ahead * radius).max(ahead * (thick - radius));
-            let front = (p.x - front.x(p.y)) / square + foremost;
+            let front = (p.x - front.x(p.y)) * square + foremost;
             *value = (length - ray.rim).max(front) as f32;
         }
     });

@@ -167,7 +167,11 @@ impl Footing {
 }
 
 /// The posts that a prescription puts under a laid-out shell on its ground.
-pub fn footings(layout: &crate::Layout, wanted: &Prescription, ground: Ground) -> Vec<Footing> {
+pub(crate) fn footings(
+    layout: &crate::Layout,
+    wanted: &Prescription,
+    ground: Ground,
+) -> Vec<Footing> {
     let shape = ShellShape::new(layout, wanted);
     let mut out = Vec::new();
     if let Some(post) = &wanted.rearfoot_post {

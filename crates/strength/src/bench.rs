@@ -124,7 +124,7 @@ impl<'a> Bench<'a> {
         let net = Net::of(question.device, question.wanted, question.unknowns)?;
         let mesh = elements(&net)?;
         let presses = Presses::on(question.device, &net, &mesh)?;
-        let standing = Standing::of(question.device, question.wanted, &net, &mesh);
+        let standing = Standing::of(question.device, &net, &mesh);
         let free = Model::new(mesh.clone(), question.shell.section()?);
         let recovery = Recovery::of(free, FOLD);
         Ok(Self {

@@ -12,8 +12,7 @@ use std::collections::BTreeMap;
 use fem::contact::Candidate;
 use fem::{Freedom, Mesh, Supports, Thickness};
 use nalgebra::Vector3;
-use shell::post::footings;
-use shell::{Device, Part, Prescription};
+use shell::{Device, Part};
 
 use crate::error::StrengthError;
 use crate::input::Held;
@@ -48,8 +47,8 @@ pub(crate) struct Standing {
 }
 
 impl Standing {
-    pub fn of(device: &Device, wanted: &Prescription, net: &Net, mesh: &Mesh) -> Self {
-        let posts = footings(&device.layout, wanted, device.ground);
+    pub fn of(device: &Device, net: &Net, mesh: &Mesh) -> Self {
+        let posts = &device.posts;
         let heel_end = HEEL_END * device.positive.foot_length_mm;
         let to_foot = |n: usize| {
             let node = &net.nodes[n];
