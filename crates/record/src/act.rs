@@ -3,7 +3,7 @@
 //! Every change to the record is one act: it happens whole or not at all, and it leaves one entry
 //! in the journal. The summary never names a person.
 
-use crate::{ActId, ClinicianId, FilmId, LetterId, OrderId, PatientId, PointsId, ScanId, VisitId};
+use crate::{ActId, CareId, ClinicianId, FilmId, LetterId, OrderId, PatientId, PointsId, ScanId, VisitId};
 use serde::{Deserialize, Serialize};
 use time::OffsetDateTime;
 use uuid::Uuid;
@@ -44,6 +44,7 @@ pub enum Subject {
     Letter(LetterId),
     Scan(ScanId),
     Order(OrderId),
+    Care(CareId),
 }
 
 impl Subject {
@@ -58,6 +59,7 @@ impl Subject {
             Subject::Letter(_) => "letter",
             Subject::Scan(_) => "scan",
             Subject::Order(_) => "order",
+            Subject::Care(_) => "care",
         }
     }
 
@@ -73,6 +75,7 @@ impl Subject {
             Subject::Letter(id) => id.uuid(),
             Subject::Scan(id) => id.uuid(),
             Subject::Order(id) => id.uuid(),
+            Subject::Care(id) => id.uuid(),
         }
     }
 
@@ -87,6 +90,7 @@ impl Subject {
             "letter" => Subject::Letter(LetterId::new(id)),
             "scan" => Subject::Scan(ScanId::new(id)),
             "order" => Subject::Order(OrderId::new(id)),
+            "care" => Subject::Care(CareId::new(id)),
             _ => return None,
         })
     }
@@ -144,6 +148,8 @@ kinds! {
     OrderSaved = "order-saved", "order saved";
     OrderUndone = "order-undone", "order taken one step back";
     OrderSent = "order-sent", "order sent to be made";
+    CareSaved = "care-saved", "entry of care saved";
+    CareUndone = "care-undone", "entry of care taken one step back";
 }
 
 #[cfg(test)]

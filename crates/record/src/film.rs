@@ -4,7 +4,7 @@ use crate::{BadRecord, FilmId, Kept, Patient, PatientId, VisitId, check_text, da
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use std::{fmt, str::FromStr};
-use terms::{Side, Stance, View};
+use terms::{Side, Stance, View, Worn};
 use time::Date;
 
 /// A film as it lies in the practice: the file's bytes unchanged, what is known of it beside them.
@@ -17,6 +17,9 @@ pub struct FilmRecord {
     pub view: Option<View>,
     pub side: Option<Side>,
     pub stance: Stance,
+    /// A film in a device is a kind of its own; `None` where nobody said.
+    #[serde(default)]
+    pub worn: Option<Worn>,
     #[serde(with = "dates::iso::option")]
     pub taken_on: Option<Date>,
     /// The name the file came with; shown, never used to find it.

@@ -14,20 +14,26 @@ use time::{Date, OffsetDateTime};
 #[serde(into = "&'static str", try_from = "String")]
 pub enum ExamineOf {
     Foot(Side),
+    /// One leg, measured for a brace.
+    Leg(Side),
     /// Story, red flags, laxity: what belongs to the person and not to one foot.
     Person,
 }
 
 impl ExamineOf {
-    pub const ALL: [ExamineOf; 3] = [
+    pub const ALL: [ExamineOf; 5] = [
         ExamineOf::Person,
         ExamineOf::Foot(Side::Left),
         ExamineOf::Foot(Side::Right),
+        ExamineOf::Leg(Side::Left),
+        ExamineOf::Leg(Side::Right),
     ];
 
     pub fn key(self) -> &'static str {
         match self {
             ExamineOf::Foot(side) => side.word(),
+            ExamineOf::Leg(Side::Left) => "left-leg",
+            ExamineOf::Leg(Side::Right) => "right-leg",
             ExamineOf::Person => "person",
         }
     }
@@ -36,6 +42,8 @@ impl ExamineOf {
         match self {
             ExamineOf::Foot(Side::Left) => "left foot",
             ExamineOf::Foot(Side::Right) => "right foot",
+            ExamineOf::Leg(Side::Left) => "left leg",
+            ExamineOf::Leg(Side::Right) => "right leg",
             ExamineOf::Person => "whole person",
         }
     }
@@ -55,7 +63,11 @@ impl TryFrom<String> for ExamineOf {
     type Error = BadRecord;
     fn try_from(key: String) -> Result<Self, BadRecord> {
         ExamineOf::from_key(&key).ok_or_else(|| {
-            BadRecord::new("an examination", "another subject", "left, right or person")
+            BadRecord::new(
+                "an examination",
+                "another subject",
+                "left, right, left-leg, right-leg or person",
+            )
         })
     }
 }

@@ -61,6 +61,8 @@ ids!(
     ScanId = "scan",
     /// One order of a device for one foot.
     OrderId = "order",
+    /// One thing given or done: a boot, an injection, a device, a check of one of them.
+    CareId = "entry of care",
     /// One entry of the journal.
     ActId = "act",
 );

@@ -1,10 +1,10 @@
 //! The [`store::Store`] trait, line by line.
 
 use crate::{
-    SqliteStore, films, findings, intake, journal, letters, orders, people, points, visits,
+    SqliteStore, care, films, findings, intake, journal, letters, orders, people, points, visits,
 };
 use record::{
-    Act, Clinician, ClinicianId, ContentHash, DecisionRecord, Due, ExamRecord, ExamineOf, FilmId,
+    Act, CareId, CareRecord, Clinician, ClinicianId, ContentHash, DecisionRecord, Due, ExamRecord, ExamineOf, FilmId,
     FilmRecord, Kept, LetterHead, LetterId, LetterRecord, ListedLetter, OrderId, OrderRecord,
     Patient, PatientId, PlanRecord, PointsId, PointsRecord, PointsToSave, Practice, ScanId,
     ScanRecord, Stamp, Subject, Visit, VisitId, WaitingFilm, WearGrades, WearRecord,
@@ -271,6 +271,25 @@ impl Store for SqliteStore {
     }
     fn order_solids(&self, id: OrderId) -> Answer<'_, Vec<u8>> {
         Box::pin(self.sent_file(id, |sent| sent.solids))
+    }
+
+    fn save_care(&self, stamp: Stamp, care: CareRecord, seen: u32) -> Answer<'_, CareRecord> {
+        Box::pin(self.keep_care(stamp, care, seen))
+    }
+    fn undo_care(&self, stamp: Stamp, id: CareId, seen: u32) -> Answer<'_, CareRecord> {
+        Box::pin(self.step_back_care(stamp, id, seen))
+    }
+    fn care(&self, id: CareId) -> Answer<'_, CareRecord> {
+        ask!(self, db => care::by_id(db, id))
+    }
+    fn care_before(&self, id: CareId) -> Answer<'_, Option<CareRecord>> {
+        ask!(self, db => care::before(db, id))
+    }
+    fn care_of(&self, patient: PatientId) -> Answer<'_, Vec<CareRecord>> {
+        ask!(self, db => care::of(db, patient))
+    }
+    fn care_due(&self, day: Date) -> Answer<'_, Vec<(CareRecord, Patient)>> {
+        ask!(self, db => care::due(db, day))
     }
 
     fn journal(&self, after: u64, most: u32) -> Answer<'_, Vec<Act>> {

@@ -12,7 +12,7 @@ use record::{
 };
 use sqlx::{SqliteConnection, sqlite::SqliteRow};
 use std::collections::BTreeMap;
-use terms::{Side, View};
+use terms::{Side, View, Worn};
 
 impl Import for FilmRecord {
     const TABLE: &'static str = "film";
@@ -52,9 +52,9 @@ impl Import for FilmRecord {
             sqlx::query(
                 "INSERT INTO film (id, patient, visit, view, side, stance, taken_on, file_name,
                    content, media_type, width_px, height_px, scale_wish, scale_answer,
-                   quarter_turns, mirrored, note)
+                   quarter_turns, mirrored, note, worn)
                  VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16,
-                   ?17)",
+                   ?17, ?18)",
             )
             .bind(self.id.to_string())
             .bind(self.patient.to_string())
@@ -73,6 +73,7 @@ impl Import for FilmRecord {
             .bind(self.turn.quarter_turns)
             .bind(self.turn.mirrored)
             .bind(&self.note)
+            .bind(self.worn.map(Worn::key))
             .execute(db)
             .await?;
             Ok(())
@@ -84,7 +85,7 @@ impl Import for FilmRecord {
             sqlx::query(
                 "UPDATE film SET view = ?2, side = ?3, stance = ?4, taken_on = ?5,
                    scale_wish = ?6, scale_answer = ?7, quarter_turns = ?8, mirrored = ?9,
-                   note = ?10
+                   note = ?10, worn = ?11
                  WHERE id = ?1",
             )
             .bind(self.id.to_string())
@@ -97,6 +98,7 @@ impl Import for FilmRecord {
             .bind(self.turn.quarter_turns)
             .bind(self.turn.mirrored)
             .bind(&self.note)
+            .bind(self.worn.map(Worn::key))
             .execute(db)
             .await?;
             Ok(())
@@ -112,6 +114,7 @@ impl Import for FilmRecord {
             view: cells.word_if_any("view", View::from_key)?,
             side: cells.word_if_any("side", from_word)?,
             stance: cells.word("stance", from_word)?,
+            worn: cells.word_if_any("worn", Worn::from_key)?,
             taken_on: cells.day_if_any("taken_on")?,
             file_name: cells.text("file_name")?,
             content: cells.parsed("content")?,
@@ -135,7 +138,7 @@ pub async fn waiting(db: &mut SqliteConnection) -> Result<Vec<WaitingFilm>, Faul
                 EXISTS (SELECT 1 FROM points WHERE points.film = film.id AND finished = 0) AS begun,
                 EXISTS (SELECT 1 FROM points WHERE points.film = film.id AND finished = 1) AS read
          FROM film JOIN visit ON visit.id = film.visit
-         WHERE begun OR NOT read
+         WHERE film.waits = 1
          ORDER BY visit.day DESC, film.seq DESC",
     )
     .fetch_all(&mut *db)

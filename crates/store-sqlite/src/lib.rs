@@ -11,6 +11,7 @@
 //! | `cells` | how does a row become a record? |
 //! | `people`, `visits`, `films`, `points`, `findings`, `letters`, `journal` | the SQL, by subject |
 //! | `scans`, `orders` | the same, for what a device is shaped on and how it is asked for |
+//! | `care` | the same, for what was given or done |
 //! | `verify` | is everything still whole? |
 //! | `api` | the [`store::Store`] trait, line by line |
 //!
@@ -29,6 +30,7 @@
 
 mod act;
 mod api;
+mod care;
 mod cells;
 mod fault;
 mod files;

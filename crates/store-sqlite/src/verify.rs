@@ -5,7 +5,7 @@
 
 use crate::SqliteStore;
 use crate::fault::Fault;
-use crate::{letters, orders};
+use crate::{care, letters, orders};
 use record::ContentHash;
 use sqlx::{Row, SqliteConnection};
 use std::collections::BTreeSet;
@@ -54,7 +54,30 @@ async fn faults_in_file(db: &mut SqliteConnection) -> Result<Vec<String>, Fault>
         }
     }
     faults.extend(orders::faults(db).await?);
+    faults.extend(care::faults(db).await?);
+    faults.extend(lists_off(db).await?);
     Ok(faults)
+}
+
+/// Do the columns that the day's lists ask say what the rows they were made from say?
+async fn lists_off(db: &mut SqliteConnection) -> Result<Option<String>, Fault> {
+    let off: i64 = sqlx::query_scalar(
+        "SELECT (SELECT count(*) FROM visit
+                 WHERE review_on IS NOT (SELECT plan.review_on FROM plan WHERE plan.visit = visit.id
+                                         ORDER BY plan.revision DESC LIMIT 1)
+                    OR next_day IS NOT (SELECT later.day FROM visit AS later
+                                        WHERE later.patient = visit.patient
+                                          AND (later.day, later.seq) > (visit.day, visit.seq)
+                                        ORDER BY later.day, later.seq LIMIT 1))
+              + (SELECT count(*) FROM film
+                 WHERE waits <> (NOT EXISTS (SELECT 1 FROM points WHERE points.film = film.id AND finished = 1)
+                              OR EXISTS (SELECT 1 FROM points WHERE points.film = film.id AND finished = 0)))",
+    )
+    .fetch_one(db)
+    .await?;
+    Ok((off > 0).then(|| {
+        format!("found {off} entries of the day's lists at odds with plans, visits or points; expected none: restore the last backup")
+    }))
 }
 
 /// SQLite's own check; says the single word 'ok' where nothing is wrong.

@@ -9,7 +9,7 @@
 
 use crate::StoreError;
 use record::{
-    Act, Clinician, ClinicianId, ContentHash, DecisionRecord, Due, ExamRecord, ExamineOf, FilmId,
+    Act, CareId, CareRecord, Clinician, ClinicianId, ContentHash, DecisionRecord, Due, ExamRecord, ExamineOf, FilmId,
     FilmRecord, Kept, LetterHead, LetterId, LetterRecord, ListedLetter, OrderId, OrderRecord,
     Patient, PatientId, PlanRecord, PointsId, PointsRecord, PointsToSave, Practice, ScanId,
     ScanRecord, Stamp, Subject, Visit, VisitId, WaitingFilm, WearGrades, WearRecord,
@@ -287,6 +287,32 @@ pub trait Store: Send + Sync {
     /// # Errors
     /// As for the sheet.
     fn order_solids(&self, id: OrderId) -> Answer<'_, Vec<u8>>;
+
+    // Care given
+
+    /// Begins an entry, or adds its next revision. Id, patient, visit, kind and what it is about stay
+    /// as they were begun; revision, origin and time in the record are ignored, the answer has the new
+    /// ones. `seen` is the revision the caller saw, 0 for a new one.
+    ///
+    /// # Errors
+    /// `ChangedMeanwhile` where somebody saved in between; `Missing` for a patient, visit or entry that
+    /// is not there; `Refused` where what stays would change, the visit is another patient's, or what
+    /// it is about is.
+    fn save_care(&self, stamp: Stamp, care: CareRecord, seen: u32) -> Answer<'_, CareRecord>;
+    /// Takes the entry one step back, as a new revision; can be repeated to the first save.
+    ///
+    /// # Errors
+    /// As for a save, and `NothingToUndo` at the first save.
+    fn undo_care(&self, stamp: Stamp, id: CareId, seen: u32) -> Answer<'_, CareRecord>;
+    /// Its last revision, also of one that was taken away.
+    fn care(&self, id: CareId) -> Answer<'_, CareRecord>;
+    /// What an undo would bring back; `None` where it would find nothing to take back.
+    fn care_before(&self, id: CareId) -> Answer<'_, Option<CareRecord>>;
+    /// Everything of a patient as it stands now, also what was taken away; by the day it began.
+    fn care_of(&self, patient: PatientId) -> Answer<'_, Vec<CareRecord>>;
+    /// Of all patients what wants a look by `day`; longest due first. Of an entry and its checks the last
+    /// one says when; what has ended by then, or was taken away, wants none.
+    fn care_due(&self, day: Date) -> Answer<'_, Vec<(CareRecord, Patient)>>;
 
     // Journal
 

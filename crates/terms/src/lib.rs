@@ -123,6 +123,41 @@ impl Stance {
     }
 }
 
+/// What the foot wore while a film was taken; `None` around it where nobody said.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Worn {
+    Bare,
+    /// A shoe without a device.
+    Shoe,
+    /// An orthosis, brace, boot or cast.
+    Device,
+}
+
+impl Worn {
+    pub const ALL: [Worn; 3] = [Worn::Bare, Worn::Shoe, Worn::Device];
+
+    pub fn key(self) -> &'static str {
+        match self {
+            Worn::Bare => "bare",
+            Worn::Shoe => "shoe",
+            Worn::Device => "device",
+        }
+    }
+
+    pub fn from_key(key: &str) -> Option<Worn> {
+        Worn::ALL.into_iter().find(|w| w.key() == key)
+    }
+
+    pub fn words(self) -> &'static str {
+        match self {
+            Worn::Bare => "bare foot",
+            Worn::Shoe => "in the shoe",
+            Worn::Device => "in a device",
+        }
+    }
+}
+
 /// How much weight stood on the foot while its shape was taken; asked, never guessed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

@@ -2,6 +2,7 @@
 //!
 //! One spelling everywhere. A missing value is said in words and never shown as a number.
 
+use crate::error::PageError;
 use quantity::{Estimate, Z_975, written};
 use record::Patient;
 use terms::{Sex, Side};
@@ -40,6 +41,28 @@ pub fn parse_day(text: &str) -> Option<Date> {
         time::macros::format_description!("[year]-[month]-[day]"),
     )
     .ok()
+}
+
+/// Nothing of a person happened before their birth, and nothing that is written down lies ahead.
+///
+/// # Errors
+/// One sentence with the day and what was expected; `what` begins it.
+pub fn check_day(what: &str, on: Date, patient: &Patient, today: Date) -> Result<(), PageError> {
+    if on > today {
+        return Err(PageError::input(format!(
+            "found {} as {what}, which lies ahead; expected today, {}, or earlier: correct the day",
+            day(on),
+            day(today)
+        )));
+    }
+    // The day of birth is personal and is not repeated.
+    if patient.born_on.is_some_and(|born| on < born) {
+        return Err(PageError::input(format!(
+            "found {} as {what}, which lies before the patient's birth; expected a later day: correct it, or the birth date in the patient's details",
+            day(on)
+        )));
+    }
+    Ok(())
 }
 
 /// `Family, Given`
@@ -202,6 +225,22 @@ mod tests {
         );
         assert_eq!(interval(&e), "−6.0 to −2.0°");
         assert_eq!(kept_together(&e), "−4.0°\u{a0}±\u{a0}2.0°");
+    }
+
+    #[test]
+    fn a_day_ahead_and_a_day_before_birth_are_refused_with_a_sentence() {
+        let (birth, today) = (date!(1968 - 03 - 02), date!(2026 - 11 - 24));
+        let patient = born(Some(birth));
+        let said = |on| {
+            check_day("the day of the visit", on, &patient, today)
+                .map_err(|e| e.to_string())
+                .err()
+        };
+        assert_eq!((said(birth), said(today)), (None, None));
+        let ahead = said(date!(2026 - 11 - 25)).unwrap();
+        assert!(ahead.contains("25 November 2026") && ahead.contains("lies ahead"));
+        let before = said(date!(1968 - 03 - 01)).unwrap();
+        assert!(before.contains("before the patient's birth") && !before.contains("2 March"));
     }
 
     #[test]

@@ -104,6 +104,7 @@ impl Act {
             view: Some(View::Lateral),
             side: Some(Side::Left),
             stance: Stance::Standing,
+            worn: None,
             taken_on: None,
             file_name: "film.dcm".into(),
             content: ContentHash::of(&self.film_bytes()),

@@ -2,7 +2,7 @@
 
 use crate::{Store, StoreError};
 use record::{
-    ActId, Clinician, ClinicianId, ContentHash, DisplayTurn, FilmId, FilmRecord, Kept, LetterId,
+    ActId, CareId, CareRecord, Clinician, ClinicianId, ContentHash, DisplayTurn, FilmId, FilmRecord, Kept, LetterId,
     LetterKind, LetterRecord, LetterState, OrderId, OrderRecord, OrderSource, Patient, PatientId,
     PointsId, PointsToSave, ScanId, ScanRecord, Stamp, Visit, VisitId, VisitState,
 };
@@ -14,7 +14,7 @@ use std::sync::{
     atomic::{AtomicU64, Ordering},
 };
 use std::task::Poll;
-use terms::{Load, Side, Stance, View};
+use terms::{Load, Side, Stance, View, Worn};
 use time::macros::datetime;
 use time::{Date, Duration};
 use uuid::Uuid;
@@ -132,6 +132,7 @@ impl Desk {
             view: Some(View::HindfootAlignment),
             side: Some(Side::Right),
             stance: Stance::NotStanding,
+            worn: Some(Worn::Device),
             taken_on: Some(visit.on),
             file_name: "film 1.dcm".into(),
             content: ContentHash::of(bytes),
@@ -235,6 +236,31 @@ impl Desk {
         let measures = kept("foot-measures", json!({"length_mm": 251.5}));
         let order = self.some_order(visit, OrderSource::Measured { measures });
         self.store.save_order(self.stamp(), order, 0).await.unwrap()
+    }
+
+    /// Something given at a visit, not yet stored.
+    pub fn some_care(&self, visit: &Visit) -> CareRecord {
+        CareRecord {
+            id: CareId::new(self.uuid()),
+            patient: visit.patient,
+            visit: Some(visit.id),
+            about: None,
+            kind: "boot".into(),
+            side: Some(Side::Left),
+            began_on: visit.on,
+            ended_on: None,
+            review_on: None,
+            answers: kept("given", json!({"z": 0.1 + 0.2, "a": "ü"})),
+            taken_away: false,
+            revision: 0,
+            content_of: 0,
+            saved_at: self.stamp().at,
+        }
+    }
+
+    pub async fn care(&self, visit: &Visit) -> CareRecord {
+        let care = self.some_care(visit);
+        self.store.save_care(self.stamp(), care, 0).await.unwrap()
     }
 
     pub async fn draft(&self, visit: VisitId) -> LetterRecord {

@@ -3,6 +3,7 @@
 //! One suite for all backends: a test of the backend hands in a store and the suite panics, with
 //! the sentence of the promise, at the first one that is broken. Every person in it is invented.
 
+mod care;
 mod desk;
 mod films;
 mod findings;
@@ -71,6 +72,13 @@ const PROMISES: &[(&str, Promise)] = promises![
     orders::an_order_is_sent_with_a_sheet_and_solids_or_not_at_all,
     orders::of_saving_and_sending_at_once_one_wins,
     orders::orders_in_hand_come_oldest_first_with_their_patient,
+    care::an_entry_has_revisions_and_the_last_one_stands,
+    care::undo_walks_an_entry_back_and_a_taking_away_can_be_undone,
+    care::patient_visit_kind_and_what_it_is_about_stay,
+    care::an_entry_belongs_to_its_patient_alone,
+    care::what_is_due_comes_longest_first_and_what_was_taken_away_does_not,
+    care::of_an_entry_and_its_checks_the_last_says_when_until_it_ends,
+    care::two_pages_cannot_overwrite_each_others_entry,
     journal::acts_stand_in_the_order_they_were_confirmed_without_a_gap,
     journal::a_refused_act_leaves_no_entry,
     journal::an_act_is_kept_once,

@@ -378,6 +378,7 @@ async fn one_film(
         view: Some(wanted.view),
         side: Some(wanted.side),
         stance: Stance::Standing,
+        worn: Some(terms::Worn::Bare),
         taken_on: Some(visit.on),
         file_name: format!("{name}.dcm"),
         content: ContentHash::of(&bytes),

@@ -26,7 +26,7 @@ use film::{
 use record::{FilmId, FilmRecord, WearGrade, WearGrades};
 use serde::Deserialize;
 use std::collections::BTreeMap;
-use terms::{Joint, Side, Stance, View};
+use terms::{Joint, Side, Stance, View, Worn};
 
 #[derive(Template)]
 #[template(path = "desk/desk.html")]
@@ -62,11 +62,12 @@ pub struct FileFacts {
     pub packing: String,
 }
 
-/// View, side and stance as radio groups: key, words, chosen.
+/// View, side, stance and what was worn as radio groups: key, words, chosen.
 pub struct Facts {
     pub views: Vec<Pick>,
     pub sides: Vec<Pick>,
     pub stances: Vec<Pick>,
+    pub worn: Vec<Pick>,
     pub taken_on: String,
     pub told: Vec<String>,
     /// Something is not said yet; the form stands open.
@@ -291,6 +292,19 @@ fn facts(open: &OpenFilm) -> Facts {
             chosen: r.stance == s,
         })
         .collect(),
+        worn: Worn::ALL
+            .into_iter()
+            .map(|w| Pick {
+                key: w.key(),
+                words: w.words(),
+                chosen: r.worn == Some(w),
+            })
+            .chain([Pick {
+                key: "unknown",
+                words: "not known",
+                chosen: r.worn.is_none(),
+            }])
+            .collect(),
         taken_on: r.taken_on.map(words::iso_day).unwrap_or_default(),
         told: told
             .into_iter()
@@ -325,10 +339,12 @@ pub struct FactsForm {
     #[serde(default)]
     stance: String,
     #[serde(default)]
+    worn: String,
+    #[serde(default)]
     taken_on: String,
 }
 
-/// `POST /film/{id}/facts`: view, side, stance and day, as the clinician says.
+/// `POST /film/{id}/facts`: view, side, stance, what was worn and day, as the clinician says.
 pub async fn save_facts(
     context: Context,
     Path(id): Path<String>,
@@ -356,6 +372,10 @@ pub async fn save_facts(
             )
         })?),
     };
+    if let Some(day) = taken_on {
+        let patient = context.state.store.patient(open.record.patient).await?;
+        words::check_day("the day the film was taken", day, &patient, context.today())?;
+    }
     let record = FilmRecord {
         view,
         side: Side::BOTH.into_iter().find(|s| s.word() == form.side),
@@ -364,6 +384,7 @@ pub async fn save_facts(
             "not-standing" => Stance::NotStanding,
             _ => Stance::Unknown,
         },
+        worn: Worn::from_key(&form.worn),
         taken_on,
         ..open.record.clone()
     };

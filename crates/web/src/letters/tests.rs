@@ -119,6 +119,7 @@ pub fn film_record() -> FilmRecord {
         view: None,
         side: None,
         stance: Stance::Standing,
+        worn: None,
         taken_on: None,
         file_name: "film.png".into(),
         content: ContentHash::of(b"film"),

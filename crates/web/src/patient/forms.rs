@@ -184,7 +184,11 @@ pub async fn new_form(context: Context) -> Result<Response, PageError> {
 /// `POST /patients/new`
 pub async fn add(context: Context, Form(form): Form<PatientForm>) -> Result<Response, PageError> {
     let id = PatientId::new(context.state.ids.fresh());
-    let done = match form.read(id) {
+    let done = form.read(id).and_then(|patient| {
+        not_ahead(&patient, context.today())?;
+        Ok(patient)
+    });
+    let done = match done {
         Ok(patient) => context
             .state
             .store
@@ -221,6 +225,12 @@ pub async fn save(
 ) -> Result<Response, PageError> {
     let id: PatientId = id.parse()?;
     let done = match form.read(id) {
+        Ok(patient) => check_birth(&context, &patient)
+            .await
+            .map(|()| patient),
+        Err(bad) => Err(bad),
+    };
+    let done = match done {
         Ok(patient) => context
             .state
             .store
@@ -240,23 +250,57 @@ pub async fn save(
     }
 }
 
+fn not_ahead(patient: &Patient, today: time::Date) -> Result<(), PageError> {
+    match patient.born_on {
+        Some(born) if born > today => Err(PageError::input(
+            "the birth date lies ahead; expected today or an earlier day: correct it",
+        )),
+        _ => Ok(()),
+    }
+}
+
+/// A birth after a visit would leave a visit before birth.
+async fn check_birth(context: &Context, patient: &Patient) -> Result<(), PageError> {
+    not_ahead(patient, context.today())?;
+    let visits = context.state.store.visits_of(patient.id).await?;
+    match (patient.born_on, visits.iter().map(|v| v.on).min()) {
+        (Some(born), Some(first)) if born > first => Err(PageError::input(format!(
+            "the birth date lies after the first visit of {}; expected an earlier day: correct it",
+            words::day(first)
+        ))),
+        _ => Ok(()),
+    }
+}
+
 #[derive(Deserialize)]
 pub struct NewVisit {
     #[serde(default)]
     reason: String,
+    /// Left open: today.
+    #[serde(default)]
+    on: String,
 }
 
-/// `POST /patient/{id}/visits`
+/// `POST /patient/{id}/visits`: `reason`, and `on` where it was another day than today.
 pub async fn start_visit(
     context: Context,
     Path(id): Path<String>,
     Form(new): Form<NewVisit>,
 ) -> Result<Redirect, PageError> {
     let patient = context.state.store.patient(id.parse()?).await?;
+    let on = match new.on.trim() {
+        "" => context.today(),
+        text => words::parse_day(text).ok_or_else(|| {
+            PageError::input(format!(
+                "found {text:?} as the day of the visit; expected a day such as 2026-11-24"
+            ))
+        })?,
+    };
+    words::check_day("the day of the visit", on, &patient, context.today())?;
     let visit = Visit {
         id: VisitId::new(context.state.ids.fresh()),
         patient: patient.id,
-        on: context.today(),
+        on,
         reason: new.reason.trim().to_owned(),
         state: VisitState::Open,
     };

@@ -41,6 +41,8 @@ pub struct PatientPage {
     pub scans: Vec<ScanRow>,
     /// A visit that is open already, so that a second one is not started by mistake.
     pub open_visit: Option<String>,
+    /// As a date input takes it.
+    pub today: String,
 }
 
 pub struct Foot {
@@ -101,6 +103,7 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
         .map(|side| foot(side, &decisions, &plans, &trends))
         .collect();
     page(&PatientPage {
+        today: words::iso_day(context.today()),
         id: patient.id.to_string(),
         name: words::full_name(&patient),
         about: words::age_and_sex(&patient, context.today()),

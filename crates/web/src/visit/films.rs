@@ -9,9 +9,9 @@ use axum::{
 };
 use film::{ScaleWish, scale};
 use record::{ContentHash, DisplayTurn, FilmId, FilmRecord, VisitId};
-use terms::{Side, Stance, View};
+use terms::{Side, Stance, View, Worn};
 
-/// `POST /visit/{id}/films`: the file, and view, side and standing where the person says them.
+/// `POST /visit/{id}/films`: the file, and view, side, standing and what was worn where the person says them.
 pub async fn take_in(
     context: Context,
     Path(id): Path<String>,
@@ -20,6 +20,7 @@ pub async fn take_in(
     let visit = context.state.store.visit(id.parse::<VisitId>()?).await?;
     let (mut bytes, mut file_name) = (Vec::new(), String::new());
     let (mut view, mut side, mut stance) = (String::new(), String::new(), String::new());
+    let mut worn = String::new();
     let broken = |_| PageError::input("the upload broke off; choose the file again");
     while let Some(field) = form.next_field().await.map_err(broken)? {
         match field.name().unwrap_or_default() {
@@ -38,6 +39,7 @@ pub async fn take_in(
             "view" => view = field.text().await.map_err(broken)?,
             "side" => side = field.text().await.map_err(broken)?,
             "stance" => stance = field.text().await.map_err(broken)?,
+            "worn" => worn = field.text().await.map_err(broken)?,
             _ => {}
         }
     }
@@ -77,6 +79,7 @@ pub async fn take_in(
             "not-standing" => Stance::NotStanding,
             _ => header.stance,
         },
+        worn: Worn::from_key(&worn),
         taken_on: header.taken_on,
         file_name,
         content,

@@ -18,7 +18,7 @@ use axum::extract::Path;
 use axum::response::Response;
 use exam::Sheet;
 use record::{ExamineOf, VisitState};
-use terms::{Side, Stance, View};
+use terms::{Side, Stance, View, Worn};
 
 #[derive(Template)]
 #[template(path = "visit/visit.html")]
@@ -41,6 +41,7 @@ pub struct VisitPage {
     pub no_film: bool,
     pub device: DevicePart,
     pub views: Vec<(&'static str, &'static str)>,
+    pub worn: [Worn; 3],
     pub standing: Standing,
     pub decisions: Vec<FootDecision>,
     pub plan: PlanForm,
@@ -164,6 +165,7 @@ fn visit_page(
         no_film: g.films.is_empty(),
         device,
         films: film_columns(context, g),
+        worn: Worn::ALL,
         views: View::ALL.iter().map(|v| (v.key(), v.words())).collect(),
         standing: standing_of(context, g),
         decisions: g

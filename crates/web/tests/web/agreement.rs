@@ -121,6 +121,7 @@ impl Practiced {
             view: Some(View::Lateral),
             side: Some(Side::Left),
             stance: Stance::Standing,
+            worn: None,
             taken_on: Some(self.visit.on),
             file_name: "film.dcm".into(),
             content: ContentHash::of(&bytes),
