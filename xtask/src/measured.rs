@@ -142,6 +142,11 @@ const BENCHES: &[Measuring] = &[
         program: Program::Example("letter_speed", &[]),
     },
     Measuring {
+        name: "practice",
+        words: "the day's pages of a large practice",
+        program: Program::Node("e2e/bench-practice.mjs", &[]),
+    },
+    Measuring {
         name: "bench",
         words: "the shell bench in the browser",
         program: Program::Node("e2e/bench-page.mjs", &[]),

@@ -9,6 +9,7 @@
 //! * [`agreement`]: differences against means of two readings
 //! * [`landmark`]: the small drawing that shows where a point belongs
 //! * [`trend`]: readings over visits
+//! * [`leg`]: a leg measured for a brace
 //! * [`device`]: workshop drawings of a shell
 //! * [`of_reading`]: from readings and yardsticks to these models
 //! * [`paper`]: how large a film is printed at least, and the type on it
@@ -20,6 +21,7 @@ pub mod device;
 mod ground;
 mod labels;
 pub mod landmark;
+pub mod leg;
 pub mod of_reading;
 pub mod overlay;
 pub mod paper;
@@ -30,10 +32,11 @@ pub mod trend;
 
 pub use agreement::{BlandAltmanModel, bland_altman_svg};
 pub use landmark::landmark_svg;
+pub use leg::{LegLevel, LegModel, Prominence, leg_svg};
 pub use overlay::{OverlayModel, overlay_svg};
 pub use raster::{annotated_film_png, annotated_film_svg, png};
 pub use strip::{StripModel, strip_svg};
-pub use trend::{TrendAxes, TrendModel, trend_svg};
+pub use trend::{TrendAxes, TrendBand, TrendModel, TrendPoint, trend_svg};
 
 /// The family that every drawing names; its files lie in this crate's `fonts/`.
 pub const FONT_FAMILY: &str = "Atkinson Hyperlegible Next";

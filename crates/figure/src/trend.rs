@@ -10,7 +10,12 @@ pub struct TrendModel {
     pub title: String,
     pub unit: String,
     pub points: Vec<TrendPoint>,
-    pub band: Option<(Option<f64>, Option<f64>)>,
+    /// What some yardstick accepts, each over its days: a child's changes with age.
+    pub bands: Vec<TrendBand>,
+    /// Something given or done on a day, in a word.
+    pub marks: Vec<(f64, String)>,
+    /// The fitted course: two days with their values.
+    pub course: Option<[(f64, f64); 2]>,
     /// Smallest detectable change in the reading's unit, where known.
     pub smallest_change: Option<f64>,
     pub size: (f64, f64),
@@ -23,8 +28,17 @@ pub struct TrendPoint {
     pub date: String,
     pub value: f64,
     pub interval_95: (f64, f64),
-    /// Films not taken standing are drawn as open rings and joined by no line.
-    pub comparable: bool,
+    /// Readings of one run may be held against each other and are joined. The others are drawn as open rings
+    /// and joined by no line.
+    pub run: Option<usize>,
+}
+
+/// From a day to a day, open at an end that the yardsticks leave open.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TrendBand {
+    pub days: (f64, f64),
+    pub lower: Option<f64>,
+    pub upper: Option<f64>,
 }
 
 impl TrendModel {
@@ -52,7 +66,7 @@ pub struct TrendAxes {
 impl TrendAxes {
     pub fn over(models: &[&TrendModel]) -> Self {
         let points = || models.iter().flat_map(|m| m.drawn());
-        let bands = models.iter().filter_map(|m| m.band);
+        let bands = models.iter().flat_map(|m| &m.bands);
         let mut dates: Vec<(f64, String)> = points().map(|p| (p.day, p.date.clone())).collect();
         dates.sort_by(|a, b| a.0.total_cmp(&b.0));
         dates.dedup_by(|a, b| a.0 == b.0);
@@ -61,7 +75,7 @@ impl TrendAxes {
             values: range(
                 points()
                     .flat_map(|p| [p.interval_95.0, p.interval_95.1])
-                    .chain(bands.flat_map(|b| [b.0, b.1]).flatten()),
+                    .chain(bands.flat_map(|b| [b.lower, b.upper]).flatten()),
             ),
             dates,
         }
@@ -104,14 +118,15 @@ pub fn trend_svg(m: &TrendModel, axes: &TrendAxes) -> String {
     let x = |d: f64| left + (d - days.0) / (days.1 - days.0) * (right - left);
     let y = |v: f64| bottom - (v - values.0) / (values.1 - values.0) * (bottom - top);
     svg.text([left, 15.0], &m.title, Text::new(12.5, INK).bold());
-    if let Some((lower, upper)) = m.band {
-        let (from, to) = (upper.map_or(top, y), lower.map_or(bottom, y));
+    for band in &m.bands {
+        let (from, to) = (band.upper.map_or(top, y), band.lower.map_or(bottom, y));
+        let [start, end] = [band.days.0, band.days.1].map(|d| x(d).clamp(left, right));
         svg.element(
             "rect",
             &[
-                ("x", &number(left)),
+                ("x", &number(start)),
                 ("y", &number(from)),
-                ("width", &number(right - left)),
+                ("width", &number((end - start).max(0.0))),
                 ("height", &number((to - from).max(0.0))),
                 ("fill", KELP_PALE),
                 ("fill-opacity", "0.6"),
@@ -130,13 +145,55 @@ pub fn trend_svg(m: &TrendModel, axes: &TrendAxes) -> String {
         svg.line([at, bottom], [at, bottom + 4.0], RULE, 0.7);
         svg.text([at, h - 8.0], date, Text::new(10.5, QUIET).middle());
     }
-    let joined: Vec<[f64; 2]> = m
-        .drawn()
-        .filter(|p| p.comparable)
-        .map(|p| [x(p.day), y(p.value)])
-        .collect();
-    if joined.len() > 1 {
-        svg.path(&polyline(&joined), "none", INK, 1.4);
+    for (day, words) in m.marks.iter().filter(|m| m.0.is_finite()) {
+        let at = x(*day).clamp(left, right);
+        svg.element(
+            "line",
+            &[
+                ("x1", &number(at)),
+                ("x2", &number(at)),
+                ("y1", &number(top)),
+                ("y2", &number(bottom)),
+                ("stroke", QUIET),
+                ("stroke-width", "1"),
+                ("stroke-dasharray", "2 3"),
+            ],
+        );
+        let near_end = at > right - 70.0;
+        let look = Text::new(9.5, QUIET).halo(PAPER);
+        svg.text(
+            [if near_end { at - 3.0 } else { at + 3.0 }, top + 8.0],
+            words,
+            if near_end { look.end() } else { look },
+        );
+    }
+    if let Some(ends) = m.course
+        && ends.iter().all(|e| e.0.is_finite() && e.1.is_finite())
+    {
+        let [a, b] = ends.map(|(day, value)| [x(day), y(value)]);
+        svg.element(
+            "line",
+            &[
+                ("x1", &number(a[0])),
+                ("y1", &number(a[1])),
+                ("x2", &number(b[0])),
+                ("y2", &number(b[1])),
+                ("stroke", KELP),
+                ("stroke-width", "1.4"),
+                ("stroke-dasharray", "6 4"),
+            ],
+        );
+    }
+    let runs: std::collections::BTreeSet<usize> = m.drawn().filter_map(|p| p.run).collect();
+    for run in runs {
+        let joined: Vec<[f64; 2]> = m
+            .drawn()
+            .filter(|p| p.run == Some(run))
+            .map(|p| [x(p.day), y(p.value)])
+            .collect();
+        if joined.len() > 1 {
+            svg.path(&polyline(&joined), "none", INK, 1.4);
+        }
     }
     for p in m.drawn() {
         svg.line(
@@ -148,8 +205,8 @@ pub fn trend_svg(m: &TrendModel, axes: &TrendAxes) -> String {
         svg.circle(
             [x(p.day), y(p.value)],
             4.0,
-            if p.comparable { INK } else { PAPER },
-            if p.comparable { PAPER } else { INK },
+            if p.run.is_some() { INK } else { PAPER },
+            if p.run.is_some() { PAPER } else { INK },
             1.3,
         );
     }
@@ -188,10 +245,12 @@ mod tests {
                     date: format!("day {day}"),
                     value: *value,
                     interval_95: (value - 2.0, value + 2.0),
-                    comparable: true,
+                    run: Some(0),
                 })
                 .collect(),
-            band: None,
+            bands: Vec::new(),
+            marks: Vec::new(),
+            course: None,
             smallest_change: None,
             size: (520.0, 150.0),
         }
@@ -228,6 +287,56 @@ mod tests {
         // Alone, each would have been drawn on a scale of its own.
         let alone = trend_svg(&right, &TrendAxes::over(&[&right]));
         assert_ne!(texts(&alone)[1..], texts(&r)[1..]);
+    }
+
+    #[test]
+    fn readings_that_may_not_be_compared_are_joined_by_no_line() {
+        let mut m = model(
+            "t",
+            "°",
+            &[(0.0, 1.0), (10.0, 2.0), (20.0, 3.0), (30.0, 4.0)],
+        );
+        let lines = |m: &TrendModel| {
+            trend_svg(m, &TrendAxes::over(&[m]))
+                .matches("<path")
+                .count()
+        };
+        assert_eq!(lines(&m), 1);
+        m.points[2].run = Some(1);
+        m.points[3].run = Some(1);
+        assert_eq!(lines(&m), 2, "one for each run");
+        m.points[1].run = None;
+        m.points[3].run = None;
+        assert_eq!(lines(&m), 0);
+    }
+
+    #[test]
+    fn a_band_covers_its_own_days_only() {
+        let mut m = model("t", "°", &[(0.0, 1.0), (100.0, 2.0)]);
+        let band = |days| TrendBand {
+            days,
+            lower: Some(0.0),
+            upper: Some(3.0),
+        };
+        m.bands = vec![band((0.0, 50.0)), band((50.0, 1e9))];
+        let svg = trend_svg(&m, &TrendAxes::over(&[&m]));
+        let of = |rect: &str, key: &str| -> f64 {
+            let from = rect.split_once(&format!("{key}=\"")).unwrap().1;
+            from.split('"').next().unwrap().parse().unwrap()
+        };
+        let rects: Vec<(f64, f64)> = svg
+            .split("<rect ")
+            .skip(1)
+            .map(|r| (of(r, "x"), of(r, "width")))
+            .collect();
+        let [first, second] = rects.as_slice() else {
+            panic!("{rects:?}")
+        };
+        assert!(
+            (first.0 + first.1 - second.0).abs() < 0.02,
+            "one ends where the other begins"
+        );
+        assert!(first.1 > 150.0 && second.1 > 150.0, "{rects:?}");
     }
 
     #[test]

@@ -299,6 +299,19 @@ fn landmarks(
             }
             borders.push((entry.clone(), l.view, l.key.clone(), border.towards.clone()));
         }
+        if let Some(appears) = &l.appears {
+            let span = [appears.from_years, appears.until_years];
+            if !(span.iter().all(|y| (0.0..=18.0).contains(y)) && span[0] <= span[1]) {
+                faults.push(entry.fault(
+                    &["appears"],
+                    format!("{} to {} years", span[0], span[1]),
+                    "years of childhood, the earlier first",
+                    "correct the numbers",
+                ));
+            }
+            source_exists(&entry, &["appears"], &appears.source, k, faults);
+            no_more_than_sources(&entry, appears.provenance, &[&appears.source], k, faults);
+        }
         let window_good = l.window.is_finite() && (10.0..=400.0).contains(&l.window);
         if !window_good || l.point.iter().any(|v| !v.is_finite()) {
             faults.push(entry.fault(
@@ -331,6 +344,7 @@ fn landmarks(
                 drawing,
                 usual_error_mm: l.usual_error_mm,
                 border: l.border,
+                appears: l.appears,
                 error_source: l.error_source,
                 error_provenance: l.error_provenance,
                 optional: l.optional,

@@ -27,11 +27,58 @@ pub struct Landmark {
     pub border: Option<Border>,
     pub error_source: SourceKey,
     pub error_provenance: Provenance,
+    /// When its bone appears on a film; `None` for bones that are there from birth.
+    pub appears: Option<Appears>,
     /// The view can be read without it.
     pub optional: bool,
     /// Place in the placing order of its view, from 0.
     pub order: usize,
     pub note: Option<String>,
+}
+
+/// The years over which a bone that starts as cartilage comes to be seen on films.
+///
+/// # Units
+/// Years of age; children differ by this much and girls are earlier.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Appears {
+    /// With its article: `the navicular`.
+    pub bone: String,
+    pub from_years: f64,
+    pub until_years: f64,
+    pub source: SourceKey,
+    pub provenance: Provenance,
+}
+
+impl Landmark {
+    /// What a child's age says of the point: that its bone is, or may be, still cartilage. `None` where the
+    /// bone is there, or the age is not known. It warns and keeps nobody from placing the point.
+    pub fn at_age(&self, years: Option<f64>) -> Option<String> {
+        let (appears, years) = (self.appears.as_ref()?, years?);
+        let span = format!(
+            "it appears between {} and {} years{}",
+            appears.from_years,
+            appears.until_years,
+            if appears.provenance == Provenance::Unconfirmed {
+                ", unconfirmed"
+            } else {
+                ""
+            }
+        );
+        let bone = &appears.bone;
+        if years < appears.from_years {
+            Some(format!(
+                "At this age {bone} is still cartilage and not on the film ({span}): leave the point out."
+            ))
+        } else if years < appears.until_years {
+            Some(format!(
+                "At this age {bone} may still be cartilage ({span}): where no bone is seen, leave the point out."
+            ))
+        } else {
+            None
+        }
+    }
 }
 
 /// The border of a bone that a point lies on: a shaft's edge, a wall, a joint surface seen from its side. A
@@ -62,6 +109,8 @@ pub(crate) struct LandmarkEntry {
     pub usual_error_mm: f64,
     #[serde(default)]
     pub border: Option<Border>,
+    #[serde(default)]
+    pub appears: Option<Appears>,
     pub error_source: SourceKey,
     pub error_provenance: Provenance,
     #[serde(default)]

@@ -42,7 +42,7 @@ pub use figure::{Figure, FigureUnit, Sourced};
 pub use flag::{Ages, RedFlag, Urgency};
 pub use folder::{Counts, Knowledge};
 pub use item::Item;
-pub use landmark::{Border, Landmark};
+pub use landmark::{Appears, Border, Landmark};
 pub use load::{Held, LoadCase};
 pub use material::{Material, Process, Role};
 pub use measure::{LineExpr, Measure, PointExpr, Projection, ProjectionModel, Value};

@@ -3,7 +3,9 @@
 //! Every change to the record is one act: it happens whole or not at all, and it leaves one entry
 //! in the journal. The summary never names a person.
 
-use crate::{ActId, CareId, ClinicianId, FilmId, LetterId, OrderId, PatientId, PointsId, ScanId, VisitId};
+use crate::{
+    ActId, CareId, ClinicianId, FilmId, LetterId, OrderId, PatientId, PointsId, ScanId, VisitId,
+};
 use serde::{Deserialize, Serialize};
 use time::OffsetDateTime;
 use uuid::Uuid;

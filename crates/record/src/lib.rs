@@ -36,13 +36,15 @@ pub mod visit;
 
 mod dates;
 
-pub use care::CareRecord;
 pub use act::{Act, ActKind, Stamp, Subject};
+pub use care::CareRecord;
 pub use film::{ContentHash, DisplayTurn, FilmRecord, WaitingFilm};
 pub use findings::{
     DecisionRecord, ExamRecord, ExamineOf, PlanRecord, WearGrade, WearGrades, WearRecord,
 };
-pub use id::{ActId, CareId, ClinicianId, FilmId, LetterId, OrderId, PatientId, PointsId, ScanId, VisitId};
+pub use id::{
+    ActId, CareId, ClinicianId, FilmId, LetterId, OrderId, PatientId, PointsId, ScanId, VisitId,
+};
 pub use kept::Kept;
 pub use letter::{LetterHead, LetterKind, LetterRecord, LetterState, ListedLetter};
 pub use order::{OrderRecord, OrderSource, Sent};

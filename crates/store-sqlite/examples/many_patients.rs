@@ -64,12 +64,11 @@ async fn main() -> Outcome {
             add_visit(&mut db, [&visit, &id], on, review, &template).await?;
             for (number, film) in films(&mut db, &template).await?.iter().enumerate() {
                 let number = number as u64;
-                let ids = [
-                    &fresh(person, time, 16 + number),
-                    &fresh(person, time, 32 + number),
-                    &visit,
-                    &id,
-                ];
+                let (film_id, points_id) = (
+                    fresh(person, time, 16 + number),
+                    fresh(person, time, 32 + number),
+                );
+                let ids: [&str; 4] = [&film_id, &points_id, &visit, &id];
                 // A slow drift and some scatter, the same every time.
                 let scatter = ((person * 31 + time * 17 + number * 7) % 100) as f64 / 50.0 - 1.0;
                 add_film(&mut db, ids, on, 0.3 * time as f64 + scatter, film).await?;
@@ -257,12 +256,7 @@ async fn add_film(
 }
 
 /// A boot that is over, and a device that is worn; one in a hundred waits for a look.
-async fn add_care(
-    db: &mut SqliteConnection,
-    person: u64,
-    patient: &str,
-    today: Date,
-) -> Outcome {
+async fn add_care(db: &mut SqliteConnection, person: u64, patient: &str, today: Date) -> Outcome {
     let days = |back: i64| (today - Duration::days(back)).format(DAY);
     let review = (person % 100 == 0).then(|| days(0)).transpose()?;
     let things = [

@@ -4,10 +4,10 @@ use crate::{
     SqliteStore, care, films, findings, intake, journal, letters, orders, people, points, visits,
 };
 use record::{
-    Act, CareId, CareRecord, Clinician, ClinicianId, ContentHash, DecisionRecord, Due, ExamRecord, ExamineOf, FilmId,
-    FilmRecord, Kept, LetterHead, LetterId, LetterRecord, ListedLetter, OrderId, OrderRecord,
-    Patient, PatientId, PlanRecord, PointsId, PointsRecord, PointsToSave, Practice, ScanId,
-    ScanRecord, Stamp, Subject, Visit, VisitId, WaitingFilm, WearGrades, WearRecord,
+    Act, CareId, CareRecord, Clinician, ClinicianId, ContentHash, DecisionRecord, Due, ExamRecord,
+    ExamineOf, FilmId, FilmRecord, Kept, LetterHead, LetterId, LetterRecord, ListedLetter, OrderId,
+    OrderRecord, Patient, PatientId, PlanRecord, PointsId, PointsRecord, PointsToSave, Practice,
+    ScanId, ScanRecord, Stamp, Subject, Visit, VisitId, WaitingFilm, WearGrades, WearRecord,
 };
 use store::{Answer, Saved, Store};
 use terms::Side;
@@ -105,6 +105,9 @@ impl Store for SqliteStore {
     }
     fn points_of(&self, film: FilmId) -> Answer<'_, Vec<PointsRecord>> {
         ask!(self, db => points::of(db, film))
+    }
+    fn films_read_twice(&self) -> Answer<'_, Vec<(FilmRecord, Vec<PointsRecord>)>> {
+        ask!(self, db => points::films_read_twice(db))
     }
     fn save_wear(
         &self,

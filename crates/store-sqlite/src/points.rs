@@ -4,6 +4,7 @@ use crate::SqliteStore;
 use crate::act::Entry;
 use crate::cells::{Cells, json_text, moment_text};
 use crate::fault::Fault;
+use crate::intake::Import;
 use crate::{intake, people};
 use record::{ActKind, FilmId, FilmRecord, PointsId, PointsRecord, PointsToSave, Stamp, Subject};
 use sqlx::{SqliteConnection, sqlite::SqliteRow};
@@ -134,6 +135,26 @@ pub async fn of(db: &mut SqliteConnection, film: FilmId) -> Result<Vec<PointsRec
         .fetch_all(db)
         .await?;
     rows.iter().map(read).collect()
+}
+
+pub async fn films_read_twice(
+    db: &mut SqliteConnection,
+) -> Result<Vec<(FilmRecord, Vec<PointsRecord>)>, Fault> {
+    let rows = sqlx::query(
+        "SELECT * FROM film WHERE id IN (
+           SELECT film FROM points WHERE finished = 1 GROUP BY film HAVING count(*) > 1)
+         ORDER BY seq",
+    )
+    .fetch_all(&mut *db)
+    .await?;
+    let mut films = Vec::new();
+    for row in &rows {
+        let film = FilmRecord::read(row)?;
+        let mut placings = of(db, film.id).await?;
+        placings.retain(|p| p.finished);
+        films.push((film, placings));
+    }
+    Ok(films)
 }
 
 fn read(row: &SqliteRow) -> Result<PointsRecord, Fault> {

@@ -139,7 +139,11 @@ pub async fn due(db: &mut SqliteConnection, day: Date) -> Result<Vec<Due>, Fault
     rows.iter()
         .map(|row| {
             let (planned_at, patient) = read_with_patient(row)?;
-            let review_on = Cells { table: "visit", row }.day("review_on")?;
+            let review_on = Cells {
+                table: "visit",
+                row,
+            }
+            .day("review_on")?;
             Ok(Due {
                 patient,
                 planned_at,

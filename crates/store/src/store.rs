@@ -9,10 +9,10 @@
 
 use crate::StoreError;
 use record::{
-    Act, CareId, CareRecord, Clinician, ClinicianId, ContentHash, DecisionRecord, Due, ExamRecord, ExamineOf, FilmId,
-    FilmRecord, Kept, LetterHead, LetterId, LetterRecord, ListedLetter, OrderId, OrderRecord,
-    Patient, PatientId, PlanRecord, PointsId, PointsRecord, PointsToSave, Practice, ScanId,
-    ScanRecord, Stamp, Subject, Visit, VisitId, WaitingFilm, WearGrades, WearRecord,
+    Act, CareId, CareRecord, Clinician, ClinicianId, ContentHash, DecisionRecord, Due, ExamRecord,
+    ExamineOf, FilmId, FilmRecord, Kept, LetterHead, LetterId, LetterRecord, ListedLetter, OrderId,
+    OrderRecord, Patient, PatientId, PlanRecord, PointsId, PointsRecord, PointsToSave, Practice,
+    ScanId, ScanRecord, Stamp, Subject, Visit, VisitId, WaitingFilm, WearGrades, WearRecord,
 };
 use std::{future::Future, pin::Pin};
 use terms::Side;
@@ -99,6 +99,10 @@ pub trait Store: Send + Sync {
     fn points(&self, id: PointsId) -> Answer<'_, PointsRecord>;
     /// In the order they were begun.
     fn points_of(&self, film: FilmId) -> Answer<'_, Vec<PointsRecord>>;
+
+    /// Films of all patients with at least two finished placings, in the order they were taken in; each
+    /// with its finished placings in the order they were begun.
+    fn films_read_twice(&self) -> Answer<'_, Vec<(FilmRecord, Vec<PointsRecord>)>>;
 
     /// `seen` is the revision the caller saw, 0 where none. Answers with the new revision.
     ///

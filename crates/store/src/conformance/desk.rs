@@ -2,9 +2,10 @@
 
 use crate::{Store, StoreError};
 use record::{
-    ActId, CareId, CareRecord, Clinician, ClinicianId, ContentHash, DisplayTurn, FilmId, FilmRecord, Kept, LetterId,
-    LetterKind, LetterRecord, LetterState, OrderId, OrderRecord, OrderSource, Patient, PatientId,
-    PointsId, PointsToSave, ScanId, ScanRecord, Stamp, Visit, VisitId, VisitState,
+    ActId, CareId, CareRecord, Clinician, ClinicianId, ContentHash, DisplayTurn, FilmId,
+    FilmRecord, Kept, LetterId, LetterKind, LetterRecord, LetterState, OrderId, OrderRecord,
+    OrderSource, Patient, PatientId, PointsId, PointsToSave, ScanId, ScanRecord, Stamp, Visit,
+    VisitId, VisitState,
 };
 use serde_json::{Value, json};
 use std::future::Future;

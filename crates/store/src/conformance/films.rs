@@ -214,6 +214,29 @@ pub async fn a_reading_without_its_error_is_refused_and_not_kept(desk: Desk) {
     assert!(is_missing(desk.store.points(points.id).await));
 }
 
+pub async fn films_read_twice_come_with_their_finished_placings(desk: Desk) {
+    desk.with_clinician().await;
+    let (once, twice) = (desk.film().await, desk.film().await);
+    let save = async |film, finished, x| {
+        let points = desk.some_points(film, finished, x);
+        desk.store.save_points(desk.stamp(), points).await.unwrap()
+    };
+    save(once.id, true, 1.0).await;
+    save(once.id, false, 2.0).await;
+    let first = save(twice.id, true, 3.0).await;
+    let second = save(twice.id, true, 4.0).await;
+    save(twice.id, false, 5.0).await;
+    let found: Vec<_> = desk
+        .store
+        .films_read_twice()
+        .await
+        .unwrap()
+        .into_iter()
+        .filter(|(film, _)| [once.id, twice.id].contains(&film.id))
+        .collect();
+    assert_eq!(found, [(twice, vec![first, second])]);
+}
+
 pub async fn joint_wear_has_revisions(desk: Desk) {
     let film = desk.film().await;
     assert_eq!(desk.store.wear(film.id).await.unwrap(), None);

@@ -41,6 +41,7 @@ const PROMISES: &[(&str, Promise)] = promises![
     films::the_same_file_taken_in_twice_is_two_films_of_one_content,
     films::points_are_saved_in_hand_until_finished_and_earlier_placings_stay,
     films::a_film_waits_until_no_placing_on_it_is_open_however_old_it_is,
+    films::films_read_twice_come_with_their_finished_placings,
     films::a_reading_without_its_error_is_refused_and_not_kept,
     films::joint_wear_has_revisions,
     findings::an_examination_has_revisions_and_the_last_one_stands,

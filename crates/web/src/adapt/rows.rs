@@ -111,7 +111,12 @@ fn row(knowledge: &Knowledge, reading: &Reading, person: &Person) -> Row {
     }
 }
 
-pub fn refused(knowledge: &Knowledge, sheet: &ReadingSheet) -> Vec<RefusedRow> {
+/// `age_years` is the person's: a child's missing point may have no bone yet.
+pub fn refused(
+    knowledge: &Knowledge,
+    sheet: &ReadingSheet,
+    age_years: Option<f64>,
+) -> Vec<RefusedRow> {
     sheet
         .refused
         .iter()
@@ -120,14 +125,21 @@ pub fn refused(knowledge: &Knowledge, sheet: &ReadingSheet) -> Vec<RefusedRow> {
             name: knowledge
                 .measure(&r.measure)
                 .map_or_else(|| r.measure.to_string(), |m| m.name.clone()),
-            sentence: said(knowledge, r),
+            sentence: said(knowledge, r, age_years),
         })
         .collect()
 }
 
 /// Points are named while they are few; a long list says nothing that the list of points does not.
-fn said(knowledge: &Knowledge, refused: &Refused) -> String {
-    match &refused.why {
+fn said(knowledge: &Knowledge, refused: &Refused, age_years: Option<f64>) -> String {
+    let Refusal::MissingPoints { points } = &refused.why else {
+        return with_names(knowledge, &refused.sentence);
+    };
+    let young = points
+        .iter()
+        .filter_map(|key| knowledge.landmark(key))
+        .find_map(|l| l.at_age(age_years));
+    let sentence = match &refused.why {
         Refusal::MissingPoints { points } if points.len() > 2 => {
             format!(
                 "not read yet: {} of its points are not placed",
@@ -135,6 +147,13 @@ fn said(knowledge: &Knowledge, refused: &Refused) -> String {
             )
         }
         _ => with_names(knowledge, &refused.sentence),
+    };
+    match young {
+        Some(young) => format!(
+            "{} {young}",
+            sentence.trim_end_matches('.').to_owned() + "."
+        ),
+        None => sentence,
     }
 }
 

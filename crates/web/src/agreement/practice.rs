@@ -20,9 +20,6 @@ use knowledge::Knowledge;
 use serde::Deserialize;
 use terms::{MeasureKey, Side};
 
-/// Patients whose films are gone through for one page; beyond it the page says so.
-const MOST_PATIENTS: u32 = 20_000;
-
 #[derive(Template)]
 #[template(path = "agreement/practice.html")]
 pub struct PracticePage {
@@ -33,7 +30,6 @@ pub struct PracticePage {
     pub kinds: Vec<KindChoice>,
     pub chosen: Option<Chosen>,
     pub films_read_twice: usize,
-    pub more_patients: bool,
 }
 
 pub struct Choice {
@@ -70,39 +66,32 @@ pub struct Wish {
 
 /// `GET /agreement`
 pub async fn show(context: Context, Query(wish): Query<Wish>) -> Result<Response, PageError> {
-    let (films, more) = read_twice(&context.state).await?;
+    let films = read_twice(&context.state).await?;
     page(&of(
         context.state.knowledge,
         &films,
         &wish,
         context.shell("Agreement", Nav::Practice),
-        more,
     )?)
 }
 
-/// All films with at least two finished placings; and whether there are more patients than were asked.
-async fn read_twice(state: &AppState) -> Result<(Vec<FilmPlacings>, bool), PageError> {
-    let store = &state.store;
-    let patients = store.find_patients(String::new(), MOST_PATIENTS).await?;
-    let mut films = Vec::new();
-    for patient in &patients {
-        for film in store.films_of(patient.id).await? {
-            let placings = pool::finished(&store.points_of(film.id).await?);
-            if placings.len() < 2 {
-                continue;
-            }
+/// All films with at least two finished placings.
+pub async fn read_twice(state: &AppState) -> Result<Vec<FilmPlacings>, PageError> {
+    let films = state.store.films_read_twice().await?;
+    Ok(films
+        .into_iter()
+        .map(|(film, placings)| {
             let day = film
                 .taken_on
                 .map_or_else(|| "day not said".to_owned(), words::short_day);
-            films.push(FilmPlacings {
+            FilmPlacings {
                 film: film.id,
-                patient: patient.id,
+                patient: film.patient,
                 words: format!("{}, {day}", film_words(&film)),
-                placings,
-            });
-        }
-    }
-    Ok((films, patients.len() >= MOST_PATIENTS as usize))
+                placings: pool::finished(&placings),
+            }
+        })
+        .collect())
 }
 
 /// # Errors
@@ -112,7 +101,6 @@ pub fn of(
     films: &[FilmPlacings],
     wish: &Wish,
     shell: Shell,
-    more_patients: bool,
 ) -> Result<PracticePage, PageError> {
     let feet = Feet::from_key(&wish.feet).ok_or_else(|| {
         PageError::input("found an unknown choice of feet; expected left, right or both")
@@ -202,7 +190,6 @@ pub fn of(
             .map(|(measure, kind)| chosen(knowledge, films, measure, kind, feet)),
         measures,
         films_read_twice: films.len(),
-        more_patients,
     })
 }
 

@@ -129,7 +129,7 @@ pub async fn meta(
                 key: l.key.to_string(),
                 name: l.name.clone(),
                 definition: l.definition.clone(),
-                where_words: l.where_words.clone(),
+                where_words: where_words(l, &open),
                 drawing_svg: landmark_svg(l),
                 optional: l.optional,
             })
@@ -143,6 +143,14 @@ pub async fn meta(
         others: others(&context, &open).await?,
         notes: open.notes(),
     }))
+}
+
+/// How to find the point, and what the child's age says of its bone.
+pub fn where_words(l: &knowledge::Landmark, open: &cache::OpenFilm) -> String {
+    match l.at_age(open.person.age_years) {
+        Some(age) => format!("{} {age}", l.where_words),
+        None => l.where_words.clone(),
+    }
 }
 
 pub fn landmark_svg(l: &knowledge::Landmark) -> String {
@@ -264,7 +272,7 @@ pub async fn overlay(
     let svg = figure::overlay_svg(&overlay_model(state.knowledge, &open, &set, &sheet, &wish));
     let list = (!asked.lines_only).then(|| List {
         rows: rows::rows(state.knowledge, &sheet, &open.person),
-        refused: rows::refused(state.knowledge, &sheet),
+        refused: rows::refused(state.knowledge, &sheet, open.person.age_years),
         warnings: sheet
             .warnings
             .iter()

@@ -20,9 +20,6 @@ use record::{ClinicianId, FilmRecord};
 use std::sync::Arc;
 use terms::View;
 
-/// More patients than a practice of this size keeps.
-const MOST_PATIENTS: u32 = 20_000;
-
 /// The view's reader with the clinician's own placing errors.
 pub async fn reader(
     state: &AppState,
@@ -49,33 +46,21 @@ async fn repeats(
     worker: ClinicianId,
     view: View,
 ) -> Result<Vec<Repeats>, PageError> {
-    let mut all = Vec::new();
-    for patient in state
-        .store
-        .find_patients(String::new(), MOST_PATIENTS)
-        .await?
-    {
-        for film in state.store.films_of(patient.id).await? {
-            if film.view != Some(view) {
-                continue;
-            }
-            let placings: Vec<PointSet> = state
-                .store
-                .points_of(film.id)
-                .await?
+    let read_twice = state.store.films_read_twice().await?;
+    let of_view = read_twice.iter().filter(|(f, _)| f.view == Some(view));
+    Ok(of_view
+        .filter_map(|(film, placings)| {
+            let placings: Vec<PointSet> = placings
                 .iter()
-                .filter(|p| p.finished && p.reader == worker)
+                .filter(|p| p.reader == worker)
                 .filter_map(|p| p.points.read(POINTS_FORMAT, VERSION).ok())
                 .collect();
-            if placings.len() > 1 {
-                all.push(Repeats {
-                    film: facts(&film),
-                    placings,
-                });
-            }
-        }
-    }
-    Ok(all)
+            (placings.len() > 1).then(|| Repeats {
+                film: facts(film),
+                placings,
+            })
+        })
+        .collect())
 }
 
 /// From what was kept when the film came in; the picture itself is not needed.

@@ -141,7 +141,7 @@ pub async fn show(
         let reader = own_error::reader(&context.state, context.worker.id, set.view).await?;
         let sheet = open.read(&reader, &set);
         reading_rows = rows::rows(context.state.knowledge, &sheet, &open.person);
-        refused = rows::refused(context.state.knowledge, &sheet);
+        refused = rows::refused(context.state.knowledge, &sheet, open.person.age_years);
         warnings = sheet
             .warnings
             .iter()
@@ -242,7 +242,10 @@ fn point_rows(
             PointRow {
                 key: l.key.to_string(),
                 name: l.name.clone(),
-                definition: l.definition.clone(),
+                definition: match l.at_age(open.person.age_years) {
+                    Some(age) => format!("{} {age}", l.definition),
+                    None => l.definition.clone(),
+                },
                 drawing: live::landmark_svg(l),
                 optional: l.optional,
                 x: at.map(|p| text(p[0])).unwrap_or_default(),

@@ -225,9 +225,7 @@ pub async fn save(
 ) -> Result<Response, PageError> {
     let id: PatientId = id.parse()?;
     let done = match form.read(id) {
-        Ok(patient) => check_birth(&context, &patient)
-            .await
-            .map(|()| patient),
+        Ok(patient) => check_birth(&context, &patient).await.map(|()| patient),
         Err(bad) => Err(bad),
     };
     let done = match done {

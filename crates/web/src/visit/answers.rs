@@ -56,6 +56,7 @@ pub async fn save(
             })?;
             Kept::of(FOOT_FORMAT, FOOT_VERSION, &exam).map_err(keeping)?
         }
+        ExamineOf::Leg(_) => return Err(PageError::NotFound { what: "leg" }),
         ExamineOf::Person => {
             let mut sheet: PersonSheet = match &before {
                 Some(b) => b

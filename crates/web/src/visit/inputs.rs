@@ -55,6 +55,10 @@ pub struct Input {
     /// Empty for choices.
     pub unit: &'static str,
     pub long: bool,
+    /// A day of the calendar.
+    pub day: bool,
+    /// What stands for an open choice.
+    pub open_words: &'static str,
     /// Stands in the open.
     pub first: bool,
     pub value: String,
@@ -91,6 +95,8 @@ pub fn of_sheet(
             let more_known = more.iter().filter(|i| !i.value.is_empty()).count();
             let done = match sheet {
                 Sheet::Foot => "looked at",
+                Sheet::Leg => "measured",
+                Sheet::Given => "recorded",
                 Sheet::Person | Sheet::Flags => "answered",
             };
             (all > 0).then(|| Section {
@@ -102,6 +108,36 @@ pub fn of_sheet(
                 more,
             })
         })
+        .collect()
+}
+
+/// The sections of a sheet with every question in the open: for pages that hold nothing else.
+pub fn open_sections(
+    sheet: Sheet,
+    of: &str,
+    answer: &dyn Fn(&str) -> Option<String>,
+) -> Vec<Section> {
+    let mut all = of_sheet(sheet, of, None, &[], answer);
+    for section in &mut all {
+        section.first.append(&mut section.more);
+    }
+    all
+}
+
+/// The questions under one heading, all in the open.
+pub fn of_section(
+    sheet: Sheet,
+    heading: &str,
+    of: &str,
+    child: Option<bool>,
+    answer: &dyn Fn(&str) -> Option<String>,
+) -> Vec<Input> {
+    sections(sheet)
+        .into_iter()
+        .filter(|(section, _)| *section == heading)
+        .flat_map(|(_, questions)| questions)
+        .filter(|q| asked(q, child))
+        .map(|q| input(q, of, answer(q.key)))
         .collect()
 }
 
@@ -124,11 +160,11 @@ fn input(question: &'static Question, of: &str, value: Option<String>) -> Input 
                 checked: c.key == value,
             })
             .collect(),
-        Kind::Number { .. } | Kind::Text { .. } => Vec::new(),
+        Kind::Number { .. } | Kind::Text { .. } | Kind::Day => Vec::new(),
     };
     let unit = match question.kind {
         Kind::Number { unit, .. } => unit_words(unit),
-        Kind::Choice { .. } | Kind::Text { .. } => "",
+        Kind::Choice { .. } | Kind::Text { .. } | Kind::Day => "",
     };
     Input {
         id: format!("{of}.{}", question.key),
@@ -136,6 +172,11 @@ fn input(question: &'static Question, of: &str, value: Option<String>) -> Input 
         words: question.words,
         help: question.help,
         long: matches!(question.kind, Kind::Text { .. }),
+        day: matches!(question.kind, Kind::Day),
+        open_words: match question.sheet {
+            Sheet::Given | Sheet::Leg => "not recorded",
+            Sheet::Foot | Sheet::Person | Sheet::Flags => "not looked at",
+        },
         choices,
         unit,
         first: FIRST.contains(&question.key),

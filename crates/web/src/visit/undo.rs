@@ -28,6 +28,7 @@ impl Answers {
             ExamineOf::Foot(_) => {
                 Answers::Foot(kept.read(FOOT_FORMAT, FOOT_VERSION).map_err(fault)?)
             }
+            ExamineOf::Leg(_) => return Err(PageError::NotFound { what: "leg" }),
             ExamineOf::Person => Answers::Person(Box::new(
                 kept.read(PERSON_FORMAT, PERSON_VERSION).map_err(fault)?,
             )),
