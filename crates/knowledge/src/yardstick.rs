@@ -105,14 +105,22 @@ pub enum YardstickKind {
     LimitsOfAgreement {
         lower: f64,
         upper: f64,
+        /// `None`: not said whether by one reader or several.
+        raters: Option<Raters>,
     },
     /// Change that exceeds the error of measuring.
     SmallestChange {
         change: f64,
+        /// `None`: not said whether by one reader or several.
+        raters: Option<Raters>,
     },
     /// Change that people call better or worse.
     MeaningfulChange {
         change: f64,
+        /// Upper end where the source gives a span; `change` is its lower end.
+        change_upper: Option<f64>,
+        /// The row speaks only where the first value lay between these, ends included.
+        start: Option<[f64; 2]>,
     },
     /// Change per year of age.
     AgeRate {
@@ -283,6 +291,9 @@ pub(crate) struct YardstickEntry {
     pub form: Option<ReliabilityForm>,
     pub raters: Option<Raters>,
     pub change: Option<f64>,
+    pub change_upper: Option<f64>,
+    pub start_min: Option<f64>,
+    pub start_max: Option<f64>,
     pub per_year: Option<f64>,
     pub printed_range: Option<[f64; 2]>,
     pub share: Option<f64>,
@@ -329,9 +340,13 @@ const KINDS: &[(&str, &[&str], &[&str])] = &[
         &["value", "lower", "upper"],
     ),
     ("reading-error", &["sd", "raters"], &[]),
-    ("limits-of-agreement", &["lower", "upper"], &[]),
-    ("smallest-change", &["change"], &[]),
-    ("meaningful-change", &["change"], &[]),
+    ("limits-of-agreement", &["lower", "upper"], &["raters"]),
+    ("smallest-change", &["change"], &["raters"]),
+    (
+        "meaningful-change",
+        &["change"],
+        &["change_upper", "start_min", "start_max", "calls"],
+    ),
     ("age-rate", &["per_year"], &[]),
     ("absolute-error", &["mean"], &["sd"]),
 ];
@@ -351,6 +366,9 @@ impl YardstickEntry {
             ("form", self.form.is_some()),
             ("raters", self.raters.is_some()),
             ("change", self.change.is_some()),
+            ("change_upper", self.change_upper.is_some()),
+            ("start_min", self.start_min.is_some()),
+            ("start_max", self.start_max.is_some()),
             ("per_year", self.per_year.is_some()),
             ("printed_range", self.printed_range.is_some()),
             ("share", self.share.is_some()),
@@ -376,6 +394,9 @@ impl YardstickEntry {
             ("percent", self.percent),
             ("value", self.value),
             ("change", self.change),
+            ("change_upper", self.change_upper),
+            ("start_min", self.start_min),
+            ("start_max", self.start_max),
             ("per_year", self.per_year),
             ("share", self.share),
             ("standard_error", self.standard_error),
@@ -386,7 +407,11 @@ impl YardstickEntry {
                 out.push((field, format!("{field} = {v}"), "a finite number".into()));
             }
         }
-        for (field, value) in [("sd", self.sd), ("standard_error", self.standard_error)] {
+        for (field, value) in [
+            ("sd", self.sd),
+            ("standard_error", self.standard_error),
+            ("change", self.change),
+        ] {
             if let Some(v) = value.filter(|v| *v <= 0.0) {
                 out.push((field, format!("{field} = {v}"), "a number above 0".into()));
             }
@@ -394,6 +419,8 @@ impl YardstickEntry {
         let ends = [
             ("lower", "upper", self.lower, self.upper),
             ("age_min", "age_max", self.age_min, self.age_max),
+            ("change", "change_upper", self.change, self.change_upper),
+            ("start_min", "start_max", self.start_min, self.start_max),
             (
                 "printed_range",
                 "printed_range",
@@ -437,6 +464,13 @@ impl YardstickEntry {
                 "key",
                 found.into(),
                 "exactly one of measure and item".into(),
+            ));
+        }
+        if self.start_min.is_some() != self.start_max.is_some() {
+            out.push((
+                "start_min",
+                "one end of the span of first values".into(),
+                "both start_min and start_max".into(),
             ));
         }
         if self.derived && self.note.is_none() {
@@ -542,12 +576,16 @@ impl YardstickEntry {
             "limits-of-agreement" => YardstickKind::LimitsOfAgreement {
                 lower: lower?,
                 upper: upper?,
+                raters: self.raters,
             },
             "smallest-change" => YardstickKind::SmallestChange {
                 change: self.change?,
+                raters: self.raters,
             },
             "meaningful-change" => YardstickKind::MeaningfulChange {
                 change: self.change?,
+                change_upper: self.change_upper,
+                start: self.start_min.zip(self.start_max).map(<[f64; 2]>::from),
             },
             "age-rate" => YardstickKind::AgeRate {
                 per_year: self.per_year?,

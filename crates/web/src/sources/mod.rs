@@ -203,14 +203,25 @@ pub fn says(kind: &YardstickKind, unit: Unit) -> String {
             }
         }
         ReadingError { sd, .. } => format!("SD of a reading's own error {}", v(*sd)),
-        LimitsOfAgreement { lower, upper } => {
+        LimitsOfAgreement { lower, upper, .. } => {
             format!("repeats differ by {} to {}", v(*lower), v(*upper))
         }
-        SmallestChange { change } => {
+        SmallestChange { change, .. } => {
             format!("change beyond the error of measuring: {}", v(*change))
         }
-        MeaningfulChange { change } => {
-            format!("change that people call better or worse: {}", v(*change))
+        MeaningfulChange {
+            change,
+            change_upper,
+            start,
+        } => {
+            let mut said = format!("change that people call better or worse: {}", v(*change));
+            if let Some(upper) = change_upper {
+                said += &format!(" to {}", v(*upper));
+            }
+            if let Some([from, to]) = start {
+                said += &format!(", where it began at {} to {}", plain(*from), plain(*to));
+            }
+            said
         }
         AgeRate { per_year } => format!("{} for each year of age", v(*per_year)),
         other => other.key().to_owned(),
