@@ -64,6 +64,9 @@ pub struct Evidence {
 #[serde(deny_unknown_fields)]
 pub struct Look {
     pub when: String,
+    /// Days after the rung was begun, from and until; `None` where the words name no day.
+    #[serde(default)]
+    pub days: Option<[u16; 2]>,
     pub what: String,
 }
 

@@ -16,6 +16,10 @@ pub enum Sheet {
     Person,
     /// Once for the visit: [`crate::RedFlags`].
     Flags,
+    /// Once for each leg that is measured for a brace: [`crate::Leg`].
+    Leg,
+    /// Once for each thing given or done: [`crate::Given`].
+    Given,
 }
 
 /// For whom a question is worth a place on the page. Nothing stops anybody from answering it.

@@ -1,6 +1,6 @@
-//! The three sheets of answers and how they are filled, read and stored.
+//! The sheets of answers and how they are filled, read and stored.
 //!
-//! All three are a map from question key to answer with the form as their law; they differ only in
+//! All are a map from question key to answer with the form as their law; they differ only in
 //! which questions they take. JSON holds `format`, `version` and the answers.
 
 use crate::answer::{Answer, ExamError, Finding};
@@ -29,6 +29,8 @@ fn on_sheet(sheet: Sheet, key: &str) -> Result<&'static Question, ExamError> {
                 Sheet::Foot => "foot",
                 Sheet::Person => "person",
                 Sheet::Flags => "alarm",
+                Sheet::Leg => "leg",
+                Sheet::Given => "care",
             },
         })
 }
@@ -173,4 +175,8 @@ sheets!(
     Story, Sheet::Person, "tiebeam-story";
     /// The alarm questions of one visit.
     RedFlags, Sheet::Flags, "tiebeam-red-flags";
+    /// One leg measured for a brace.
+    Leg, Sheet::Leg, "tiebeam-leg";
+    /// One thing given or done; the questions of one heading belong to it.
+    Given, Sheet::Given, "tiebeam-given";
 );

@@ -15,6 +15,8 @@
 //! | [`words`] | how are days, ages and numbers said? |
 //! | [`adapt`] | how does what is stored become what a page shows? |
 //! | [`bench`] | how does a foot scan become an order for a device? |
+//! | [`care`] | what was given or done, and what wants a look? |
+//! | [`course`] | what changed over time, and is it more than error? |
 //! | [`today`], [`patient`], [`practice`], [`sources`] | the screens of these names |
 //!
 //! Architecture invariant: no clock and no randomness (both are passed in with [`AppState`]), no SQL,
@@ -24,7 +26,9 @@ pub mod adapt;
 pub mod agreement;
 pub mod assets;
 pub mod bench;
+pub mod care;
 pub mod context;
+pub mod course;
 pub mod desk;
 pub mod error;
 pub mod layout;

@@ -2,6 +2,8 @@
 
 mod flags;
 mod foot;
+mod given;
+mod leg;
 mod posture;
 mod story;
 
@@ -96,7 +98,9 @@ pub(crate) fn all() -> Vec<Question> {
         .chain(foot::BLOCKS)
         .chain(posture::BLOCKS)
         .chain(foot::LATER_BLOCKS)
-        .chain(flags::BLOCKS);
+        .chain(flags::BLOCKS)
+        .chain(leg::BLOCKS)
+        .chain(given::BLOCKS);
     blocks
         .flat_map(|b| {
             b.questions.iter().map(|q| Question {

@@ -15,6 +15,7 @@ pub(super) const BLOCKS: &[Block] = &[
     block("Person", PERSON),
     block("Story", STORY),
     block("Child's story", CHILD),
+    block("What it allows", FUNCTION),
     block("Illnesses", ILLNESSES),
     block("Medicines", MEDICINES),
     block("Loose joints", LAXITY),
@@ -154,6 +155,113 @@ const CHILD: &[Q] = &[
     )
     .children(),
     yes_no("family_flat", "Flat feet in the family", "", COMMON).children(),
+    ask(
+        "accompanied_by",
+        "Who came with the child",
+        one_of(COMPANION),
+        "",
+        COMMON,
+    )
+    .children(),
+    ask(
+        "consent_by",
+        "Who agreed to examination and treatment",
+        one_of(CONSENT),
+        "By the law and the rules of the place.",
+        COMMON,
+    )
+    .children(),
+];
+
+const COMPANION: &[Choice] = &[
+    c("parent", "a parent"),
+    c("guardian", "a guardian"),
+    c("other", "somebody else, named in the note"),
+    c("alone", "nobody"),
+];
+const CONSENT: &[Choice] = &[
+    c("parent", "a parent"),
+    c("guardian", "a guardian"),
+    c("child", "the young person, able to decide"),
+    c("not_yet", "nobody yet"),
+];
+
+const DOING: &[Choice] = &[
+    c("as_before", "as before"),
+    c("with_effort", "with effort"),
+    c("not", "not at all"),
+];
+
+const fn doing(key: &'static str, words: &'static str) -> Q {
+    ask(key, words, one_of(DOING), "", COMMON)
+}
+
+const fn promis(key: &'static str, words: &'static str, help: &'static str) -> Q {
+    ask(
+        key,
+        words,
+        number("T", 10.0, 90.0),
+        help,
+        &["PROMIShealthy"],
+    )
+}
+
+const fn ffi_sum(key: &'static str, words: &'static str) -> Q {
+    ask(
+        key,
+        words,
+        number("points", 0.0, 230.0),
+        "The sum of the answers, counted on the practice's own licensed sheet.",
+        &["FFIrehab"],
+    )
+}
+
+const fn ffi_items(key: &'static str, words: &'static str) -> Q {
+    ask(
+        key,
+        words,
+        whole("items", 1.0, 9.0),
+        "Skipped items leave the denominator.",
+        &["FFIrehab"],
+    )
+}
+
+const FUNCTION: &[Q] = &[
+    doing("does_walk_ten", "Walking ten minutes"),
+    doing("does_stairs", "Stairs"),
+    doing("does_uneven", "Uneven ground"),
+    doing("does_stand", "Standing half an hour"),
+    doing("does_work", "Work or school"),
+    doing("does_sport", "Sport or play"),
+    promis(
+        "promis_function",
+        "Physical function, T-score",
+        "Entered as a number from the practice's own form; more is better. 50 is the mean of the reference people, 10 their SD (recalled, unconfirmed).",
+    ),
+    promis(
+        "promis_interference",
+        "Pain interference, T-score",
+        "Entered as a number; more is worse.",
+    ),
+    ffi_sum("ffi_pain_sum", "Foot Function Index, pain: sum"),
+    ffi_items("ffi_pain_items", "Items answered of 9"),
+    ffi_sum("ffi_disability_sum", "Foot Function Index, disability: sum"),
+    ffi_items("ffi_disability_items", "Items answered of 9, disability"),
+    ffi_sum("ffi_limitation_sum", "Foot Function Index, limitation: sum"),
+    ask(
+        "ffi_limitation_items",
+        "Items answered of 5, limitation",
+        whole("items", 1.0, 5.0),
+        "Skipped items leave the denominator.",
+        &["FFIrehab"],
+    ),
+    ask(
+        "ffi_item_most",
+        "Highest value one item can have",
+        whole("points", 4.0, 10.0),
+        "As printed on the sheet that was used, such as 9 or 10.",
+        &["FFIrehab"],
+    ),
 ];
 
 const ILLNESSES: &[Q] = &[
@@ -237,6 +345,24 @@ const ILLNESSES: &[Q] = &[
         "Allergy to zinc paste, wool fat or preservatives",
         "",
         &["ZincNurse"],
+    ),
+    yes_no(
+        "allergy_steroid",
+        "Allergy to an injected corticosteroid",
+        "",
+        COMMON,
+    ),
+    yes_no(
+        "allergy_anaesthetic",
+        "Allergy to a local anaesthetic",
+        "",
+        COMMON,
+    ),
+    yes_no(
+        "allergy_latex_plaster",
+        "Allergy to latex or plaster",
+        "",
+        COMMON,
     ),
     yes_no("nicotine", "Nicotine", "", COMMON),
     yes_no(

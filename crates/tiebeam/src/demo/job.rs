@@ -7,7 +7,7 @@ use super::people::{
 use crate::clock;
 use crate::filmwork::{CSV_HEAD, ReadFilm, film_facts, read_film};
 use anyhow::{Context, Result};
-use exam::{Examination, RedFlags, Story};
+use exam::{Examination, Given, RedFlags, Story};
 use film::{Limits, ScaleWish};
 use knowledge::{Knowledge, Person};
 use phantom::expose::dicom::Paper;
@@ -17,8 +17,9 @@ use rand::rngs::StdRng;
 use rand_distr::{Distribution, Normal, StandardNormal};
 use reading::{FilmFacts, PlacedPoint, PointSet, Reader};
 use record::{
-    Clinician, ClinicianId, ContentHash, DisplayTurn, ExamineOf, FilmId, FilmRecord, Kept, Patient,
-    PatientId, PointsId, PointsToSave, Practice, Visit, VisitId, VisitState,
+    CareId, CareRecord, Clinician, ClinicianId, ContentHash, DisplayTurn, ExamineOf, FilmId,
+    FilmRecord, Kept, Patient, PatientId, PointsId, PointsToSave, Practice, Visit, VisitId,
+    VisitState,
 };
 use stage::{StageInput, StageReport};
 use std::fs;
@@ -30,6 +31,7 @@ use time::{Date, Duration};
 use uuid::Uuid;
 use web::adapt::person::{FOOT_FORMAT, FOOT_VERSION, PERSON_FORMAT, PERSON_VERSION, PersonSheet};
 use web::adapt::plan::{KeptPlan, PLAN_FORMAT, PLAN_VERSION};
+use web::care::log::{GIVEN_FORMAT, GIVEN_VERSION};
 
 /// A film of a visit, on record and read.
 pub struct DoneFilm {
@@ -87,11 +89,52 @@ pub async fn whole(store: &SqliteStore, out: &Path) -> Result<()> {
                 first = Some(done);
             }
         }
+        keep_care(store, clinicians[0], person, &patient, today).await?;
     }
     let first = first.context("the scenario has no first patient with a visit today")?;
     write_files(&first, out)?;
     crate::letters::of_demo(store, clinicians[0], &first, out).await?;
     super::shells::of_visit(store, clinicians[0], &PEOPLE[0], &first, out).await?;
+    Ok(())
+}
+
+/// What was given, with the checks of it.
+async fn keep_care(
+    store: &SqliteStore,
+    me: ClinicianId,
+    person: &Invented,
+    patient: &Patient,
+    today: Date,
+) -> Result<()> {
+    let mut ids: Vec<CareId> = Vec::new();
+    for care in person.care {
+        let mut answers = Given::new();
+        for (key, text) in care.answers {
+            answers
+                .set(key, text)
+                .with_context(|| format!("the care of {}", person.chart))?;
+        }
+        let id = CareId::new(Uuid::now_v7());
+        let day = |ago: i64| today - Duration::days(ago);
+        let record = CareRecord {
+            id,
+            patient: patient.id,
+            visit: None,
+            about: care.about.and_then(|place| ids.get(place)).copied(),
+            kind: care.kind.key().into(),
+            side: care.side,
+            began_on: day(care.days_ago),
+            ended_on: care.until_days_ago.map(day),
+            review_on: care.look_days_ago.map(day),
+            answers: Kept::of(GIVEN_FORMAT, GIVEN_VERSION, &answers)?,
+            taken_away: false,
+            revision: 0,
+            content_of: 0,
+            saved_at: clock::now(),
+        };
+        store.save_care(clock::stamp(me), record, 0).await?;
+        ids.push(id);
+    }
     Ok(())
 }
 

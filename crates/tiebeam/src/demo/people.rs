@@ -1,11 +1,12 @@
 //! The invented practice: who comes, what they tell, what is found. Nobody here exists.
 
+use care::log::Kind;
 use phantom::{Age, FootSpec, Pose};
 use terms::{Sex, Side, View};
 use time::Date;
 use time::macros::date;
 
-/// One invented person with one or two visits.
+/// One invented person with their visits.
 pub struct Invented {
     pub chart: &'static str,
     pub given: &'static str,
@@ -13,6 +14,20 @@ pub struct Invented {
     pub born: Date,
     pub sex: Sex,
     pub visits: &'static [InventedVisit],
+    /// What was given or done, in the order it began.
+    pub care: &'static [InventedCare],
+}
+
+/// A thing given, or a check of the one with that place in the list.
+pub struct InventedCare {
+    pub days_ago: i64,
+    pub until_days_ago: Option<i64>,
+    /// The next look, so many days before the day of the demo.
+    pub look_days_ago: Option<i64>,
+    pub kind: care::log::Kind,
+    pub side: Option<Side>,
+    pub about: Option<usize>,
+    pub answers: &'static [(&'static str, &'static str)],
 }
 
 pub struct InventedVisit {
@@ -137,6 +152,47 @@ pub const PEOPLE: &[Invented] = &[
                     worn_right: "",
                 }),
                 review_days: Some(90),
+            },
+            InventedVisit {
+                days_ago: 98,
+                reason: "Check after three months: boot off, insole worn, exercises begun.",
+                story: &[
+                    ("weight_kg", "82"),
+                    ("height_cm", "166"),
+                    ("course", "better"),
+                    ("does_walk_ten", "as_before"),
+                    ("does_stairs", "with_effort"),
+                    ("does_uneven", "with_effort"),
+                ],
+                flags: &[],
+                left: &[
+                    ("pain_level", "3"),
+                    ("pain_inner_ankle", "pressed"),
+                    ("heel_rise_single", "able"),
+                    ("heel_rise_count", "9"),
+                    ("heel_corrects", "fully"),
+                    ("toes_seen", "3"),
+                ],
+                right: &[
+                    ("pain_level", "0"),
+                    ("heel_rise_single", "able"),
+                    ("heel_rise_count", "18"),
+                ],
+                films: &[InventedFilm {
+                    side: Side::Left,
+                    view: View::Lateral,
+                    collapse: 0.8,
+                    placed: true,
+                }],
+                decision: Some(Decision {
+                    side: Side::Left,
+                    chosen: "II",
+                    rungs: &["therapy", "orthosis"],
+                    words: "Go on with insole and exercises.",
+                    worn_left: "posted foot orthosis",
+                    worn_right: "",
+                }),
+                review_days: Some(98),
             },
             InventedVisit {
                 days_ago: 0,
@@ -309,6 +365,101 @@ pub const PEOPLE: &[Invented] = &[
                 review_days: Some(84),
             },
         ],
+        care: &[
+            InventedCare {
+                days_ago: 196,
+                until_days_ago: Some(168),
+                look_days_ago: None,
+                kind: Kind::Boot,
+                side: Some(Side::Left),
+                about: None,
+                answers: &[
+                    ("boot_kind", "walking_boot"),
+                    ("boot_weeks", "4"),
+                    ("boot_arch", "yes"),
+                    ("boot_lift", "yes"),
+                    ("boot_clot_asked", "yes"),
+                ],
+            },
+            InventedCare {
+                days_ago: 189,
+                until_days_ago: None,
+                look_days_ago: None,
+                kind: Kind::Check,
+                side: Some(Side::Left),
+                about: Some(0),
+                answers: &[
+                    ("check_hours", "14"),
+                    ("check_pain", "4"),
+                    ("check_skin", "sound"),
+                    ("check_fits", "well"),
+                    ("check_outcome", "goes_on"),
+                ],
+            },
+            InventedCare {
+                days_ago: 168,
+                until_days_ago: None,
+                look_days_ago: None,
+                kind: Kind::Therapy,
+                side: Some(Side::Left),
+                about: None,
+                answers: &[
+                    ("therapy_phase", "build"),
+                    ("therapy_led", "home"),
+                    ("therapy_band_sets", "3"),
+                    ("therapy_band_repetitions", "15"),
+                    ("therapy_band_times", "2"),
+                    ("therapy_stretch_seconds", "30"),
+                    ("therapy_stretch_times", "6"),
+                    ("therapy_pain_limit", "5"),
+                ],
+            },
+            InventedCare {
+                days_ago: 160,
+                until_days_ago: None,
+                look_days_ago: Some(146),
+                kind: Kind::Device,
+                side: Some(Side::Left),
+                about: None,
+                answers: &[
+                    ("device_kind", "foot_orthosis"),
+                    ("device_hours", "9"),
+                    ("device_shoe_depth", "yes"),
+                    ("device_shoe_counter", "yes"),
+                    ("device_break_in_told", "yes"),
+                ],
+            },
+            InventedCare {
+                days_ago: 145,
+                until_days_ago: None,
+                look_days_ago: Some(0),
+                kind: Kind::Check,
+                side: Some(Side::Left),
+                about: Some(3),
+                answers: &[
+                    ("check_hours", "7"),
+                    ("check_pain", "4"),
+                    ("check_skin", "red"),
+                    ("check_where", "inner arch, first week only"),
+                    ("check_fits", "well"),
+                    ("check_outcome", "goes_on"),
+                ],
+            },
+            InventedCare {
+                days_ago: 98,
+                until_days_ago: None,
+                look_days_ago: Some(-14),
+                kind: Kind::Check,
+                side: Some(Side::Left),
+                about: Some(2),
+                answers: &[
+                    ("check_pain", "3"),
+                    ("check_rises", "9"),
+                    ("check_load", "3"),
+                    ("check_outcome", "goes_on"),
+                ],
+            },
+        ],
     },
     Invented {
         chart: "L-0112",
@@ -346,6 +497,7 @@ pub const PEOPLE: &[Invented] = &[
             decision: None,
             review_days: None,
         }],
+        care: &[],
     },
     Invented {
         chart: "L-0118",
@@ -378,6 +530,7 @@ pub const PEOPLE: &[Invented] = &[
             decision: None,
             review_days: None,
         }],
+        care: &[],
     },
     Invented {
         chart: "L-0093",
@@ -402,5 +555,6 @@ pub const PEOPLE: &[Invented] = &[
             decision: None,
             review_days: Some(30),
         }],
+        care: &[],
     },
 ];

@@ -5,4 +5,3 @@ pub mod person;
 pub mod plan;
 pub mod readings;
 pub mod rows;
-pub mod trend;

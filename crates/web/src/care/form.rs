@@ -53,11 +53,6 @@ pub struct EntryPage {
     pub undo: Option<String>,
 }
 
-/// A thing with a last day, rather than one that is done and over.
-fn lasts(kind: Kind) -> bool {
-    !matches!(kind, Kind::Injection | Kind::Operation | Kind::Check)
-}
-
 fn of_a_foot(kind: Kind) -> bool {
     !matches!(kind, Kind::Medicine)
 }
@@ -133,9 +128,10 @@ fn shown(
             "found a check without what it looks at; go to the page of care and press 'Write a check down' there",
         ));
     }
-    let side = about
-        .and_then(|a| a.entry.side)
-        .map_or(text(fields, "side"), Side::word);
+    let side: String = match about.and_then(|a| a.entry.side) {
+        Some(side) => side.word().to_owned(),
+        None => text(fields, "side").to_owned(),
+    };
     let wrong = !problems.is_empty();
     let child = patient
         .age_years_on(context.today())
@@ -154,10 +150,10 @@ fn shown(
         visit: text(fields, "visit").to_owned(),
         revision: record.map_or(0, |r| r.revision),
         problems,
-        side: (of_a_foot(kind) && about.is_none()).then(|| side.to_owned()),
+        side: (of_a_foot(kind) && about.is_none()).then_some(side),
         began: text(fields, "began").to_owned(),
-        began_words: if lasts(kind) { "From" } else { "Day" },
-        ended: lasts(kind).then(|| text(fields, "ended").to_owned()),
+        began_words: if kind.lasts() { "From" } else { "Day" },
+        ended: kind.lasts().then(|| text(fields, "ended").to_owned()),
         look_on: text(fields, "look_on").to_owned(),
         look_hint: if record.is_none() {
             "Left open, the ladder's next day is taken.".to_owned()
@@ -225,9 +221,17 @@ async fn keep(
         .as_ref()
         .map_or_else(|| CareId::new(context.state.ids.fresh()), |b| b.id);
     let (entry, mut problems) = read(&log, before.as_ref(), id, fields)?;
-    let look_on = day_of(text(fields, "look_on"), "the day to look again", &mut problems);
+    let look_on = day_of(
+        text(fields, "look_on"),
+        "the day to look again",
+        &mut problems,
+    );
     if let Some(entry) = &entry {
-        let others: Vec<Entry> = log.entries().into_iter().filter(|o| o.id != entry.id).collect();
+        let others: Vec<Entry> = log
+            .entries()
+            .into_iter()
+            .filter(|o| o.id != entry.id)
+            .collect();
         let faults = log::faults(entry, &others, patient.born_on, context.today());
         problems.extend(faults.into_iter().filter(|f| f.stops).map(|f| f.sentence));
     }
@@ -330,7 +334,7 @@ fn read(
             .and_then(|a| a.entry.side)
             .or_else(|| side_of(text(fields, "side"))),
         began,
-        ended: ended.filter(|_| lasts(kind)),
+        ended: ended.filter(|_| kind.lasts()),
         answers,
     });
     Ok((entry, problems))

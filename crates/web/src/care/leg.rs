@@ -93,7 +93,10 @@ pub fn model(side: Side, leg: &Leg) -> LegModel {
         })
     };
     LegModel {
-        title: format!("{} leg from the inner side, to its measures", words::side_head(side)),
+        title: format!(
+            "{} leg from the inner side, to its measures",
+            words::side_head(side)
+        ),
         foot_length: number("leg_foot_length"),
         navicular_height: number("height_navicular"),
         levels: [

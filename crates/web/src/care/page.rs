@@ -156,7 +156,10 @@ pub fn title(entry: &Entry) -> String {
         .side
         .map(|s| format!(", {} foot", s.word()))
         .unwrap_or_default();
-    format!("{}{foot}", crate::error::sentence(&log::name(entry)).trim_end_matches('.'))
+    format!(
+        "{}{foot}",
+        crate::error::sentence(&log::name(entry)).trim_end_matches('.')
+    )
 }
 
 fn columns(
@@ -207,7 +210,11 @@ fn entry_line(
     context: &Context,
 ) -> EntryLine {
     let entry = &kept.entry;
-    let others: Vec<Entry> = entries.iter().filter(|o| o.id != entry.id).cloned().collect();
+    let others: Vec<Entry> = entries
+        .iter()
+        .filter(|o| o.id != entry.id)
+        .cloned()
+        .collect();
     let faults = log::faults(entry, &others, patient.born_on, context.today());
     let runs = kept.record.runs_on(context.today())
         && matches!(

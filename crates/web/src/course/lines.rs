@@ -92,7 +92,9 @@ pub fn both_feet(
             .max_by_key(|r| (r.visits(), r.points.last().map(|p| p.seen.day)))?;
         let verdict = main.points.last().and_then(|p| p.against_first.clone());
         let rated = rate_of(main, &all, &yards);
-        let model = model(ground, measure, side, &runs, first_day?, &bands, &verdict, &rated);
+        let model = model(
+            ground, measure, side, &runs, first_day?, &bands, &verdict, &rated,
+        );
         Some((runs, main, verdict, rated, model))
     });
     let models: Vec<&TrendModel> = feet.iter().flatten().map(|f| &f.4).collect();
@@ -129,7 +131,10 @@ fn rate_of(main: &Run, all: &[Seen], yards: &Yards) -> Result<change::Rate, Stri
     rate(&of_run, &yards.for_pair(first, first))
 }
 
-#[expect(clippy::too_many_arguments, reason = "one drawing of what stands ready here")]
+#[expect(
+    clippy::too_many_arguments,
+    reason = "one drawing of what stands ready here"
+)]
 fn model(
     ground: &Ground<'_>,
     measure: &Measure,
@@ -201,7 +206,11 @@ fn bands(ground: &Ground<'_>, measure: &Measure, from: Date, to: Date) -> Vec<Tr
     let at = |day: Date| (day - from).whole_days() as f64;
     let mut out: Vec<TrendBand> = Vec::new();
     let child = ground.patient.age_years_on(from).is_some_and(|y| y < 18.0);
-    let step = if child { 30 } else { 1 + (to - from).whole_days() };
+    let step = if child {
+        30
+    } else {
+        1 + (to - from).whole_days()
+    };
     let mut day = from;
     loop {
         let next = day + Duration::days(step.max(1));
@@ -318,7 +327,10 @@ fn row(measure: &Measure, p: &change::Point) -> LineRow {
         }
     };
     let taken = &p.seen.taken;
-    let reader = taken.reader.as_ref().map_or("reader not known", |r| &r.name);
+    let reader = taken
+        .reader
+        .as_ref()
+        .map_or("reader not known", |r| &r.name);
     LineRow {
         day: words::short_day(p.seen.day),
         value: words::kept_together(&p.seen.estimate),

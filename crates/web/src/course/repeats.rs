@@ -3,8 +3,8 @@
 //! Gone through once and kept until somebody finishes a second placing.
 
 use crate::AppState;
-use crate::agreement::practice::read_twice;
 use crate::agreement::pool::FilmPlacings;
+use crate::agreement::practice::read_twice;
 use crate::error::PageError;
 use change::{OwnRepeats, Reader};
 use record::ClinicianId;

@@ -47,6 +47,8 @@ pub struct FilmCache {
     decoding: tokio::sync::Mutex<()>,
     films: Mutex<VecDeque<Arc<OpenFilm>>>,
     readers: Mutex<BTreeMap<(ClinicianId, View), Arc<Reader>>>,
+    /// How far apart each reader reads one film, of the whole practice.
+    repeats: Mutex<Option<Arc<Vec<change::OwnRepeats>>>>,
 }
 
 impl FilmCache {
@@ -87,6 +89,18 @@ impl FilmCache {
     pub(super) fn forget_reader(&self, worker: ClinicianId, view: View) {
         let mut readers = self.readers.lock().unwrap_or_else(PoisonError::into_inner);
         readers.remove(&(worker, view));
+        *self.repeats.lock().unwrap_or_else(PoisonError::into_inner) = None;
+    }
+
+    pub(crate) fn repeats(&self) -> Option<Arc<Vec<change::OwnRepeats>>> {
+        self.repeats
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clone()
+    }
+
+    pub(crate) fn keep_repeats(&self, repeats: Arc<Vec<change::OwnRepeats>>) {
+        *self.repeats.lock().unwrap_or_else(PoisonError::into_inner) = Some(repeats);
     }
 }
 

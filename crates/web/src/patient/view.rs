@@ -1,26 +1,32 @@
 //! The patient's own page.
 
 use crate::{
-    adapt::{
-        person::person_on,
-        plan::KeptPlan,
-        readings::{self, Dated},
-        trend::{BothFeet, trends},
-    },
+    adapt::{person::person_on, plan::KeptPlan},
     bench::scans::{OrderLine, order_line, scan_words},
+    care::{
+        log::{CareLog, of_patient},
+        page::title,
+    },
     context::Context,
+    course::{
+        lines::{BothFeet, Ground, both_feet},
+        page::{decisions_of, marks},
+        repeats::own_repeats,
+        seen::Readings,
+    },
     error::PageError,
     layout::{Nav, Shell, page},
     today::film_words,
     words,
 };
+use ::care::log::DueState;
 use askama::Template;
 use axum::{extract::Path, response::Response};
 use record::{DecisionRecord, FilmRecord, Patient, Visit, VisitState};
 use terms::{Side, Stance};
 
-/// Measures of each foot that are drawn over the visits.
-const MOST_TRENDS: usize = 4;
+/// Readings that are drawn over the visits here; the page of the course has them all.
+const MOST_TRENDS: usize = 2;
 
 #[derive(Template)]
 #[template(path = "patient/patient.html")]
@@ -34,6 +40,9 @@ pub struct PatientPage {
     pub note: String,
     pub feet: Vec<Foot>,
     pub trends: Vec<BothFeet>,
+    /// Looks that are due in the log of care, and entries in it.
+    pub waits: usize,
+    pub given: usize,
     pub visits: Vec<VisitRow>,
     pub films: Vec<FilmRow>,
     /// Newest first.
@@ -84,24 +93,42 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
     let patient = store.patient(id.parse()?).await?;
     let visits = store.visits_of(patient.id).await?;
     let films = store.films_of(patient.id).await?;
-    let (dated, film_rows) = films_and_readings(&context, &visits, &films).await?;
+    let (readings, film_rows) = films_and_readings(&context, &visits, &films).await?;
     let letters = store.letters_of(patient.id).await?;
     let orders = store.orders_of(patient.id).await?;
     let scans = store.scans_of(patient.id).await?;
-    let mut decisions = Vec::new();
+    let log = of_patient(&context, &patient).await?;
+    let own = own_repeats(&context.state).await?;
+    let decisions = decisions_of(&context, &visits).await?;
     let mut plans = Vec::new();
     for visit in &visits {
-        for side in Side::BOTH {
-            decisions.extend(store.decision(visit.id, side).await?.map(|d| (visit.on, d)));
-        }
         plans.extend(store.plan(visit.id).await?.as_ref().and_then(KeptPlan::of));
     }
-    let person = person_on(&patient, context.today());
-    let trends = trends(context.state.knowledge, &person, &dated, MOST_TRENDS);
+    let today = context.today();
+    let person = person_on(&patient, today);
+    let marks = marks(&log);
+    let ground = Ground {
+        knowledge: context.state.knowledge,
+        patient: &patient,
+        person: &person,
+        own: &own,
+        marks: &marks,
+    };
+    let trends: Vec<BothFeet> = readings
+        .measures(context.state.knowledge)
+        .into_iter()
+        .take(MOST_TRENDS)
+        .map(|m| both_feet(&ground, m, &readings, None))
+        .collect();
     let feet = Side::BOTH
         .into_iter()
-        .map(|side| foot(side, &decisions, &plans, &trends))
+        .map(|side| foot(side, &decisions, &plans, &trends, &log, today))
         .collect();
+    let waits = log
+        .due(today)
+        .iter()
+        .filter(|d| matches!(d.state, DueState::Overdue | DueState::Now))
+        .count();
     page(&PatientPage {
         today: words::iso_day(context.today()),
         id: patient.id.to_string(),
@@ -111,6 +138,8 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
         born: born(&patient),
         note: patient.note.clone(),
         feet,
+        waits,
+        given: log.kept.len(),
         trends,
         open_visit: visits
             .iter()
@@ -153,14 +182,12 @@ async fn films_and_readings(
     context: &Context,
     visits: &[Visit],
     films: &[FilmRecord],
-) -> Result<(Vec<Dated>, Vec<FilmRow>), PageError> {
-    let (mut dated, mut rows) = (Vec::new(), Vec::new());
+) -> Result<(Readings, Vec<FilmRow>), PageError> {
+    let (mut readings, mut rows) = (Readings::default(), Vec::new());
     for film in films.iter().rev() {
         let placings = context.state.store.points_of(film.id).await?;
         let visit_day = visits.iter().find(|v| v.id == film.visit).map(|v| v.on);
-        if let Some(day) = visit_day {
-            dated.extend(readings::dated(film, day, &placings));
-        }
+        readings.add(film, visits, &placings);
         rows.push(FilmRow {
             id: film.id.to_string(),
             what: film_words(film),
@@ -178,7 +205,7 @@ async fn films_and_readings(
             },
         });
     }
-    Ok((dated, rows))
+    Ok((readings, rows))
 }
 
 /// `decisions` come newest visit first.
@@ -187,7 +214,20 @@ fn foot(
     decisions: &[(time::Date, DecisionRecord)],
     plans: &[KeptPlan],
     trends: &[BothFeet],
+    log: &CareLog,
+    today: time::Date,
 ) -> Foot {
+    let worn: Vec<String> = log
+        .worn(side, today)
+        .iter()
+        .map(|k| {
+            format!(
+                "{} since {}",
+                title(&k.entry),
+                words::short_day(k.entry.began)
+            )
+        })
+        .collect();
     let decided = decisions
         .iter()
         .find(|(_, d)| d.side == side && d.chosen.is_some());
@@ -201,13 +241,21 @@ fn foot(
         change: trends
             .iter()
             .filter_map(|m| m.of(side))
-            .find_map(|t| t.change.as_ref().map(|c| format!("{}: {c}", t.name))),
-        worn: plans
-            .iter()
-            .map(|p| p.worn(side).trim())
-            .find(|w| !w.is_empty())
-            .map(str::to_owned),
+            .find(|t| t.rows.len() > 1)
+            .map(|t| format!("{}: {}", t.name, t.verdict)),
+        worn: (!worn.is_empty())
+            .then(|| worn.join("; "))
+            .or_else(|| written(side, plans)),
     }
+}
+
+/// As the last plan that says it has it.
+fn written(side: Side, plans: &[KeptPlan]) -> Option<String> {
+    plans
+        .iter()
+        .map(|p| p.worn(side).trim())
+        .find(|w| !w.is_empty())
+        .map(str::to_owned)
 }
 
 fn stages_of(visit: &Visit, decisions: &[(time::Date, DecisionRecord)]) -> String {

@@ -1,6 +1,7 @@
 //! Today: who is here, who is due, what waits for a second look.
 
 use crate::{
+    care::{log::entry_of, page::title},
     context::Context,
     error::PageError,
     layout::{Nav, Shell, page},
@@ -14,6 +15,9 @@ use time::Date;
 /// Films that wait are all told; these many in the open, the older ones folded away with their count.
 const FILMS_IN_THE_OPEN: usize = 12;
 
+/// Looks named one by one, longest due first; the others are counted.
+const LOOKS_NAMED: usize = 40;
+
 #[derive(Template)]
 #[template(path = "today/today.html")]
 pub struct TodayPage {
@@ -21,6 +25,10 @@ pub struct TodayPage {
     pub day: String,
     pub here: Vec<Here>,
     pub due: Vec<DueRow>,
+    /// Looks at what was given, that somebody set for today or earlier.
+    pub looks: Vec<LookRow>,
+    /// Looks that are due and not named here.
+    pub more_looks: usize,
     pub films: Vec<FilmWaits>,
     pub older_films: Vec<FilmWaits>,
     pub letters: Vec<LetterWaits>,
@@ -41,6 +49,14 @@ pub struct DueRow {
     pub patient: String,
     pub name: String,
     pub about: String,
+    pub since: String,
+    pub overdue: bool,
+}
+
+pub struct LookRow {
+    pub patient: String,
+    pub name: String,
+    pub what: String,
     pub since: String,
     pub overdue: bool,
 }
@@ -79,6 +95,7 @@ pub async fn show(context: Context) -> Result<Response, PageError> {
         .map(|(v, p)| here(&v, &p, today))
         .collect();
     let due = store.visits_due(today).await?;
+    let looks = store.care_due(today).await?;
     let letters = store.letters_waiting().await?;
     let orders = store.orders_in_hand().await?;
     let waiting = store.films_waiting().await?;
@@ -95,6 +112,18 @@ pub async fn show(context: Context) -> Result<Response, PageError> {
                 about: words::age_and_sex(&d.patient, today),
                 since: words::short_day(d.review_on),
                 overdue: d.review_on < today,
+            })
+            .collect(),
+        more_looks: looks.len().saturating_sub(LOOKS_NAMED),
+        looks: looks
+            .iter()
+            .take(LOOKS_NAMED)
+            .map(|(care, patient)| LookRow {
+                patient: patient.id.to_string(),
+                name: words::list_name(patient),
+                what: entry_of(care).map_or_else(|| "Care given".to_owned(), |e| title(&e)),
+                since: care.review_on.map(words::short_day).unwrap_or_default(),
+                overdue: care.review_on.is_some_and(|on| on < today),
             })
             .collect(),
         films,

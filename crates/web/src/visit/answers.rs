@@ -4,6 +4,7 @@
 use super::gather::fill_in_person;
 use super::{inputs, nothing, undo};
 use crate::adapt::person::{FOOT_FORMAT, FOOT_VERSION, PERSON_FORMAT, PERSON_VERSION, PersonSheet};
+use crate::care::leg::{LEG_FORMAT, LEG_VERSION};
 use crate::context::Context;
 use crate::error::PageError;
 use axum::{
@@ -11,7 +12,7 @@ use axum::{
     extract::Path,
     response::{IntoResponse, Redirect, Response},
 };
-use exam::{ExamError, Examination, Question, Sheet};
+use exam::{ExamError, Examination, Leg, Question, Sheet};
 use record::{ExamRecord, ExamineOf, Kept, Visit, VisitId, VisitState};
 use serde_json::json;
 use std::collections::BTreeMap;
@@ -56,7 +57,20 @@ pub async fn save(
             })?;
             Kept::of(FOOT_FORMAT, FOOT_VERSION, &exam).map_err(keeping)?
         }
-        ExamineOf::Leg(_) => return Err(PageError::NotFound { what: "leg" }),
+        ExamineOf::Leg(_) => {
+            let mut leg: Leg = match &before {
+                Some(b) => b.exam.read(LEG_FORMAT, LEG_VERSION).map_err(reading_back)?,
+                None => Leg::new(),
+            };
+            apply(&fields, |key, text| {
+                if text.is_empty() {
+                    leg.clear(key)
+                } else {
+                    leg.set(key, text)
+                }
+            })?;
+            Kept::of(LEG_FORMAT, LEG_VERSION, &leg).map_err(keeping)?
+        }
         ExamineOf::Person => {
             let mut sheet: PersonSheet = match &before {
                 Some(b) => b
@@ -113,7 +127,15 @@ pub async fn take_back(
     let before = store.exam(visit, of).await?;
     let seen = seen(&fields, before.as_ref())?;
     store.undo_exam(context.stamp(), visit, of, seen).await?;
-    Ok(Redirect::to(&format!("/visit/{visit}#{}", of.key())).into_response())
+    Ok(Redirect::to(&place(visit, of)).into_response())
+}
+
+/// Where the sheet stands: a leg has a page of its own.
+fn place(visit: VisitId, of: ExamineOf) -> String {
+    match of {
+        ExamineOf::Leg(side) => format!("/visit/{visit}/leg/{}", side.word()),
+        ExamineOf::Foot(_) | ExamineOf::Person => format!("/visit/{visit}#{}", of.key()),
+    }
 }
 
 fn subject(key: &str) -> Result<ExamineOf, PageError> {
@@ -172,7 +194,7 @@ async fn answer(
     saved: &ExamRecord,
 ) -> Result<Response, PageError> {
     if !context.by_script {
-        return Ok(Redirect::to(&format!("/visit/{visit}#{}", of.key())).into_response());
+        return Ok(Redirect::to(&place(visit, of)).into_response());
     }
     let words = format!("Saved {}", crate::words::clock(saved.saved_at));
     let undo = undo::words(context, visit, of).await?;

@@ -55,8 +55,6 @@ pub struct Input {
     /// Empty for choices.
     pub unit: &'static str,
     pub long: bool,
-    /// A day of the calendar.
-    pub day: bool,
     /// What stands for an open choice.
     pub open_words: &'static str,
     /// Stands in the open.
@@ -160,11 +158,11 @@ fn input(question: &'static Question, of: &str, value: Option<String>) -> Input 
                 checked: c.key == value,
             })
             .collect(),
-        Kind::Number { .. } | Kind::Text { .. } | Kind::Day => Vec::new(),
+        Kind::Number { .. } | Kind::Text { .. } => Vec::new(),
     };
     let unit = match question.kind {
         Kind::Number { unit, .. } => unit_words(unit),
-        Kind::Choice { .. } | Kind::Text { .. } | Kind::Day => "",
+        Kind::Choice { .. } | Kind::Text { .. } => "",
     };
     Input {
         id: format!("{of}.{}", question.key),
@@ -172,7 +170,6 @@ fn input(question: &'static Question, of: &str, value: Option<String>) -> Input 
         words: question.words,
         help: question.help,
         long: matches!(question.kind, Kind::Text { .. }),
-        day: matches!(question.kind, Kind::Day),
         open_words: match question.sheet {
             Sheet::Given | Sheet::Leg => "not recorded",
             Sheet::Foot | Sheet::Person | Sheet::Flags => "not looked at",

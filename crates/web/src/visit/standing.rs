@@ -178,5 +178,7 @@ pub fn anchor(sheet: Sheet, foot: &VisitFoot, key: &str) -> String {
     match sheet {
         Sheet::Foot => format!("#{}.{key}", foot.side.word()),
         Sheet::Person | Sheet::Flags => format!("#person.{key}"),
+        // Neither stands on the visit's page, and no stage asks for one.
+        Sheet::Leg | Sheet::Given => "#plan".to_owned(),
     }
 }

@@ -5,9 +5,10 @@
 
 use super::inputs::unit_words;
 use crate::adapt::person::{FOOT_FORMAT, FOOT_VERSION, PERSON_FORMAT, PERSON_VERSION, PersonSheet};
+use crate::care::leg::{LEG_FORMAT, LEG_VERSION};
 use crate::context::Context;
 use crate::error::PageError;
-use exam::{Examination, Kind, Question, Sheet};
+use exam::{Examination, Kind, Leg, Question, Sheet};
 use record::{ExamRecord, ExamineOf, Kept, VisitId};
 
 /// Answers named one by one; more are counted.
@@ -18,6 +19,7 @@ const NOT_ASKED: [&str; 2] = ["age_years", "sex"];
 /// A kept sheet, whichever it is.
 enum Answers {
     Foot(Examination),
+    Leg(Leg),
     Person(Box<PersonSheet>),
 }
 
@@ -28,7 +30,7 @@ impl Answers {
             ExamineOf::Foot(_) => {
                 Answers::Foot(kept.read(FOOT_FORMAT, FOOT_VERSION).map_err(fault)?)
             }
-            ExamineOf::Leg(_) => return Err(PageError::NotFound { what: "leg" }),
+            ExamineOf::Leg(_) => Answers::Leg(kept.read(LEG_FORMAT, LEG_VERSION).map_err(fault)?),
             ExamineOf::Person => Answers::Person(Box::new(
                 kept.read(PERSON_FORMAT, PERSON_VERSION).map_err(fault)?,
             )),
@@ -38,6 +40,7 @@ impl Answers {
     fn text_of(&self, question: &Question) -> Option<String> {
         match (self, question.sheet) {
             (Answers::Foot(exam), Sheet::Foot) => exam.text_of(question.key),
+            (Answers::Leg(leg), Sheet::Leg) => leg.text_of(question.key),
             (Answers::Person(sheet), Sheet::Person) => sheet.story.text_of(question.key),
             (Answers::Person(sheet), Sheet::Flags) => sheet.flags.text_of(question.key),
             _ => None,
