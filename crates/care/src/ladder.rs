@@ -1,4 +1,4 @@
-//! The rungs as data: `knowledge/ladder.toml`, checked when read.
+//! The rungs as data: one file each in `knowledge/ladder/`, checked when read.
 
 use crate::checks;
 use serde::{Deserialize, Serialize};
@@ -89,6 +89,13 @@ pub struct Rung {
     pub words: String,
     pub dose: Vec<String>,
     pub how_long: String,
+    /// For which pain.
+    pub pain: String,
+    pub success: String,
+    pub failure: String,
+    /// Keys of the rungs that follow when it fails, and of those to go back to.
+    pub up: Vec<String>,
+    pub down: Vec<String>,
     /// Keys of checks.
     pub rule_out: Vec<String>,
     pub sources: Vec<SourceNote>,
@@ -129,11 +136,33 @@ pub struct Ladder {
     rungs: Vec<Rung>,
 }
 
-const FILE: &str = "ladder.toml";
-const TEXT: &str = include_str!(concat!(
-    env!("CARGO_MANIFEST_DIR"),
-    "/../../knowledge/ladder.toml"
-));
+macro_rules! files {
+    ($($key:literal),+ $(,)?) => {
+        &[$((
+            concat!($key, ".toml"),
+            include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/../../knowledge/ladder/", $key, ".toml")),
+        )),+]
+    };
+}
+
+/// The folder as it was when the program was built; a test holds it against the folder on disk.
+pub const BUILT_IN_FILES: &[(&str, &str)] = files![
+    "calm",
+    "wrap",
+    "boot",
+    "tablets",
+    "therapy",
+    "orthosis",
+    "hinged-afo",
+    "gauntlet",
+    "solid-afo",
+    "footwear",
+    "injection",
+    "surgery",
+    "child-watch",
+    "child-help",
+    "child-refer",
+];
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -143,22 +172,30 @@ struct File {
 }
 
 impl Ladder {
-    /// Reads a ladder; `file` is the name to tell in a fault.
+    /// Reads a ladder from its files, each with the name to tell in a fault.
     ///
     /// # Errors
-    /// The first rung that is none, or that names a check, stage or provenance that does not exist.
-    pub fn from_text(file: &str, text: &str) -> Result<Ladder, LadderError> {
-        let mut rungs = toml::from_str::<File>(text)
-            .map_err(|e| not_a_rung(file, text, &e))?
-            .rung;
-        for (at, rung) in rungs.iter().enumerate() {
-            check_words(file, rung)?;
-            if rungs.iter().take(at).any(|r| r.key == rung.key) {
-                return Err(LadderError::Twice {
-                    file: file.to_owned(),
-                    key: rung.key.clone(),
-                });
+    /// The first rung that is none, that names a check, stage, rung or provenance that does not exist, or
+    /// that no other rung and no stage leads to.
+    pub fn from_texts(files: &[(&str, &str)]) -> Result<Ladder, LadderError> {
+        let mut rungs: Vec<Rung> = Vec::new();
+        let mut from: Vec<&str> = Vec::new();
+        for (file, text) in files {
+            let read = toml::from_str::<File>(text).map_err(|e| not_a_rung(file, text, &e))?;
+            for rung in read.rung {
+                check_words(file, &rung)?;
+                if rungs.iter().any(|r| r.key == rung.key) {
+                    return Err(LadderError::Twice {
+                        file: (*file).to_owned(),
+                        key: rung.key,
+                    });
+                }
+                rungs.push(rung);
+                from.push(file);
             }
+        }
+        for (rung, file) in rungs.iter().zip(&from) {
+            check_ways(file, rung, &rungs)?;
         }
         rungs.sort_by_key(|r| r.order);
         Ok(Ladder { rungs })
@@ -167,12 +204,13 @@ impl Ladder {
     /// The ladder as it was when the program was built.
     ///
     /// # Panics
-    /// If the built-in file is broken, which this crate's tests rule out.
+    /// If the built-in ladder is broken, which this crate's tests rule out.
     pub fn built_in() -> &'static Ladder {
-        static BUILT_IN: LazyLock<Ladder> = LazyLock::new(|| match Ladder::from_text(FILE, TEXT) {
-            Ok(ladder) => ladder,
-            Err(fault) => panic!("the built-in ladder is broken: {fault}"),
-        });
+        static BUILT_IN: LazyLock<Ladder> =
+            LazyLock::new(|| match Ladder::from_texts(BUILT_IN_FILES) {
+                Ok(ladder) => ladder,
+                Err(fault) => panic!("the built-in ladder is broken: {fault}"),
+            });
         &BUILT_IN
     }
 
@@ -206,6 +244,26 @@ fn not_a_rung(file: &str, text: &str, error: &toml::de::Error) -> LadderError {
         file: file.to_owned(),
         found,
     }
+}
+
+/// Ways up and down lead to rungs that exist, and none leads to itself.
+fn check_ways(file: &str, rung: &Rung, all: &[Rung]) -> Result<(), LadderError> {
+    for way in rung.up.iter().chain(&rung.down) {
+        if *way == rung.key || all.iter().all(|r| r.key != *way) {
+            let keys: Vec<&str> = all
+                .iter()
+                .map(|r| r.key.as_str())
+                .filter(|k| *k != rung.key)
+                .collect();
+            return Err(LadderError::UnknownWord {
+                file: file.to_owned(),
+                what: "the way to the rung",
+                found: way.clone(),
+                expected: keys.join(", "),
+            });
+        }
+    }
+    Ok(())
 }
 
 fn check_words(file: &str, rung: &Rung) -> Result<(), LadderError> {

@@ -1,6 +1,6 @@
 //! A first proposal of care: rungs of the ladder with reasons, what to rule out, and cautions.
 //!
-//! * [`Ladder::built_in`] holds the rungs as written in `knowledge/ladder.toml`;
+//! * [`Ladder::built_in`] holds the rungs as written in `knowledge/ladder/`, one file each;
 //! * [`checks`] asks whether something speaks against a rung, or was not recorded;
 //! * [`propose`] puts rungs in order for one foot;
 //! * [`log`] holds the rules over what was given or done: what is due, what overlaps, what speaks against it;
@@ -18,5 +18,7 @@ mod propose;
 mod text;
 
 pub use checks::{Check, CheckState};
-pub use ladder::{Caution, Evidence, Ladder, LadderError, Look, Place, Rung, SourceNote};
+pub use ladder::{
+    BUILT_IN_FILES, Caution, Evidence, Ladder, LadderError, Look, Place, Rung, SourceNote,
+};
 pub use propose::{CareInput, Proposal, ProposedRung, Standing, propose};

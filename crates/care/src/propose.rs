@@ -57,6 +57,18 @@ pub struct ProposedRung {
     pub checks: Vec<Check>,
     pub dose: Vec<String>,
     pub how_long: String,
+    /// For which pain, and what counts as success or as failure.
+    #[serde(default)]
+    pub pain: String,
+    #[serde(default)]
+    pub success: String,
+    #[serde(default)]
+    pub failure: String,
+    /// Titles of the rungs that follow when it fails, and of those to go back to.
+    #[serde(default)]
+    pub up: Vec<String>,
+    #[serde(default)]
+    pub down: Vec<String>,
     pub look: Vec<Look>,
     pub evidence: Vec<Evidence>,
     pub cautions: Vec<Caution>,
@@ -71,10 +83,14 @@ pub struct Proposal {
     pub basis: String,
     /// Stages that are still possible.
     pub stages: Vec<String>,
-    /// Alarm signs, each with what it asks for; while there is one there are no rungs.
+    /// Alarm signs, each with what it asks for; while there is one no rung is proposed.
     pub alarm: Vec<String>,
     pub reasons: Vec<String>,
     pub rungs: Vec<ProposedRung>,
+    /// While an alarm sign is raised: the rungs that would stand here without it, each held back and why. The
+    /// clinician may still pick one; the program explains and locks nothing.
+    #[serde(default)]
+    pub held: Vec<ProposedRung>,
     /// Cautions that hold for the whole proposal.
     pub cautions: Vec<String>,
     /// Checks that nobody recorded, each once.
@@ -101,6 +117,7 @@ pub fn propose(report: &StageReport, input: &CareInput<'_>) -> Proposal {
         alarm: Vec::new(),
         reasons: Vec::new(),
         rungs: Vec::new(),
+        held: Vec::new(),
         cautions: vec!["A proposal to weigh, not a prescription: the clinician decides; local codes and licensed practice come first.".to_owned()],
         not_recorded: Vec::new(),
     };
@@ -117,17 +134,18 @@ pub fn propose(report: &StageReport, input: &CareInput<'_>) -> Proposal {
             out.cautions.push(line)
         }
     }
-    if !report.may_carry_plan {
-        out.basis = "An alarm sign is raised: deal with it first; no rung is proposed.".to_owned();
-        return out;
-    }
-    out.basis = basis(report, &out.stages);
     let known = Known {
         person: input.person,
         exam: input.exam,
         flags: input.flags,
         report,
     };
+    if !report.may_carry_plan {
+        out.basis = "An alarm sign is raised: deal with it first; no rung is proposed.".to_owned();
+        out.held = held(&out.stages, report, &known);
+        return out;
+    }
+    out.basis = basis(report, &out.stages);
     out.rungs = Ladder::built_in()
         .rungs()
         .iter()
@@ -159,6 +177,33 @@ pub fn propose(report: &StageReport, input: &CareInput<'_>) -> Proposal {
         ));
     }
     out
+}
+
+/// What the ladder would hold without the alarm, each rung saying what holds it back.
+fn held(stages: &[String], report: &StageReport, known: &Known<'_>) -> Vec<ProposedRung> {
+    let first: Vec<&str> = report
+        .red_flags
+        .iter()
+        .filter(|f| f.holds_plan)
+        .map(|f| f.words.trim_end_matches('.'))
+        .collect();
+    let mut rungs: Vec<ProposedRung> = Ladder::built_in()
+        .rungs()
+        .iter()
+        .filter_map(|rung| proposed(rung, stages, known))
+        .collect();
+    rungs.sort_by_key(|r| r.place);
+    for rung in &mut rungs {
+        rung.standing = Standing::HeldBack;
+        rung.why.insert(
+            0,
+            format!(
+                "Held back: {} has to be dealt with first.",
+                first.join("; ")
+            ),
+        );
+    }
+    rungs
 }
 
 /// Stages with a confirmed definition that are not ruled out. A child's light and an adult's stages are
@@ -196,6 +241,14 @@ fn basis(report: &StageReport, stages: &[String]) -> String {
             many.join(" or ")
         ),
     }
+}
+
+fn titles(keys: &[String]) -> Vec<String> {
+    let ladder = Ladder::built_in();
+    keys.iter()
+        .filter_map(|key| ladder.rung(key))
+        .map(|r| r.title.clone())
+        .collect()
 }
 
 fn proposed(rung: &Rung, stages: &[String], known: &Known<'_>) -> Option<ProposedRung> {
@@ -239,6 +292,11 @@ fn proposed(rung: &Rung, stages: &[String], known: &Known<'_>) -> Option<Propose
             .collect(),
         dose: rung.dose.clone(),
         how_long: rung.how_long.clone(),
+        pain: rung.pain.clone(),
+        success: rung.success.clone(),
+        failure: rung.failure.clone(),
+        up: titles(&rung.up),
+        down: titles(&rung.down),
         look: rung.look.clone(),
         evidence: rung.evidence.clone(),
         cautions: rung.caution.iter().filter(shown).cloned().collect(),

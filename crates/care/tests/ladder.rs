@@ -24,6 +24,7 @@ impl Foot {
                 Sheet::Foot => self.exam.set(key, text),
                 Sheet::Person => self.story.set(key, text),
                 Sheet::Flags => self.flags.set(key, text),
+                Sheet::Leg | Sheet::Given => panic!("{key} is no finding"),
             };
             done.unwrap_or_else(|e| panic!("{e}"));
         }
@@ -302,12 +303,30 @@ fn a_numb_foot_keeps_its_rungs_with_the_caution_about_rigid_devices() {
 }
 
 #[test]
-fn an_alarm_sign_leaves_no_rung() {
+fn an_alarm_sign_comes_first_and_holds_every_rung_back_without_taking_it_away() {
     let p = stage_two()
         .and(&[("hot_red_swollen", "yes"), ("fever", "yes")])
         .proposal();
     assert!(p.rungs.is_empty());
     assert!(p.text().starts_with("ALARM"));
+    let without: Vec<String> = stage_two()
+        .proposal()
+        .rungs
+        .iter()
+        .map(|r| r.key.clone())
+        .collect();
+    let mut held: Vec<String> = p.held.iter().map(|r| r.key.clone()).collect();
+    held.sort();
+    let mut expected = without;
+    expected.sort();
+    assert_eq!(held, expected);
+    assert!(
+        p.held
+            .iter()
+            .all(|r| r.standing == Standing::HeldBack && r.why[0].starts_with("Held back: ")),
+        "{:?}",
+        p.held[0].why
+    );
 }
 
 #[test]
@@ -363,7 +382,11 @@ fn the_wording_proposes_and_never_prescribes() {
 
 #[test]
 fn a_broken_rung_is_refused_with_one_sentence() {
-    let good = include_str!("../../../knowledge/ladder.toml");
+    let all: String = care::BUILT_IN_FILES
+        .iter()
+        .map(|(_, text)| format!("{text}\n"))
+        .collect();
+    let good = all.as_str();
     for (from, to, start) in [
         (
             "order = 95",
@@ -398,9 +421,88 @@ fn a_broken_rung_is_refused_with_one_sentence() {
         ("how_long", "how_lang", "ladder.toml: found at line "),
     ] {
         assert!(good.contains(from), "{from}");
-        let error = Ladder::from_text("ladder.toml", &good.replacen(from, to, 1))
+        let error = Ladder::from_texts(&[("ladder.toml", &good.replacen(from, to, 1))])
             .unwrap_err()
             .to_string();
         assert!(error.starts_with(start) && !error.contains('\n'), "{error}");
     }
+}
+
+#[test]
+fn the_ladder_on_disk_is_the_one_built_in() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../knowledge/ladder");
+    let mut on_disk: Vec<(String, String)> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|e| e.unwrap())
+        .map(|e| {
+            (
+                e.file_name().into_string().unwrap(),
+                std::fs::read_to_string(e.path()).unwrap(),
+            )
+        })
+        .collect();
+    on_disk.sort();
+    let mut built_in: Vec<(String, String)> = care::BUILT_IN_FILES
+        .iter()
+        .map(|(name, text)| ((*name).to_owned(), (*text).to_owned()))
+        .collect();
+    built_in.sort();
+    assert_eq!(on_disk, built_in, "add new files to ladder.rs");
+}
+
+#[test]
+fn every_rung_says_what_it_is_for_and_every_adult_stage_has_a_way_up_to_a_surgeon() {
+    let ladder = Ladder::built_in();
+    for rung in ladder.rungs() {
+        for (what, words) in [
+            ("pain", &rung.pain),
+            ("success", &rung.success),
+            ("failure", &rung.failure),
+        ] {
+            assert!(!words.trim().is_empty(), "{} has no {what}", rung.key);
+        }
+        assert!(
+            !rung.evidence.is_empty() && !rung.look.is_empty(),
+            "{}",
+            rung.key
+        );
+    }
+    let reaches = |from: &str, goal: &str| {
+        let mut seen = vec![from.to_owned()];
+        let mut at = 0;
+        while at < seen.len() {
+            let up = ladder.rung(&seen[at]).unwrap().up.clone();
+            seen.extend(
+                up.into_iter()
+                    .filter(|u| !seen.contains(u))
+                    .collect::<Vec<_>>(),
+            );
+            at += 1;
+        }
+        seen.iter().any(|s| s == goal)
+    };
+    for rung in ladder.rungs() {
+        let adult = ["I", "II", "III", "IV"]
+            .iter()
+            .any(|s| rung.stage.contains_key(*s));
+        let goal = if adult { "surgery" } else { "child-refer" };
+        assert!(reaches(&rung.key, goal), "{} leads nowhere", rung.key);
+    }
+}
+
+#[test]
+fn a_way_to_a_rung_that_is_not_there_is_refused() {
+    let all: String = care::BUILT_IN_FILES
+        .iter()
+        .map(|(_, text)| format!("{text}\n"))
+        .collect();
+    let broken = all.replacen("up = [\"boot\", \"therapy\"]", "up = [\"bout\"]", 1);
+    assert_ne!(broken, all);
+    let said = Ladder::from_texts(&[("calm.toml", &broken)])
+        .unwrap_err()
+        .to_string();
+    assert!(
+        said.starts_with("calm.toml: found the way to the rung 'bout'; expected one of "),
+        "{said}"
+    );
 }

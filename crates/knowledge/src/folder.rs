@@ -320,12 +320,15 @@ fn sorted(mut faults: Vec<Fault>) -> Vec<Fault> {
     faults
 }
 
+const LADDER: &str = "ladder";
+
 /// The TOML files of the folder's topics, by name, so that loading does not hang on the disk's order.
 fn read_files(folder: &Path, faults: &mut Vec<Fault>) -> Vec<(String, String)> {
     let mut out = Vec::new();
     for topic in names_in(folder, ".", faults) {
         let path = folder.join(&topic);
-        if !path.is_dir() {
+        // The rungs of care are `care`'s to read and to check.
+        if !path.is_dir() || topic == LADDER {
             continue;
         }
         for name in names_in(&path, &topic, faults)

@@ -31,7 +31,8 @@ fn the_folder_on_disk_loads_and_is_what_is_built_in() {
         .collect();
     let mut on_disk = BTreeSet::new();
     for topic in std::fs::read_dir(folder()).unwrap().map(|e| e.unwrap()) {
-        if topic.path().is_dir() {
+        // The ladder belongs to `care`, which holds its files against the folder.
+        if topic.path().is_dir() && topic.file_name() != "ladder" {
             for file in std::fs::read_dir(topic.path()).unwrap().map(|e| e.unwrap()) {
                 on_disk.insert(format!(
                     "{}/{}",

@@ -13,6 +13,8 @@ pub enum DueState {
     Now,
     Later,
     Done,
+    /// Overdue, and a later look at the same thing is due by now.
+    Missed,
 }
 
 /// One look at one entry.
@@ -56,13 +58,13 @@ fn of_entry(entry: &Entry, entries: &[Entry], today: Date) -> Vec<Due> {
         .map(|c| c.began)
         .collect();
     checks.sort();
-    looks(entry, &checks)
+    let mut due: Vec<Due> = looks(entry, &checks)
         .into_iter()
         .filter_map(|look| {
             let on = later(entry.began, look.from)?;
             let until = later(entry.began, look.until.max(look.from + GRACE_DAYS))?;
-            // What has ended wants no look after its end.
-            if entry.ended.is_some_and(|end| end < on) {
+            // What has ended wants no look from its last day on.
+            if entry.ended.is_some_and(|end| end <= on) {
                 return None;
             }
             let early = (look.from / EARLY_SHARE).min(MOST_EARLY_DAYS);
@@ -83,7 +85,16 @@ fn of_entry(entry: &Entry, entries: &[Entry], today: Date) -> Vec<Due> {
                 state,
             })
         })
-        .collect()
+        .collect();
+    due.sort_by_key(|d| d.on);
+    let pressing = |d: &Due| matches!(d.state, DueState::Overdue | DueState::Now);
+    let last = due.iter().rposition(pressing);
+    for (place, d) in due.iter_mut().enumerate() {
+        if pressing(d) && Some(place) != last {
+            d.state = DueState::Missed;
+        }
+    }
+    due
 }
 
 fn later(day: Date, days: i64) -> Option<Date> {

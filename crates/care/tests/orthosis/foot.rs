@@ -28,6 +28,7 @@ impl Foot {
                 Sheet::Foot => self.exam.set(key, text),
                 Sheet::Person => self.story.set(key, text),
                 Sheet::Flags => self.flags.set(key, text),
+                Sheet::Leg | Sheet::Given => panic!("{key} is no finding"),
             };
             done.unwrap_or_else(|e| panic!("{e}"));
         }

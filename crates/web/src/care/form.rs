@@ -294,7 +294,7 @@ fn next_look(log: &CareLog, entry: &Entry, today: Date) -> Option<Date> {
     entries.push(entry.clone());
     log::due(&entries, today)
         .into_iter()
-        .filter(|d| d.entry == root && d.state != DueState::Done)
+        .filter(|d| d.entry == root && !matches!(d.state, DueState::Done | DueState::Missed))
         .map(|d| d.on)
         .min()
 }

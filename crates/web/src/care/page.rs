@@ -54,6 +54,8 @@ pub struct EntryLine {
     pub runs: bool,
     pub answers: Vec<(String, String)>,
     pub warnings: Vec<String>,
+    /// Looks that nobody recorded and a later one has overtaken.
+    pub missed: Vec<String>,
     pub checks: Vec<EntryLine>,
     pub look_on: Option<String>,
     pub revision: u32,
@@ -84,7 +86,7 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
     let due = log.due(today);
     let mut due_lines: Vec<DueLine> = due
         .iter()
-        .filter(|d| d.state != DueState::Done)
+        .filter(|d| !matches!(d.state, DueState::Done | DueState::Missed))
         .filter_map(|d| Some(due_line(d, &log.find(&d.entry)?.entry)))
         .collect();
     due_lines.sort_by_key(|d| d.class != "outside");
@@ -139,6 +141,7 @@ fn due_line(due: &Due, entry: &Entry) -> DueLine {
         DueState::Now => ("straddles", "due now"),
         DueState::Later => ("inside", "to come"),
         DueState::Done => ("none", "done"),
+        DueState::Missed => ("none", "not looked at then"),
     };
     DueLine {
         entry: due.entry.clone(),
@@ -236,6 +239,11 @@ fn entry_line(
         runs,
         answers: answers(entry),
         warnings: faults.into_iter().map(|f| f.sentence).collect(),
+        missed: log::due(entries, context.today())
+            .into_iter()
+            .filter(|d| d.entry == entry.id && d.state == DueState::Missed)
+            .map(|d| d.what)
+            .collect(),
         checks: log
             .kept
             .iter()

@@ -276,9 +276,9 @@ fn foot_line(
     FootLine {
         svg,
         name: measure.name.clone(),
-        verdict: match (&verdict, runs.len()) {
+        verdict: match (&verdict, days_of(runs)) {
             (Some(v), _) => v.words(),
-            (None, 1) => "One reading so far: nothing to hold it against.".to_owned(),
+            (None, 0 | 1) => "One visit so far: nothing to hold it against.".to_owned(),
             (None, _) => {
                 "Cannot tell: no two of these readings were come by in the same way.".to_owned()
             }
@@ -308,6 +308,17 @@ fn foot_line(
             .map(|f| yards.for_pair(f, f).words(main.unit))
             .unwrap_or_default(),
     }
+}
+
+fn days_of(runs: &[&Run]) -> usize {
+    let mut days: Vec<Date> = runs
+        .iter()
+        .flat_map(|r| &r.points)
+        .map(|p| p.seen.day)
+        .collect();
+    days.sort();
+    days.dedup();
+    days.len()
 }
 
 fn row(measure: &Measure, p: &change::Point) -> LineRow {

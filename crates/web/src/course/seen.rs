@@ -45,7 +45,7 @@ impl Readings {
         }
     }
 
-    /// Measures that occur, the most important first.
+    /// Measures that occur: what was read on several days stands first, then the most important.
     pub fn measures<'k>(&self, knowledge: &'k Knowledge) -> Vec<&'k Measure> {
         let mut keys: Vec<&MeasureKey> = self.last.iter().map(|s| &s.measure).collect();
         keys.sort();
@@ -54,7 +54,15 @@ impl Readings {
             .into_iter()
             .filter_map(|k| knowledge.measure(k))
             .collect();
-        found.sort_by_key(|m| std::cmp::Reverse(m.importance));
+        let again = |m: &Measure| {
+            let days = self
+                .last
+                .iter()
+                .filter(|s| s.measure == m.key)
+                .map(|s| s.day);
+            days.clone().min() != days.max()
+        };
+        found.sort_by_key(|m| (!again(m), std::cmp::Reverse(m.importance)));
         found
     }
 }

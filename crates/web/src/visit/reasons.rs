@@ -97,6 +97,7 @@ pub fn foot_decision(context: &Context, g: &Gathered, foot: &VisitFoot) -> FootD
         .proposal
         .rungs
         .iter()
+        .chain(&foot.proposal.held)
         .map(|r| rung(g, foot, r))
         .partition(|r: &RungBox| r.taken || r.first);
     FootDecision {

@@ -14,6 +14,11 @@ pub struct RungBox {
     pub why: Vec<String>,
     pub dose: Vec<String>,
     pub how_long: String,
+    pub pain: String,
+    pub success: String,
+    pub failure: String,
+    pub up: String,
+    pub down: String,
     pub look: Vec<(String, String)>,
     pub evidence: Vec<(String, String, String, char)>,
     pub cautions: Vec<String>,
@@ -37,6 +42,11 @@ pub fn rung(g: &Gathered, foot: &VisitFoot, r: &care::ProposedRung) -> RungBox {
         why: r.why.clone(),
         dose: r.dose.clone(),
         how_long: r.how_long.clone(),
+        pain: r.pain.clone(),
+        success: r.success.clone(),
+        failure: r.failure.clone(),
+        up: r.up.join("; "),
+        down: r.down.join("; "),
         look: r
             .look
             .iter()

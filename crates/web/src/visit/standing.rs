@@ -107,6 +107,7 @@ fn plan(g: &Gathered, foot: &VisitFoot) -> String {
         .proposal
         .rungs
         .iter()
+        .chain(&foot.proposal.held)
         .filter(|r| g.kept_plan.taken.contains(&foot.rung_name(r)))
         .map(|r| r.title.as_str())
         .collect();
