@@ -7,7 +7,7 @@
 //! the bare reading nearest before or on the day of the worn one, so that a change in between is kept out.
 
 use crate::line::{grouped, yard_for};
-use crate::seen::{Seen, Worn, comparable};
+use crate::seen::{Seen, WhyKind, Worn, comparable};
 use crate::verdict::{Verdict, effect_of_wearing, verdict};
 use crate::words::day;
 use crate::yard::Yards;
@@ -137,10 +137,14 @@ fn fill(
         }
         comparable(&taken, &b.taken, b.estimate.unit)
     };
+    // One reader first; two readers where nothing else stands between, for a yard between readers to judge.
     let partner = |b: &Seen| {
-        before
-            .iter()
-            .rfind(|a| a.day <= b.day && like(a, b).is_ok())
+        let earlier = || before.iter().rev().filter(|a| a.day <= b.day);
+        let two_readers =
+            |a: &Seen| like(a, b).is_err_and(|w| w.iter().all(|w| w.kind == WhyKind::TwoReaders));
+        earlier()
+            .find(|a| like(a, b).is_ok())
+            .or_else(|| earlier().find(|a| two_readers(a)))
             .copied()
     };
     let pairs: Vec<(&Seen, &Seen)> = after

@@ -164,8 +164,11 @@ fn obstacles(a: &Seen, b: &Seen, wearing: bool) -> Result<bool, Vec<String>> {
     if a.day == b.day && !wearing {
         why.push("Both are of one day, so their difference is error and no change.".to_owned());
     }
-    if !(a.estimate.value.is_finite() && b.estimate.value.is_finite()) {
+    let values = [a.estimate.value, b.estimate.value];
+    if !values.iter().all(|v| v.is_finite()) {
         why.push("One reading is not a number.".to_owned());
+    } else if !(values[1] - values[0]).is_finite() {
+        why.push("The readings are too far apart to be subtracted.".to_owned());
     }
     let sound = |e: f64| e.is_finite() && e >= 0.0;
     if !(sound(a.estimate.standard_error) && sound(b.estimate.standard_error)) {
