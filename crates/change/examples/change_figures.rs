@@ -309,9 +309,9 @@ impl Series {
 
 fn rates(draws: &mut Draws) {
     for (series, count) in [
-        (Series::Own(14), 6000),
-        (Series::Published, 6000),
-        (Series::Repeats, 3000),
+        (Series::Own(14), 20_000),
+        (Series::Published, 20_000),
+        (Series::Repeats, 8_000),
     ] {
         println!(
             "coverage of a rate's interval, {} (scatter from visit to visit in SD of a reading)",
@@ -347,7 +347,7 @@ fn rates(draws: &mut Draws) {
             ),
             least.0,
             "% of series",
-            ">= 95, within the draw's own interval for the least of 24 cells (99.8 %)",
+            ">= 95, less what the least of 24 cells of 95 % lies low by chance (3.1 standard errors)",
             // The least of 24 cells of exact coverage lies 3.1 standard errors low in one run of 40.
             least.0 >= 95.0 - 3.1 * (5.0f64 * 95.0 / count as f64).sqrt(),
             json!({ "series": count, "most": most, "interval_of_the_least": least.1, "rows_of_visits_scatter_percent_half_width": rows }),

@@ -12,12 +12,12 @@ use crate::verdict::{Verdict, effect_of_wearing, verdict};
 use crate::words::day;
 use crate::yard::Yards;
 use quantity::Unit;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use terms::{MeasureKey, Side};
 use time::Date;
 
 /// What a row says.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Meaning {
     /// Alike before and after.
@@ -36,7 +36,7 @@ impl Meaning {
 }
 
 /// One foot and measure around an event.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Around {
     pub side: Side,
     pub measure: MeasureKey,
@@ -54,7 +54,7 @@ pub struct Around {
 }
 
 /// Two readings and what became of them.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Compared {
     pub before: Seen,
     pub after: Seen,
