@@ -67,6 +67,25 @@ def second():
         figure("second implementation ran to its end", code, "exit status", "0", False)
 
 
+def change():
+    """Mixed models, rates and verdicts in statsmodels and scipy."""
+    code, cases, fault = run([example("change_cases")])
+    if code:
+        sys.exit(f"the example 'change_cases' failed: {fault}")
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "cases.json"
+        path.write_text(cases)
+        code, text, fault = run([PYTHON, "checks/change/mixed.py", str(path)])
+    print(text.rstrip())
+    if fault:
+        print(fault.rstrip())
+    found = re.findall(r"largest difference of ([^:]+): ([0-9.e+-]+|inf|nan)", text)
+    for what, miss in found:
+        figure(f"statsmodels and scipy, largest difference of {what}", float(miss), "share", "<= 1e-6", code == 0 and float(miss) <= 1e-6)
+    if code or len(found) != 7:
+        figure("statsmodels and scipy ran to their end", code, "exit status", "0", False)
+
+
 def pydicom():
     """Every greyscale file of pydicom's sets, stored value by stored value."""
     with tempfile.TemporaryDirectory() as folder:
@@ -429,7 +448,7 @@ def bench_strength():
 
 
 COMMANDS = {
-    "second": second, "pydicom": pydicom, "bones": bones, "solids": solids, "dicom": dicom, "records": records, "papers": papers,
+    "second": second, "change": change, "pydicom": pydicom, "bones": bones, "solids": solids, "dicom": dicom, "records": records, "papers": papers,
     "landmarks": landmarks, "shells": shells, "body_mesh": body_mesh, "bench-shell": bench_shell,
     "strength": strength,
     "bench-film": bench_film, "bench-reading": bench_reading, "bench-phantom": bench_phantom,

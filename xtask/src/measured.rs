@@ -48,6 +48,16 @@ const FIGURES: &[Measuring] = &[
         program: Program::Python("checks/figures.py", &["second"]),
     },
     Measuring {
+        name: "change",
+        words: "mixed models, rates and verdicts in statsmodels and scipy",
+        program: Program::Python("checks/figures.py", &["change"]),
+    },
+    Measuring {
+        name: "change",
+        words: "verdicts and rates on invented series of known truth",
+        program: Program::Example("change_figures", &[]),
+    },
+    Measuring {
         name: "pydicom",
         words: "films against pydicom",
         program: Program::Python("checks/figures.py", &["pydicom"]),
@@ -164,6 +174,11 @@ const CHECKS: &[Measuring] = &[
         name: "second",
         words: "readings and agreement in numpy and scipy",
         program: Program::Python("checks/figures.py", &["second"]),
+    },
+    Measuring {
+        name: "change",
+        words: "mixed models, rates and verdicts in statsmodels and scipy",
+        program: Program::Python("checks/figures.py", &["change"]),
     },
     Measuring {
         name: "pydicom",

@@ -7,17 +7,17 @@
 //! the bare reading nearest before or on the day of the worn one, so that a change in between is kept out.
 
 use crate::line::{grouped, yard_for};
-use crate::seen::{Seen, Worn, comparable};
+use crate::seen::{Seen, WhyKind, Worn, comparable};
 use crate::verdict::{Verdict, effect_of_wearing, verdict};
 use crate::words::day;
 use crate::yard::Yards;
 use quantity::Unit;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use terms::{MeasureKey, Side};
 use time::Date;
 
 /// What a row says.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Meaning {
     /// Alike before and after.
@@ -36,7 +36,7 @@ impl Meaning {
 }
 
 /// One foot and measure around an event.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Around {
     pub side: Side,
     pub measure: MeasureKey,
@@ -54,7 +54,7 @@ pub struct Around {
 }
 
 /// Two readings and what became of them.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Compared {
     pub before: Seen,
     pub after: Seen,
@@ -137,10 +137,14 @@ fn fill(
         }
         comparable(&taken, &b.taken, b.estimate.unit)
     };
+    // One reader first; two readers where nothing else stands between, for a yard between readers to judge.
     let partner = |b: &Seen| {
-        before
-            .iter()
-            .rfind(|a| a.day <= b.day && like(a, b).is_ok())
+        let earlier = || before.iter().rev().filter(|a| a.day <= b.day);
+        let two_readers =
+            |a: &Seen| like(a, b).is_err_and(|w| w.iter().all(|w| w.kind == WhyKind::TwoReaders));
+        earlier()
+            .find(|a| like(a, b).is_ok())
+            .or_else(|| earlier().find(|a| two_readers(a)))
             .copied()
     };
     let pairs: Vec<(&Seen, &Seen)> = after

@@ -10,13 +10,13 @@ use crate::seen::{Seen, Why, comparable};
 use crate::verdict::{Verdict, verdict};
 use crate::yard::{Yard, Yards};
 use quantity::Unit;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use terms::{MeasureKey, Side};
 use time::Date;
 
 /// Readings of one foot and one measure that may be held against each other, by day.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Run {
     pub side: Side,
     pub measure: MeasureKey,
@@ -55,7 +55,7 @@ impl Run {
 }
 
 /// A reading of a run, with what became of it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Point {
     pub seen: Seen,
     /// Against the run's first reading; `None` on the first day.

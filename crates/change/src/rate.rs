@@ -17,7 +17,7 @@ use crate::seen::{Seen, comparable};
 use crate::words::{counted, day, signed, span};
 use crate::yard::{Yard, t_975};
 use quantity::{Unit, Z_975};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use terms::{MeasureKey, Side};
 use time::Date;
 
@@ -25,7 +25,7 @@ use time::Date;
 pub const FEWEST_REPEATS: usize = 10;
 
 /// Where the spread of readings of one visit is known from.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "from", rename_all = "kebab-case")]
 pub enum Residual {
     /// The run's own repeats, with so many degrees of freedom.
@@ -45,8 +45,11 @@ pub enum Residual {
 ///
 /// # Uncertainty
 /// The interval is the wider of two: that of Knapp and Hartung from the visits' own scatter (t with visits − 2
-/// degrees of freedom), and that of the known error alone.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+/// degrees of freedom), and that of the known error alone. Measured on invented series of 3 to 8 visits at uneven
+/// times, one or two readings each (`examples/change_figures.rs`): it covers the true rate in 97.2 to 99.4 % of series
+/// without scatter from visit to visit, and in 94.8 to 96.6 % where visits scatter twice as much as readings do.
+/// With three visits it is wide: t with one degree of freedom is 12.7.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Rate {
     pub side: Side,
     pub measure: MeasureKey,

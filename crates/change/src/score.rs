@@ -6,12 +6,12 @@
 use crate::words::{amount, decimals, signed};
 use knowledge::{Applies, Knowledge, Person, Provenance, YardstickKind};
 use quantity::{Unit, written_short};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use terms::{SourceKey, YardstickKey};
 
 /// What a row says of a change.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Levels {
     /// People call it better or worse.
@@ -21,7 +21,7 @@ pub enum Levels {
 }
 
 /// One published important change of a score.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ImportantChange {
     pub key: YardstickKey,
     pub unit: Unit,
@@ -88,7 +88,7 @@ pub fn important_changes(
 }
 
 /// What one row says of the change at hand.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Voice {
     pub row: ImportantChange,
     /// The change reaches the size; `None`: it lies between the size's two ends.
@@ -98,7 +98,7 @@ pub struct Voice {
 }
 
 /// Which way the score is better.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Better {
     Less,
@@ -106,7 +106,7 @@ pub enum Better {
 }
 
 /// Is the change large enough to matter?
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Importance {
     /// Later less earlier.
     pub change: f64,
@@ -121,7 +121,7 @@ pub struct Importance {
     pub voices: Vec<Voice>,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Agreement {
     /// Every source with a voice calls it large enough.

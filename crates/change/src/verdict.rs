@@ -8,12 +8,12 @@ use crate::seen::{Seen, Why, WhyKind, comparable};
 use crate::words::{amount, apart, counted, day, percent, signed, span};
 use crate::yard::{FEWEST_FILMS, OwnRepeats, Tier, Yard};
 use quantity::{Unit, Z_975};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
 use terms::{MeasureKey, Side, SourceKey};
 use time::Date;
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Towards {
     /// The later number is greater.
@@ -21,7 +21,7 @@ pub enum Towards {
     Smaller,
 }
 
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(tag = "verdict", rename_all = "kebab-case")]
 pub enum Kind {
     Changed {
@@ -35,7 +35,7 @@ pub enum Kind {
 }
 
 /// What the change was held against.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "by", rename_all = "kebab-case")]
 pub enum By {
     OwnRepeats {
@@ -58,7 +58,7 @@ pub enum By {
 ///
 /// # Units
 /// All numbers in `unit`. # Sign: later less earlier.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Verdict {
     pub kind: Kind,
     pub measure: MeasureKey,
@@ -94,6 +94,9 @@ pub struct Verdict {
 /// # Uncertainty
 /// Error alone makes 'changed' in at most 5 % of pairs of an unchanged foot, as far as the yard holds:
 /// own repeats by Student's t with as many degrees of freedom as films, published ones as they stand.
+/// Measured (`examples/change_figures.rs`): 5.0 % for 10, 15 and 30 films and for an exact published yard. A stated
+/// probability comes true within a percentage point over readers of every spread; for one reader with ten films
+/// the smallest ones come true more often than stated (7 % stated, 15 % seen).
 ///
 /// # Assumptions
 /// The order of the two does not matter: the difference is the later less the earlier.
@@ -164,8 +167,11 @@ fn obstacles(a: &Seen, b: &Seen, wearing: bool) -> Result<bool, Vec<String>> {
     if a.day == b.day && !wearing {
         why.push("Both are of one day, so their difference is error and no change.".to_owned());
     }
-    if !(a.estimate.value.is_finite() && b.estimate.value.is_finite()) {
+    let values = [a.estimate.value, b.estimate.value];
+    if !values.iter().all(|v| v.is_finite()) {
         why.push("One reading is not a number.".to_owned());
+    } else if !(values[1] - values[0]).is_finite() {
+        why.push("The readings are too far apart to be subtracted.".to_owned());
     }
     let sound = |e: f64| e.is_finite() && e >= 0.0;
     if !(sound(a.estimate.standard_error) && sound(b.estimate.standard_error)) {

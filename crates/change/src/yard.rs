@@ -10,7 +10,7 @@ use crate::seen::{Reader, Seen};
 use crate::words::{amount, counted};
 use knowledge::{Applies, Knowledge, Person, Provenance, Raters, Yardstick, YardstickKind};
 use quantity::{Unit, Z_975};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use terms::{MeasureKey, SourceKey, YardstickKey};
 
 /// Films a reader must have read twice before own repeats judge.
@@ -20,7 +20,7 @@ pub const FEWEST_FILMS: u32 = 10;
 ///
 /// # Units
 /// `within_sd` in the unit of the measure: √(Σd² / 2n) over the differences d of n films.
-#[derive(Debug, Clone, PartialEq, Serialize, serde::Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct OwnRepeats {
     pub reader: Reader,
     pub measure: MeasureKey,
@@ -47,7 +47,7 @@ impl OwnRepeats {
 }
 
 /// One published smallest change.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct PublishedYard {
     pub key: YardstickKey,
     /// In the unit of the measure.
@@ -122,7 +122,7 @@ impl PublishedYard {
 }
 
 /// Which of the three judges.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Tier {
     OwnRepeats,
@@ -131,7 +131,7 @@ pub enum Tier {
 }
 
 /// What stands ready to judge two readings of one measure.
-#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct Yard {
     /// The repeats of the one reader of both; kept even where they are too few to judge.
     pub own: Option<OwnRepeats>,
@@ -208,7 +208,7 @@ impl Yard {
 }
 
 /// All yards of one measure: every reader's repeats and what is published for a person.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Yards {
     pub measure: MeasureKey,
     pub own: Vec<OwnRepeats>,

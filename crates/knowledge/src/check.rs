@@ -11,7 +11,7 @@ use crate::landmark::{Landmark, LandmarkEntry};
 use crate::measure::Measure;
 use crate::parse::{self, Entry, Tables};
 use crate::source::{Provenance, Source};
-use crate::yardstick::YardstickEntry;
+use crate::yardstick_entry::YardstickEntry;
 use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
 use terms::{SourceKey, View};

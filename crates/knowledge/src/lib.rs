@@ -32,6 +32,7 @@ mod check_orthosis;
 mod check_shell;
 mod embedded;
 mod parse;
+mod yardstick_entry;
 
 pub use anthropometry::{BodySize, Dimension, ShoeRule, SizeKind};
 pub use band::{Band, Limit, Limits};
