@@ -88,6 +88,9 @@ pub struct Rung {
     pub title: String,
     pub words: String,
     pub dose: Vec<String>,
+    /// It asks somebody else: an alarm sign does not hold it back.
+    #[serde(default)]
+    pub refers: bool,
     pub how_long: String,
     /// For which pain.
     pub pain: String,

@@ -193,7 +193,8 @@ fn held(stages: &[String], report: &StageReport, known: &Known<'_>) -> Vec<Propo
         .filter_map(|rung| proposed(rung, stages, known))
         .collect();
     rungs.sort_by_key(|r| r.place);
-    for rung in &mut rungs {
+    let refers = |key: &str| Ladder::built_in().rung(key).is_some_and(|r| r.refers);
+    for rung in rungs.iter_mut().filter(|r| !refers(&r.key)) {
         rung.standing = Standing::HeldBack;
         rung.why.insert(
             0,
