@@ -282,6 +282,12 @@ impl Importance {
                 v.row.words()
             );
         }
+        said
+    }
+
+    /// Every published size with its source, those without a voice and why last.
+    pub fn sizes(&self) -> String {
+        let mut said = String::new();
         let rows = |silent: bool| -> Vec<String> {
             self.voices
                 .iter()
@@ -294,10 +300,10 @@ impl Importance {
         };
         for (title, rows) in [("Sizes", rows(false)), ("Shown only", rows(true))] {
             if !rows.is_empty() {
-                said += &format!(" {title}: {}.", rows.join("; "));
+                said += &format!("{title}: {}. ", rows.join("; "));
             }
         }
-        said
+        said.trim_end().to_owned()
     }
 
     /// The size of the change with its unit, without sign.

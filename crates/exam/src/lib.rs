@@ -5,12 +5,14 @@
 //!   questions, [`Leg`] a leg measured for a brace and [`Given`] one thing given or done. Each is filled by `set(key, text)`, emptied by `clear(key)`, read by
 //!   `get(key)`, and goes to and from JSON.
 //! * [`Finding`] is what everybody else reads: *not looked at*, *seen* or *measured*.
+//! * [`function`] scores the foot function index from its sums.
 //! * [`score`] adds up what may be added up, with bounds where an item is missing.
 //!
 //! A question that nobody answered is absent from the sheet. It is never zero and never 'no'.
 
 mod answer;
 mod form;
+pub mod function;
 mod questions;
 pub mod score;
 mod sheet;

@@ -32,7 +32,13 @@ fn every_key_is_used_once_and_has_words_and_a_source() {
 
 #[test]
 fn a_section_never_falls_apart() {
-    for sheet in [Sheet::Foot, Sheet::Person, Sheet::Flags] {
+    for sheet in [
+        Sheet::Foot,
+        Sheet::Person,
+        Sheet::Flags,
+        Sheet::Leg,
+        Sheet::Given,
+    ] {
         let mut headings: Vec<&str> = exam::sections(sheet).into_iter().map(|(h, _)| h).collect();
         let count = headings.len();
         headings.sort_unstable();

@@ -337,7 +337,7 @@ fn shell() -> Shell {
 
 fn practice_page(films: &[FilmPlacings], wish: &Wish) -> Result<String, PageError> {
     Ok(
-        practice::of(Knowledge::built_in(), films, wish, shell(), false)?
+        practice::of(Knowledge::built_in(), films, wish, shell())?
             .render()
             .unwrap(),
     )

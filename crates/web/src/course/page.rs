@@ -3,7 +3,7 @@
 use super::around::{Event, events};
 use super::lines::{BothFeet, Ground, both_feet};
 use super::repeats::own_repeats;
-use super::scores::{FootScores, of_feet};
+use super::scores::{FootScores, ScoreLine, of_feet, of_person};
 use super::seen::Readings;
 use crate::adapt::person::person_on;
 use crate::care::log::{CareLog, of_patient};
@@ -33,6 +33,8 @@ pub struct CoursePage {
     pub name: String,
     pub about: String,
     pub scores: Vec<FootScores>,
+    /// Function and what they can do: of the person, not of one foot.
+    pub function: Vec<ScoreLine>,
     pub lines: Vec<BothFeet>,
     pub events: Vec<Event>,
     /// Key, name, chosen.
@@ -91,6 +93,7 @@ pub async fn show(
         id: patient.id.to_string(),
         name: words::full_name(&patient),
         about: words::age_and_sex(&patient, context.today()),
+        function: of_person(&context, &visits, &person).await?,
         scores: of_feet(&context, &visits, &person, &decisions).await?,
         compared: lines
             .iter()

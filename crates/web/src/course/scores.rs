@@ -1,11 +1,12 @@
 //! What became of pain, function and stage from visit to visit.
 
-use crate::adapt::person::{FOOT_FORMAT, FOOT_VERSION};
+use crate::adapt::person::{FOOT_FORMAT, FOOT_VERSION, PERSON_FORMAT, PERSON_VERSION, PersonSheet};
 use crate::context::Context;
 use crate::error::PageError;
 use change::{Better, StepKind};
 use change::{important, important_changes, stage_course};
-use exam::Examination;
+use exam::function::foot_function;
+use exam::{Examination, Story};
 use knowledge::yardstick::Person;
 use record::{DecisionRecord, ExamineOf, Visit};
 use terms::Side;
@@ -15,6 +16,129 @@ use time::Date;
 const ITEMS: [(&str, &str, Better); 1] = [("pain_level", "Pain, 0 to 10", Better::Less)];
 /// Counted, and held against nothing but itself.
 const COUNTED: [(&str, &str); 1] = [("heel_rise_count", "Single heel rises")];
+
+/// What belongs to the person: function index, T-scores, what they can do.
+///
+/// # Errors
+/// A sheet that cannot be read back.
+pub async fn of_person(
+    context: &Context,
+    visits: &[Visit],
+    person: &Person,
+) -> Result<Vec<ScoreLine>, PageError> {
+    let mut visits: Vec<&Visit> = visits.iter().collect();
+    visits.sort_by_key(|v| v.on);
+    let mut stories: Vec<(Date, Story)> = Vec::new();
+    for visit in visits {
+        let kept = context
+            .state
+            .store
+            .exam(visit.id, ExamineOf::Person)
+            .await?;
+        let sheet: PersonSheet = kept
+            .map(|k| k.exam.read(PERSON_FORMAT, PERSON_VERSION))
+            .transpose()
+            .map_err(|e| PageError::ours("reading an examination back", e))?
+            .unwrap_or_default();
+        stories.push((visit.on, sheet.story));
+    }
+    let each = |value: &dyn Fn(&Story) -> Option<f64>| -> Vec<(Date, Option<f64>)> {
+        stories.iter().map(|(day, s)| (*day, value(s))).collect()
+    };
+    let number = |key: &'static str| each(&move |s: &Story| s.number(key).value());
+    let ffi = |part: usize| each(&move |s: &Story| foot_function(s).and_then(|f| f.parts[part]));
+    let lines = [
+        (
+            "Foot function index, total",
+            "foot_function_score",
+            Better::Less,
+            each(&|s| foot_function(s).and_then(|f| f.total)),
+        ),
+        ("Foot function index, pain", "", Better::Less, ffi(0)),
+        ("Foot function index, disability", "", Better::Less, ffi(1)),
+        ("Foot function index, limitation", "", Better::Less, ffi(2)),
+        (
+            "Physical function, T-score",
+            "",
+            Better::More,
+            number("promis_function"),
+        ),
+        (
+            "Pain interference, T-score",
+            "",
+            Better::Less,
+            number("promis_interference"),
+        ),
+    ];
+    let mut out: Vec<ScoreLine> = lines
+        .into_iter()
+        .filter(|(_, _, _, values)| values.iter().any(|v| v.1.is_some()))
+        .map(|(name, item, better, values)| {
+            let judged = judged(context, person, item, &values);
+            ScoreLine {
+                name,
+                values: said(&values),
+                words: judged.as_ref().map(|j| j.words(name, better)),
+                sizes: judged.map(|j| j.sizes()),
+            }
+        })
+        .collect();
+    out.extend(DOINGS.iter().filter_map(|key| doing(key, &stories)));
+    Ok(out)
+}
+
+/// Asked one by one, and never added up: the list is the project's own and has no published score.
+const DOINGS: [&str; 6] = [
+    "does_walk_ten",
+    "does_stairs",
+    "does_uneven",
+    "does_stand",
+    "does_work",
+    "does_sport",
+];
+
+fn doing(key: &str, stories: &[(Date, Story)]) -> Option<ScoreLine> {
+    let question = exam::question(key)?;
+    let exam::Kind::Choice { choices } = question.kind else {
+        return None;
+    };
+    let words = |s: &Story| {
+        let chosen = s.choice(key).value()?;
+        choices.iter().find(|c| c.key == chosen).map(|c| c.words)
+    };
+    stories
+        .iter()
+        .any(|(_, s)| words(s).is_some())
+        .then(|| ScoreLine {
+            name: question.words,
+            values: stories
+                .iter()
+                .map(|(day, s)| {
+                    (
+                        crate::words::short_day(*day),
+                        words(s).unwrap_or("not recorded").to_owned(),
+                    )
+                })
+                .collect(),
+            words: None,
+            sizes: None,
+        })
+}
+
+/// The last against the first; `None` where there are not two, or nothing is published of it.
+fn judged(
+    context: &Context,
+    person: &Person,
+    item: &str,
+    values: &[(Date, Option<f64>)],
+) -> Option<change::Importance> {
+    let known: Vec<f64> = values.iter().filter_map(|v| v.1).collect();
+    let [first, .., last] = known.as_slice() else {
+        return None;
+    };
+    let list = important_changes(context.state.knowledge, item, person);
+    Some(important(last - first, Some(*first), &list))
+}
 
 /// One foot's scores over the visits.
 pub struct FootScores {
@@ -30,7 +154,8 @@ pub struct ScoreLine {
     pub values: Vec<(String, String)>,
     /// The last against the first.
     pub words: Option<String>,
-    pub amount: Option<String>,
+    /// The published sizes it was held against.
+    pub sizes: Option<String>,
 }
 
 /// `visits` in any order.
@@ -71,18 +196,12 @@ pub async fn of_feet(
             if known.is_empty() {
                 continue;
             }
-            let judged = match known.as_slice() {
-                [first, .., last] => {
-                    let list = important_changes(context.state.knowledge, key, person);
-                    Some(important(last - first, Some(*first), &list))
-                }
-                _ => None,
-            };
+            let judged = judged(context, person, key, &values);
             lines.push(ScoreLine {
                 name,
                 values: said(&values),
                 words: judged.as_ref().map(|j| j.words(name, better)),
-                amount: judged.map(|j| j.amount()),
+                sizes: judged.map(|j| j.sizes()),
             });
         }
         for (key, name) in COUNTED {
@@ -93,7 +212,7 @@ pub async fn of_feet(
                     name,
                     values: said(&values),
                     words: None,
-                    amount: None,
+                    sizes: None,
                 });
             }
         }
