@@ -58,7 +58,11 @@ fn unconfirmed_rows_are_shown_and_never_decide() {
     assert_eq!(i.verdict, Agreement::NotKnown);
     let words = i.words("Foot function", Better::Less);
     assert!(words.contains("no source that may decide"), "{words}");
-    assert!(words.contains("LandorfRadford2008, unconfirmed"), "{words}");
+    let sizes = i.sizes();
+    assert!(
+        sizes.starts_with("Shown only: ") && sizes.contains("LandorfRadford2008, unconfirmed"),
+        "{sizes}"
+    );
 }
 
 #[test]

@@ -336,11 +336,9 @@ fn shell() -> Shell {
 }
 
 fn practice_page(films: &[FilmPlacings], wish: &Wish) -> Result<String, PageError> {
-    Ok(
-        practice::of(Knowledge::built_in(), films, wish, shell())?
-            .render()
-            .unwrap(),
-    )
+    Ok(practice::of(Knowledge::built_in(), films, wish, shell())?
+        .render()
+        .unwrap())
 }
 
 #[test]

@@ -350,3 +350,157 @@ fn row(measure: &Measure, p: &change::Point) -> LineRow {
         since_before: said(&p.against_previous),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use change::{Reader, Taken, Worn};
+    use quantity::Estimate;
+    use record::PatientId;
+    use terms::{MeasureKey, Stance, View};
+    use time::macros::date;
+    use uuid::Uuid;
+
+    fn patient(born: Date) -> Patient {
+        Patient {
+            id: PatientId::new(Uuid::from_u128(1)),
+            chart_number: "1".into(),
+            given_name: "Invented".into(),
+            family_name: "Person".into(),
+            born_on: Some(born),
+            sex: None,
+            note: String::new(),
+        }
+    }
+
+    fn measure(key: &str) -> &'static Measure {
+        let key = MeasureKey::new(key).unwrap();
+        Knowledge::built_in().measure(&key).unwrap()
+    }
+
+    fn read(day: Date, side: Side, measure: &Measure, value: f64, reader: &str) -> Seen {
+        Seen {
+            day,
+            measure: measure.key.clone(),
+            side,
+            estimate: Estimate::new(value, 1.0, measure.unit),
+            taken: Taken {
+                view: Some(View::Lateral),
+                stance: Stance::Standing,
+                method_version: 1,
+                scale: None,
+                reader: Some(Reader {
+                    key: reader.into(),
+                    name: reader.into(),
+                }),
+                worn: Worn::Bare,
+            },
+        }
+    }
+
+    fn drawn(born: Date, key: &str, seen: &[Seen]) -> BothFeet {
+        let patient = patient(born);
+        let person = Person {
+            age_years: patient.age_years_on(date!(2026 - 11 - 24)),
+            sex: None,
+        };
+        let ground = Ground {
+            knowledge: Knowledge::built_in(),
+            patient: &patient,
+            person: &person,
+            own: &[],
+            marks: &[],
+        };
+        let readings = Readings {
+            last: seen.to_vec(),
+            all: seen.to_vec(),
+            left_out: 0,
+        };
+        both_feet(&ground, measure(key), &readings, None)
+    }
+
+    /// Where values and days are printed, with their words.
+    fn labels(line: &FootLine) -> Vec<String> {
+        line.svg
+            .split("<text ")
+            .skip(2)
+            .map(|t| t.split("</text>").next().unwrap().to_owned())
+            .collect()
+    }
+
+    #[test]
+    fn left_and_right_of_a_measure_stand_on_the_same_scale_over_the_same_days() {
+        let m = measure("calc_pitch");
+        let seen = [
+            read(date!(2026 - 11 - 24), Side::Right, m, 25.0, "A"),
+            read(date!(2025 - 01 - 10), Side::Left, m, 12.0, "A"),
+            read(date!(2026 - 11 - 24), Side::Left, m, 2.0, "A"),
+        ];
+        let both = drawn(date!(1968 - 03 - 14), "calc_pitch", &seen);
+        let (left, right) = (both.of(Side::Left).unwrap(), both.of(Side::Right).unwrap());
+        assert_eq!(labels(left), labels(right));
+        assert!(
+            left.verdict.contains("10 Jan 2025") && left.word == "changed",
+            "{}",
+            left.verdict
+        );
+        assert_eq!((right.rows.len(), right.word), (1, "cannot tell yet"));
+        assert!(
+            right.verdict.starts_with("One visit so far"),
+            "{}",
+            right.verdict
+        );
+    }
+
+    #[test]
+    fn what_two_readers_read_is_kept_apart_and_says_why() {
+        let m = measure("calc_pitch");
+        let seen = [
+            read(date!(2025 - 01 - 10), Side::Left, m, 12.0, "A"),
+            read(date!(2026 - 11 - 24), Side::Left, m, 2.0, "B"),
+        ];
+        let both = drawn(date!(1968 - 03 - 14), "calc_pitch", &seen);
+        let left = both.of(Side::Left).unwrap();
+        assert_eq!(left.word, "cannot tell yet");
+        assert!(
+            left.apart.iter().any(|w| w.contains("two readers")),
+            "{:?}",
+            left.apart
+        );
+        assert!(
+            !left.svg.contains(" stroke-width=\"1.4\"") || !left.svg.contains("<path"),
+            "joined by no line"
+        );
+    }
+
+    #[test]
+    fn a_child_s_band_changes_with_age_and_an_adult_s_does_not() {
+        let key = Knowledge::built_in()
+            .measures(View::Lateral)
+            .into_iter()
+            .map(|m| m.key.to_string())
+            .find(|key| {
+                let m = measure(key);
+                let at = |age| {
+                    let person = Person {
+                        age_years: Some(age),
+                        sex: None,
+                    };
+                    Knowledge::built_in().band(&m.key, &person).widest
+                };
+                at(2.5).is_some() && at(8.5).is_some() && at(2.5) != at(8.5)
+            })
+            .expect("some measure has bands by age");
+        let m = measure(&key);
+        let over = |born| {
+            let seen = [
+                read(date!(2019 - 11 - 24), Side::Left, m, 30.0, "A"),
+                read(date!(2026 - 11 - 24), Side::Left, m, 30.0, "A"),
+            ];
+            let both = drawn(born, &key, &seen);
+            both.of(Side::Left).unwrap().svg.matches("<rect").count()
+        };
+        assert!(over(date!(2017 - 06 - 01)) > 1, "{key}");
+        assert!(over(date!(1968 - 03 - 14)) <= 1, "{key}");
+    }
+}

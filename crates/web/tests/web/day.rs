@@ -293,4 +293,5 @@ async fn left_and_right_of_a_measure_are_drawn_on_one_scale_over_the_same_days()
         }
     }
     assert!(page.contains("on the same scale and over the same days"));
+    assert!(page.contains("no change shown") || page.contains("cannot tell"));
 }
