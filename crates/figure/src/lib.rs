@@ -7,6 +7,8 @@
 //! * [`overlay`]: points, lines, arcs and values over a film
 //! * [`strip`]: one value with its interval against its yardstick band
 //! * [`agreement`]: differences against means of two readings
+//! * [`arch`]: what sags in a flat foot
+//! * [`exercise`]: exercises as line drawings
 //! * [`landmark`]: the small drawing that shows where a point belongs
 //! * [`trend`]: readings over visits
 //! * [`leg`]: a leg measured for a brace
@@ -16,8 +18,10 @@
 //! * [`raster`]: the same drawings, and films under them, as PNG
 
 pub mod agreement;
+pub mod arch;
 pub mod colour;
 pub mod device;
+pub mod exercise;
 mod ground;
 mod labels;
 pub mod landmark;

@@ -152,12 +152,22 @@ fn domain(model: &StripModel) -> (f64, f64) {
 
 /// The key to the marks, for the foot of a sheet.
 pub fn legend_svg(width: f64) -> String {
-    let mut svg = Svg::new(
+    legend_svg_in(
         width,
-        18.0,
-        "Key to the marks",
-        "dot inside, filled diamond outside, half-filled diamond straddles, split dot sources differ, ring not judged or no yardstick",
-    );
+        "Key to the marks: dot inside, filled diamond outside, half-filled diamond straddles, split dot sources differ, ring not judged or no yardstick",
+        [
+            Place::Inside.word(),
+            Place::Outside.word(),
+            Place::Straddles.word(),
+            Place::SourcesDiffer.word(),
+            "not judged, or no yardstick",
+        ],
+    )
+}
+
+/// The same in the words of another language: what it is, and the five places in their order.
+pub fn legend_svg_in(width: f64, title: &str, words: [&str; 5]) -> String {
+    let mut svg = Svg::new(width, 18.0, title, "");
     // The last words are longer than the others.
     let step = width / 6.0;
     for (i, place) in [
@@ -172,12 +182,7 @@ pub fn legend_svg(width: f64) -> String {
     {
         let x = 8.0 + step * i as f64;
         mark(&mut svg, [x, 9.0], place, 4.6);
-        let word = if place == Place::NoYardstick {
-            "not judged, or no yardstick"
-        } else {
-            place.word()
-        };
-        svg.text([x + 9.0, 12.5], word, Text::new(10.0, INK));
+        svg.text([x + 9.0, 12.5], words[i], Text::new(10.0, INK));
     }
     svg.finish()
 }

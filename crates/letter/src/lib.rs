@@ -4,6 +4,7 @@
 //!
 //! * [`compose`]: facts of a visit to a document
 //! * [`document`]: the plain, storable form of a letter
+//! * [`words`]: the languages that papers speak, one file for each
 //! * [`render`]: that form to PDF/UA-1 and PDF/A-2a bytes, the same bytes every time
 //! * [`reading_sheet`], [`referrer_letter`], [`patient_letter`], [`order_sheet`], [`break_in_sheet`]:
 //!   both steps in one
@@ -11,14 +12,16 @@
 pub mod compose;
 pub mod document;
 pub mod render;
+pub mod words;
 
 mod day;
 mod glyphs;
 mod paper;
 
 pub use compose::{
-    BreakInFacts, Composed, Film, Foot, LetterFacts, OrderFacts, PatientLine, Picture, SheetFacts,
+    BreakInFacts, Composed, Film, Foot, Further, LetterFacts, OrderFacts, PatientLine, Picture, SheetFacts,
 };
 pub use document::{Block, Document, Notice, Pictures, ReadingRow};
 pub use paper::{break_in_sheet, order_sheet, patient_letter, reading_sheet, referrer_letter};
 pub use render::{LetterError, Pdf, render};
+pub use words::{Language, Words};

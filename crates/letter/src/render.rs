@@ -6,6 +6,7 @@
 use crate::day::day;
 use crate::document::{Document, Pictures};
 use crate::glyphs::make_printable;
+use crate::words::Words;
 use std::sync::OnceLock;
 use typst::diag::{FileError, FileResult};
 use typst::foundations::{Bytes, Datetime, Duration, Smart};
@@ -53,7 +54,11 @@ const TEMPLATE: &str = include_str!("../templates/letter.typ");
 /// A figure without its picture or without words for it; anything the typesetter refuses, in its words.
 pub fn render(document: &Document, pictures: &Pictures) -> Result<Pdf, LetterError> {
     check_figures(document, pictures)?;
-    let json = serde_json::to_value(document).map_err(|e| LetterError::NotSet(e.to_string()))?;
+    let mut json =
+        serde_json::to_value(document).map_err(|e| LetterError::NotSet(e.to_string()))?;
+    if let Some(members) = json.as_object_mut() {
+        members.insert("words".into(), own_words(Words::of_tag(&document.language)));
+    }
     set(json.clone(), pictures, document, &any_font_has)
         // A mark on a letter of another font has no shape of its own: once more with what every text font has.
         .or_else(|_| set(json, pictures, document, &text_fonts_have))
@@ -76,6 +81,40 @@ fn set(
         pages: paged.pages().len(),
         without_shape: without_shape.into_iter().collect(),
     })
+}
+
+/// What the template itself says or knows a table by.
+const TEMPLATE_WORDS: [&str; 18] = [
+    "draft-mark",
+    "head-reading",
+    "head-value",
+    "head-limits",
+    "head-place",
+    "head-yardsticks",
+    "head-looked-at",
+    "head-dimension",
+    "head-solid",
+    "head-load-case",
+    "head-file",
+    "head-day",
+    "head-there",
+    "not-looked-at",
+    "not-measured",
+    "not-computed",
+    "place-no-yardstick",
+    "place-not-judged",
+];
+
+fn own_words(words: &Words) -> serde_json::Value {
+    let mut all: serde_json::Map<String, serde_json::Value> = TEMPLATE_WORDS
+        .iter()
+        .map(|key| ((*key).to_owned(), words.plain(key).into()))
+        .collect();
+    // The template counts the pages; what stands before, between and after the numbers is the language's.
+    let line = words.with("page-of", &[("page", "\u{1}".into()), ("pages", "\u{1}".into())]);
+    let parts: Vec<&str> = line.split('\u{1}').collect();
+    all.insert("page-of".to_owned(), parts.into());
+    all.into()
 }
 
 fn options(document: &Document) -> Result<PdfOptions, LetterError> {

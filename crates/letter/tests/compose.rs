@@ -255,8 +255,8 @@ fn a_patient_letter_keeps_its_sentences_short() {
 /// The letter's text before its record.
 fn proper(composed: &Composed) -> String {
     let text = composed.document.text();
-    let record = format!("\n## {}\n", letter::compose::RECORD_TITLE);
-    let (letter, _) = text.split_once(&record).expect("a record");
+    let record = "\n## Record of the visit\n";
+    let (letter, _) = text.split_once(record).expect("a record");
     letter.to_owned()
 }
 

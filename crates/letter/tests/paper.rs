@@ -162,7 +162,7 @@ fn letter_pages(visit: &Visit) -> usize {
     let blocks = &mut composed.document.blocks;
     let record = blocks
         .iter()
-        .position(|b| matches!(b, Block::Heading { text } if text == compose::RECORD_TITLE))
+        .position(|b| matches!(b, Block::Heading { text } if text == "Record of the visit"))
         .expect("a record");
     assert!(
         matches!(blocks[record - 1], Block::Signature { .. }),

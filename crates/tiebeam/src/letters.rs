@@ -130,6 +130,7 @@ pub async fn of_demo(
         return Err(anyhow!("the demo's first patient has no read film"));
     }
     let sheet = letter::reading_sheet(&letter::SheetFacts {
+        words: letter::Words::english(),
         knowledge,
         practice: &lines,
         patient,
@@ -156,6 +157,7 @@ pub async fn of_demo(
     };
     let (to_referrer, films) = facts(&crate::demo::REFERRER, 2.min(read.len()));
     let letter_facts = letter::LetterFacts {
+        words: letter::Words::english(),
         knowledge,
         practice: &lines,
         recipient: &to_referrer,
@@ -190,6 +192,7 @@ pub async fn of_demo(
         films: (0..films).map(film).collect(),
         decision: &done.decision,
         next_visit: done.review.as_deref(),
+        further: letter::Further::default(),
     };
     let referrer = letter::compose::referrer_letter(&letter_facts);
     let own = letter::compose::patient_letter(&letter::LetterFacts {

@@ -57,6 +57,7 @@ pub fn order_sheet(
     cautions.extend(files.cautions.iter().cloned());
     let surface = surface_words(open);
     letter::order_sheet(&OrderFacts {
+        words: letter::Words::english(),
         practice: &heading.practice,
         invented: heading.invented,
         date: &heading.date,

@@ -4,13 +4,17 @@
 //! The hours are what is usual, and the sheet says so: no study prints them. What the clinician said goes
 //! before everything here, and a foot that does not feel comes before the hours.
 
+use super::referrer::{heading, paragraph};
 use super::{Composed, words};
 use crate::document::{Block, Document, Notice, Pictures};
+use crate::words::{Words, say};
 use terms::Side;
 
 /// What a break-in sheet is made from.
 #[derive(Debug, Clone)]
 pub struct BreakInFacts<'a> {
+    /// The language of the sheet.
+    pub words: &'a Words,
     /// Name of the practice, then its lines; the telephone among them.
     pub practice: &'a [String],
     /// The practice is a demo: nothing on the sheet is anybody's.
@@ -38,119 +42,105 @@ const DAYS: u32 = 8;
 /// A mark that stays longer is pressed (common practice: 20 to 30 minutes are told; the shorter one is ours).
 const MARK_MINUTES: u32 = 20;
 
-/// Signs to stop at: key of the knowledge folder, and what is told.
-const SIGNS: [(&str, &str); 6] = [
-    ("blister", "a blister, or skin that is broken,"),
-    ("mark", "MARK"),
-    (
-        "numbness",
-        "numb or tingling toes, or toes that turn white or blue,",
-    ),
-    (
-        "new-pain",
-        "new pain in foot, knee, hip or back, or pain that gets worse,",
-    ),
-    (
-        "hot-swollen",
-        "a hot, red or swollen foot, or a fever: get help the same day,",
-    ),
-    ("crack", "a crack or a sharp edge in the insole."),
+/// Signs to stop at, each with words `sign-…`. A foot without feeling stops at any mark.
+const SIGNS: [&str; 6] = [
+    "blister",
+    "mark",
+    "numbness",
+    "new-pain",
+    "hot-swollen",
+    "crack",
 ];
+const CARE: [&str; 5] = ["shoe", "feel", "heat", "clean", "repair"];
 
 pub fn break_in_sheet(facts: &BreakInFacts<'_>) -> Composed {
-    let (your, you) = if facts.child {
-        ("your child’s", "your child")
-    } else {
-        ("your", "you")
-    };
-    let pair = facts.sides.len() > 1;
+    let w = facts.words;
+    let who = if facts.child { "child" } else { "adult" };
+    let count = facts.sides.len().max(1);
     let mut blocks = Vec::new();
     if facts.invented {
         blocks.push(notice(
             Notice::Caution,
-            "Invented data",
-            vec!["This practice is a demo. Nobody wears this insole.".into()],
+            say!(w, "invented-title"),
+            vec![say!(w, "break-in-invented")],
         ));
     }
     let numb = facts.feeling_lost == Some(true);
     if numb {
-        blocks.push(feeling(facts, your));
+        blocks.push(feeling(facts, who));
     }
-    let (feet, insole) = if pair {
-        ("feet need", "insoles")
-    } else {
-        ("foot needs", "insole")
-    };
-    blocks.push(paragraph(words::capital(&format!(
-        "{your} {feet} time to get used to the new {insole}. Wear {} a little longer each day. What we told you goes before this sheet.",
-        if pair { "them" } else { "it" },
-    ))));
-    blocks.push(heading("How long each day"));
-    blocks.push(days(numb));
-    blocks.push(Block::Paragraph {
-        text: "This is the usual way. It comes from practice, not from a study. Go slower if you need to: stay at the same hours for a day or two.".into(),
-    });
-    let mut look = format!(
-        "Each time {you} take{} it off, look at the whole foot, the sole too. Use a mirror or ask for help.",
-        if facts.child { "s" } else { "" },
-    );
+    blocks.push(paragraph(say!(
+        w,
+        "break-in-start",
+        who = who,
+        count = count
+    )));
+    blocks.push(heading(say!(w, "heading-hours")));
+    blocks.push(days(w, numb));
+    blocks.push(paragraph(say!(w, "break-in-usual")));
+    let mut look = say!(w, "break-in-look", who = who);
     if !numb {
-        look.push_str(&format!(
-            " A red mark that fades within {MARK_MINUTES} minutes is usual."
-        ));
+        look.push(' ');
+        look.push_str(&say!(w, "break-in-mark-fades", minutes = MARK_MINUTES));
     }
     blocks.push(paragraph(look));
     blocks.push(notice(
         Notice::Alarm,
-        "Take it out, do not wear it again, and call us if you find",
-        SIGNS.iter().map(|(_, words)| sign(words, numb)).collect(),
+        say!(w, "break-in-stop"),
+        SIGNS.iter().map(|key| sign(w, key, numb)).collect(),
     ));
     if !numb {
-        blocks.push(feeling(facts, your));
+        blocks.push(feeling(facts, who));
     }
     if facts.child {
         blocks.push(notice(
             Notice::Note,
-            "Children grow",
-            vec!["Look every month whether the insole still fits the foot and the shoe. Bring it in with every new shoe size. An insole can ease pain. It does not build an arch.".into()],
+            say!(w, "children-grow-title"),
+            vec![say!(w, "children-grow")],
         ));
     }
-    blocks.push(heading("Shoes and care"));
-    blocks.push(Block::List { items: care() });
-    blocks.push(heading("When we see you again"));
+    blocks.push(heading(say!(w, "heading-shoes-and-care")));
+    blocks.push(Block::List {
+        items: CARE
+            .iter()
+            .map(|key| w.plain(&format!("device-care-{key}")))
+            .collect(),
+    });
+    blocks.push(heading(say!(w, "heading-see-again")));
     blocks.push(paragraph(match facts.next_visit {
-        Some(when) => format!("Your next visit: {} Bring the insole and the shoes.", words::sentence(when)),
-        None => "No date is written down. Ask us for one; about two weeks after you got the insole is usual. Bring it with your shoes.".into(),
+        Some(when) => say!(
+            w,
+            "break-in-next-visit",
+            when = words::sentence(&w.day(when))
+        ),
+        None => say!(w, "break-in-no-date"),
     }));
-    blocks.push(paragraph(format!(
-        "Call us if anything worries you: {}. {} decides what is right for {you}; this sheet does not.",
-        telephone(facts.practice),
-        facts.clinician,
+    blocks.push(paragraph(say!(
+        w,
+        "break-in-call",
+        who = who,
+        telephone = telephone(w, facts.practice),
+        clinician = facts.clinician
     )));
-    let sides: Vec<String> = facts.sides.iter().map(|s| s.word().to_owned()).collect();
-    let mut head = super::sheet::patient_line(&facts.patient);
-    head.retain(|(_, value)| value != "not recorded");
+    let sides: Vec<String> = facts.sides.iter().map(|s| words::side(w, *s)).collect();
+    let mut head = super::sheet::patient_line(w, &facts.patient);
+    let missing = say!(w, "not-recorded");
+    head.retain(|(_, value)| *value != missing);
     let feet = if sides.is_empty() {
-        "not recorded".to_owned()
+        missing
     } else {
-        terms::listed(&sides)
+        w.listed(&sides)
     };
-    head.push((if pair { "Feet" } else { "Foot" }.to_owned(), feet));
-    let title = match (facts.child, pair) {
-        (false, false) => "Getting used to your new insole",
-        (false, true) => "Getting used to your new insoles",
-        (true, false) => "Getting used to your child’s new insole",
-        (true, true) => "Getting used to your child’s new insoles",
-    };
+    head.push((say!(w, "label-feet", count = count), feet));
     let document = Document {
-        title: title.into(),
-        language: "en".into(),
+        title: say!(w, "title-break-in", who = who, count = count),
+        language: w.tag().into(),
         practice: facts.practice.to_vec(),
         recipient: Vec::new(),
-        date: facts.date.to_owned(),
+        date: w.day(facts.date),
         head,
         blocks,
-        foot: super::sheet::foot_line(&facts.patient),
+        foot: super::sheet::foot_line(w, &facts.patient),
         draft: false,
         compact: false,
     };
@@ -160,123 +150,88 @@ pub fn break_in_sheet(facts: &BreakInFacts<'_>) -> Composed {
     }
 }
 
-/// A foot without feeling stops at any mark.
-fn sign(words: &str, numb: bool) -> String {
-    match (words, numb) {
-        ("MARK", true) => "– any red mark,".to_owned(),
-        ("MARK", false) => {
-            format!("– a red mark that is still there after {MARK_MINUTES} minutes,")
-        }
-        _ => format!("– {words}"),
-    }
+fn sign(w: &Words, key: &str, numb: bool) -> String {
+    let said = if key == "mark" && numb {
+        say!(w, "sign-any-mark")
+    } else {
+        w.with(&format!("sign-{key}"), &[("minutes", MARK_MINUTES.into())])
+    };
+    format!("– {said}")
 }
 
-fn paragraph(text: String) -> Block {
-    Block::Paragraph { text }
-}
-
-fn heading(text: &str) -> Block {
-    Block::Heading { text: text.into() }
-}
-
-fn notice(notice: Notice, title: &str, lines: Vec<String>) -> Block {
+fn notice(notice: Notice, title: String, lines: Vec<String>) -> Block {
     Block::Notice {
         notice,
-        title: title.into(),
+        title,
         lines,
     }
 }
 
 /// Day by day, with room to tick.
-fn days(numb: bool) -> Block {
+fn days(w: &Words, numb: bool) -> Block {
     let mut rows: Vec<Vec<String>> = (0..DAYS)
         .map(|n| {
             let hours = FIRST_DAY_HOURS + n * MORE_EACH_DAY_HOURS;
-            let unit = if hours == 1 { "hour" } else { "hours" };
             vec![
-                format!("Day {}", n + 1),
-                format!("{hours} {unit}"),
+                say!(w, "day-number", number = n + 1),
+                say!(w, "hours", count = hours),
                 String::new(),
                 String::new(),
             ]
         })
         .collect();
     let after = if numb {
-        "Only as long as we told you"
+        "after-days-numb"
     } else {
-        "All day if skin and foot feel well; sport and long walks last"
+        "after-days"
     };
     rows.push(vec![
-        "After that".into(),
-        after.into(),
+        say!(w, "after-that"),
+        say!(w, after),
         String::new(),
         String::new(),
     ]);
     Block::Table {
         caption: String::new(),
-        header: [
-            "Day",
-            "Wear it at most",
-            "Hours worn",
-            "What the skin looked like",
-        ]
-        .map(str::to_owned)
-        .to_vec(),
+        header: ["head-day", "head-wear-at-most", "head-hours-worn", "head-skin"]
+            .map(|key| say!(w, key))
+            .to_vec(),
         rows,
     }
 }
 
 /// A foot without feeling does not warn: first on the sheet where it is known, a caution for everybody else.
-fn feeling(facts: &BreakInFacts<'_>, your: &str) -> Block {
-    let feet = if facts.child {
-        "your child’s feet"
-    } else {
-        "your feet"
-    };
+fn feeling(facts: &BreakInFacts<'_>, who: &str) -> Block {
+    let w = facts.words;
     if facts.feeling_lost == Some(true) {
         return notice(
             Notice::Alarm,
-            &format!("{} do not feel all they should", words::capital(feet)),
-            vec![
-                "A sore can start without pain. Begin only if we said so, and never go barefoot.".into(),
-                "Look at both feet every day, morning and evening, for as long as the insole is worn. Feel into the shoe before you put it on.".into(),
-                "Stop at the first mark. Do not wait for pain.".into(),
-            ],
+            say!(w, "feeling-lost-title", who = who),
+            ["feeling-lost-begin", "feeling-lost-look", "feeling-lost-stop"]
+                .map(|key| say!(w, key))
+                .to_vec(),
         );
     }
-    let mut lines = vec![format!(
-        "If {} feet are numb, or the feeling gets less, tell us before you start. Then look at both feet every day: a sore can start without pain.",
-        your
-    )];
+    let mut lines = vec![say!(w, "numb-feet", who = who)];
     if facts.feeling_lost.is_none() {
-        lines.push("We have not written down how well the feet feel. Ask us.".into());
+        lines.push(say!(w, "feeling-not-recorded"));
     }
-    notice(Notice::Caution, "Numb feet", lines)
-}
-
-fn care() -> Vec<String> {
-    [
-        "Wear it in a shoe with a firm heel that laces or straps. Take the shoe’s own inlay out if it gets tight.",
-        "Feel into the shoe before you put it on: no stone, no fold.",
-        "Keep it away from heat. Do not leave it in a hot car, on a heater or in the sun: it can lose its shape.",
-        "Wipe it with a damp cloth and mild soap. Let it dry in the air.",
-        "Do not cut, heat or bend it. If it rubs or creaks, bring it to us.",
-    ]
-    .map(str::to_owned)
-    .to_vec()
+    notice(Notice::Caution, say!(w, "numb-feet-title"), lines)
 }
 
 /// The line of the practice that has a telephone, else its name.
-fn telephone(practice: &[String]) -> String {
+fn telephone(w: &Words, practice: &[String]) -> String {
     let spoken = |l: &&String| {
         let small = l.to_lowercase();
-        small.contains("telephone") || small.contains("phone") || small.contains("tel.")
+        ["telephone", "phone", "tel.", "teléfono"]
+            .iter()
+            .any(|word| small.contains(word))
     };
     practice
         .iter()
         .find(spoken)
         .or(practice.first())
-        .map_or_else(|| "ask for our number".to_owned(), |l| l.trim().to_owned())
+        .map_or_else(|| say!(w, "ask-for-number"), |l| l.trim().to_owned())
 }
 
 #[cfg(test)]
@@ -285,6 +240,7 @@ mod tests {
 
     fn facts() -> BreakInFacts<'static> {
         BreakInFacts {
+            words: Words::english(),
             practice: &[],
             invented: false,
             date: "25 November 2026",
@@ -318,7 +274,7 @@ mod tests {
     fn a_twelve_year_old_can_read_the_sheet() {
         for child in [false, true] {
             for feeling_lost in [None, Some(true), Some(false)] {
-                let grade = super::super::plain::school_grade(&read(&BreakInFacts {
+                let grade = super::super::reading_age::school_grade(&read(&BreakInFacts {
                     child,
                     feeling_lost,
                     ..facts()
@@ -330,7 +286,7 @@ mod tests {
 
     #[test]
     fn the_first_day_has_one_hour_and_each_day_one_more() {
-        let Block::Table { rows, .. } = days(false) else {
+        let Block::Table { rows, .. } = days(Words::english(), false) else {
             panic!("no table");
         };
         assert_eq!(rows[0][..2], ["Day 1", "1 hour"]);

@@ -4,52 +4,60 @@
 
 use super::{Foot, LetterFacts, findings, words};
 use crate::document::Block;
+use crate::words::{Words, say};
 use exam::Examination;
 use exam::score::posture_total;
 use terms::Side;
 
 /// One paragraph for each foot, and one on what nobody looked at.
 pub fn blocks(facts: &LetterFacts<'_>, child: bool) -> Vec<Block> {
-    let open = findings::not_looked_at(&facts.feet, child);
+    let w = facts.words;
+    let open = findings::not_looked_at(w, &facts.feet, child);
     let told: Vec<(Side, String)> = findings::in_order(&facts.feet)
         .into_iter()
         .map(|foot| {
-            let said = sentences(foot);
+            let said = sentences(w, foot);
             let mut text = if said.is_empty() {
-                "No finding is recorded.".to_owned()
+                say!(w, "brief-none")
             } else {
                 said.join(" ")
             };
             if let Some((_, open)) = open.iter().find(|(s, _)| *s == foot.side) {
-                text.push_str(&format!(" Not looked at: {}.", open.join("; ")));
+                text.push(' ');
+                text.push_str(&say!(w, "brief-open", asks = open.join("; ")));
             }
             (foot.side, text)
         })
         .collect();
     match told.as_slice() {
         [(_, one), (_, other)] if one == other => vec![Block::Paragraph {
-            text: format!("Both feet alike. {one}"),
+            text: say!(w, "brief-alike", said = one),
         }],
         all => all
             .iter()
             .map(|(side, text)| Block::Paragraph {
-                text: format!("{}. {text}", words::capital(&words::foot(*side))),
+                text: say!(
+                    w,
+                    "of-foot",
+                    foot = words::capital(&words::foot(w, *side)),
+                    said = text
+                ),
             })
             .collect(),
     }
 }
 
 /// Pain, standing, rise, correction, strength, circulation, feeling, skin: a sentence each.
-fn sentences(foot: &Foot<'_>) -> Vec<String> {
+pub fn sentences(w: &Words, foot: &Foot<'_>) -> Vec<String> {
     let e = foot.exam;
     [
-        pain(e),
-        standing(e),
-        rise(e),
-        correction(e),
-        strength(e),
-        safety(e),
-        imaging(e),
+        pain(w, e),
+        standing(w, e),
+        rise(w, e),
+        correction(w, e),
+        strength(w, e),
+        safety(w, e),
+        imaging(w, e),
     ]
     .into_iter()
     .filter(|phrases| !phrases.is_empty())
@@ -57,9 +65,9 @@ fn sentences(foot: &Foot<'_>) -> Vec<String> {
     .collect()
 }
 
-fn said(e: &Examination, key: &str) -> Option<String> {
+fn said(w: &Words, e: &Examination, key: &str) -> Option<String> {
     let question = exam::question(key)?;
-    e.get(key).map(|a| words::answer(question, a))
+    e.get(key).map(|a| words::answer(w, question, a))
 }
 
 fn is(e: &Examination, key: &str) -> Option<&'static str> {
@@ -71,188 +79,147 @@ fn is(e: &Examination, key: &str) -> Option<&'static str> {
     }
 }
 
-/// `before {answer}` for whatever was answered.
-fn with(e: &Examination, before: &str, key: &str) -> Option<String> {
-    said(e, key).map(|a| format!("{before} {a}"))
+/// The phrase of a question (`brief-first_ray`) with whatever was answered.
+fn with(w: &Words, e: &Examination, key: &str) -> Option<String> {
+    let answer = said(w, e, key)?;
+    Some(w.with(&format!("brief-{key}"), &[("answer", answer.into())]))
 }
 
-/// A phrase for yes and one for no.
-fn either(e: &Examination, key: &str, yes: &str, no: &str) -> Option<String> {
-    match is(e, key)? {
-        "yes" => Some(yes.to_owned()),
-        "no" if !no.is_empty() => Some(no.to_owned()),
-        _ => None,
-    }
+/// The phrase of an answer (`brief-tmt_gap-yes`); an answer without one is in the record.
+fn either(w: &Words, e: &Examination, key: &str) -> Option<String> {
+    w.find(&format!("brief-{key}-{}", is(e, key)?))
 }
 
-const PLACES: [(&str, &str); 7] = [
-    ("pain_inner_ankle", "behind the inner ankle"),
-    ("pain_navicular", "at the navicular"),
-    ("pain_sole", "in the sole"),
-    ("pain_outer", "at the sinus tarsi"),
-    ("pain_under_fibula", "under the outer malleolus"),
-    ("pain_ankle_joint", "in the ankle joint line"),
-    ("pain_midfoot_joints", "in the joints of the midfoot"),
+/// Where pain is asked for, each with a phrase `brief-at-…`.
+const PLACES: [&str; 7] = [
+    "pain_inner_ankle",
+    "pain_navicular",
+    "pain_sole",
+    "pain_outer",
+    "pain_under_fibula",
+    "pain_ankle_joint",
+    "pain_midfoot_joints",
 ];
 
-fn pain(e: &Examination) -> Vec<String> {
+fn pain(w: &Words, e: &Examination) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
-    out.extend(said(e, "pain_level").map(|p| format!("pain {p} at its worst this week")));
+    out.extend(with(w, e, "pain_level"));
     let at = |state: &str| -> Vec<String> {
         PLACES
             .iter()
-            .filter(|(key, _)| is(e, key) == Some(state))
-            .map(|(_, place)| (*place).to_owned())
+            .filter(|key| is(e, key) == Some(state))
+            .map(|key| w.plain(&format!("brief-at-{key}")))
             .collect()
     };
-    for (state, before) in [
-        ("itself", "pain"),
-        ("pressed", "pain on pressure"),
-        ("no", "none"),
+    for (state, key) in [
+        ("itself", "brief-pain"),
+        ("pressed", "brief-pain-pressed"),
+        ("no", "brief-pain-none"),
     ] {
         let places = at(state);
         if !places.is_empty() {
-            out.push(format!("{before} {}", terms::listed(&places)));
+            out.push(say!(w, key, places = w.listed(&places)));
         }
     }
-    out.extend(match is(e, "swelling_inner") {
-        Some("none") => Some("no swelling along the tendon".into()),
-        Some(_) => said(e, "swelling_inner").map(|s| format!("{s} swelling along the tendon")),
-        None => None,
-    });
-    out.extend(match is(e, "swelling_leg") {
-        Some("none") | None => None,
-        Some(_) => said(e, "swelling_leg").map(|s| format!("{s} swelling of foot and leg")),
-    });
+    out.extend(either(w, e, "swelling_inner").or_else(|| with(w, e, "swelling_inner")));
+    if is(e, "swelling_leg") != Some("none") {
+        out.extend(with(w, e, "swelling_leg"));
+    }
     out
 }
 
-fn standing(e: &Examination) -> Vec<String> {
+fn standing(w: &Words, e: &Examination) -> Vec<String> {
     let mut heel: Vec<String> = Vec::new();
-    heel.extend(with(e, "standing, the heel is", "heel_line"));
-    if let Some(angle) = said(e, "heel_angle_deg") {
-        match heel.first_mut() {
-            Some(line) => line.push_str(&format!(" ({angle})")),
-            None => heel.push(format!("standing heel angle {angle}")),
-        }
+    heel.extend(with(w, e, "heel_line"));
+    match (heel.pop(), said(w, e, "heel_angle_deg")) {
+        (Some(line), Some(angle)) => heel.push(say!(w, "aside", what = line, aside = angle)),
+        (line, _) => heel.extend(line.or_else(|| with(w, e, "heel_angle_deg"))),
     }
     let mut out = heel;
-    out.extend(said(e, "toes_seen").map(|t| format!("{t} seen from behind")));
-    out.extend(with(e, "arch standing", "arch_standing"));
-    out.extend(with(e, "sitting it", "arch_sitting"));
-    out.extend(with(e, "on tiptoe it", "arch_on_tiptoe"));
-    out.extend(either(
-        e,
-        "forefoot_drifts_out",
-        "the forefoot drifts outwards",
-        "no drift of the forefoot",
-    ));
-    out.extend(either(
-        e,
-        "sides_differ",
-        "clearly flatter than the other foot",
-        "",
-    ));
-    out.extend(with(e, "navicular drop", "navicular_drop_mm"));
+    out.extend(with(w, e, "toes_seen"));
+    out.extend(with(w, e, "arch_standing"));
+    out.extend(with(w, e, "arch_sitting"));
+    out.extend(with(w, e, "arch_on_tiptoe"));
+    out.extend(either(w, e, "forefoot_drifts_out"));
+    out.extend(either(w, e, "sides_differ"));
+    out.extend(with(w, e, "navicular_drop_mm"));
     let posture = posture_total(e);
     if posture.answered > 0 {
         let total = quantity::with_minus_signs(&posture.words());
-        out.push(format!("six-item posture total {total}"));
+        out.push(say!(w, "brief-posture", total = w.said(&total)));
     }
     out
 }
 
-fn rise(e: &Examination) -> Vec<String> {
+fn rise(w: &Words, e: &Examination) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
-    out.extend(with(e, "single heel rise:", "heel_rise_single"));
+    out.extend(with(w, e, "heel_rise_single"));
     let mut aside: Vec<String> = Vec::new();
-    aside.extend(said(e, "heel_rise_count"));
-    aside.extend(with(e, "pain", "heel_rise_pain"));
-    aside.extend(with(e, "ended by", "heel_rise_stopped_by"));
+    aside.extend(said(w, e, "heel_rise_count"));
+    aside.extend(with(w, e, "heel_rise_pain"));
+    aside.extend(with(w, e, "heel_rise_stopped_by"));
     if !aside.is_empty() {
         let aside = aside.join(", ");
-        match out.first_mut() {
-            Some(first) => first.push_str(&format!(" ({aside})")),
-            None => out.push(format!("single heel rise: {aside}")),
-        }
+        out = vec![match out.pop() {
+            Some(first) => say!(w, "aside", what = first, aside = aside),
+            None => say!(w, "brief-heel_rise_single", answer = aside),
+        }];
     }
-    out.extend(either(
-        e,
-        "heel_rise_turns_in",
-        "the heel turns in as it rises",
-        "the heel does not turn in as it rises",
-    ));
-    out.extend(with(e, "double heel rise:", "heel_rise_double"));
-    out.extend(with(e, "first metatarsal head", "first_metatarsal_rise"));
+    out.extend(either(w, e, "heel_rise_turns_in"));
+    out.extend(with(w, e, "heel_rise_double"));
+    out.extend(with(w, e, "first_metatarsal_rise"));
     out
 }
 
-fn correction(e: &Examination) -> Vec<String> {
+fn correction(w: &Words, e: &Examination) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
-    out.extend(with(e, "heel to neutral by hand:", "heel_corrects"));
-    out.extend(either(
-        e,
-        "forefoot_varus",
-        "the forefoot is then turned up",
-        "the forefoot then lies flat",
-    ));
-    out.extend(with(
-        e,
-        "turned-up forefoot comes down:",
-        "forefoot_varus_corrects",
-    ));
-    out.extend(said(e, "forefoot_varus_left_deg").map(|d| format!("{d} of it is left")));
-    out.extend(with(
-        e,
-        "drift of the forefoot corrects:",
-        "forefoot_drift_corrects",
-    ));
-    out.extend(with(e, "subtalar motion", "subtalar_motion"));
-    out.extend(with(e, "first ray", "first_ray"));
-    for (key, yes) in [
-        ("tmt_gap", "the inner column gaps at the sole"),
-        ("ankle_tilt_seen", "the ankle itself tilts outwards"),
-        ("deltoid_lax", "the deltoid gives way"),
-        ("impinges_sinus_tarsi", "pinching at the sinus tarsi"),
-        ("impinges_under_fibula", "pinching under the fibula"),
-        ("subtalar_subluxed", "the talus slides off the heel bone"),
+    out.extend(with(w, e, "heel_corrects"));
+    out.extend(either(w, e, "forefoot_varus"));
+    out.extend(with(w, e, "forefoot_varus_corrects"));
+    out.extend(with(w, e, "forefoot_varus_left_deg"));
+    out.extend(with(w, e, "forefoot_drift_corrects"));
+    out.extend(with(w, e, "subtalar_motion"));
+    out.extend(with(w, e, "first_ray"));
+    for key in [
+        "tmt_gap",
+        "ankle_tilt_seen",
+        "deltoid_lax",
+        "impinges_sinus_tarsi",
+        "impinges_under_fibula",
+        "subtalar_subluxed",
     ] {
-        out.extend(either(e, key, yes, ""));
+        out.extend(either(w, e, key));
     }
-    out.extend(with(
-        e,
-        "ankle tilt corrects by hand:",
-        "ankle_tilt_corrects",
-    ));
+    out.extend(with(w, e, "ankle_tilt_corrects"));
     out
 }
 
-fn strength(e: &Examination) -> Vec<String> {
+fn strength(w: &Words, e: &Examination) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
-    out.extend(with(e, "tibialis posterior", "tp_strength"));
+    out.extend(with(w, e, "tp_strength"));
     let (straight, bent) = (
-        with(e, "knee straight", "dorsiflexion_straight_deg"),
-        with(e, "knee bent", "dorsiflexion_bent_deg"),
+        with(w, e, "dorsiflexion_straight_deg"),
+        with(w, e, "dorsiflexion_bent_deg"),
     );
     let lift: Vec<String> = [straight, bent].into_iter().flatten().collect();
     if !lift.is_empty() {
-        out.push(format!("ankle lift {}", lift.join(", ")));
+        out.push(say!(w, "brief-lift", lifts = lift.join(", ")));
     }
     out
 }
 
 const FILAMENTS: [&str; 3] = ["filament_great_toe", "filament_mt1", "filament_mt5"];
 
-fn safety(e: &Examination) -> Vec<String> {
+fn safety(w: &Words, e: &Examination) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
     match (is(e, "pulse_dorsal"), is(e, "pulse_tibial")) {
-        (Some("strong"), Some("strong")) => out.push("both pulses easily felt".into()),
+        (Some("strong"), Some("strong")) => out.push(say!(w, "brief-both-pulses")),
         _ => {
-            out.extend(with(e, "dorsal pulse", "pulse_dorsal"));
-            out.extend(with(e, "posterior tibial pulse", "pulse_tibial"));
+            out.extend(with(w, e, "pulse_dorsal"));
+            out.extend(with(w, e, "pulse_tibial"));
         }
     }
-    out.extend(with(e, "ankle-brachial index", "ankle_brachial_index"));
+    out.extend(with(w, e, "ankle_brachial_index"));
     let felt: Vec<bool> = FILAMENTS
         .iter()
         .filter_map(|k| is(e, k))
@@ -260,41 +227,20 @@ fn safety(e: &Examination) -> Vec<String> {
         .collect();
     if !felt.is_empty() {
         let yes = felt.iter().filter(|f| **f).count();
-        out.push(format!("10 g filament felt at {yes} of {}", felt.len()));
+        out.push(say!(w, "brief-filament", felt = yes, of = felt.len()));
     }
-    for (key, yes, no) in [
-        ("skin_ulcer", "an ulcer or open wound", "no open wound"),
-        (
-            "skin_infection",
-            "infected skin",
-            "no infection of the skin",
-        ),
-        ("skin_weeping", "weeping eczema", ""),
-        ("skin_fragile", "thin or fragile skin", ""),
-    ] {
-        out.extend(either(e, key, yes, no));
+    for key in ["skin_ulcer", "skin_infection", "skin_weeping", "skin_fragile"] {
+        out.extend(either(w, e, key));
     }
-    out.extend(
-        said(e, "temperature_difference_c").map(|t| format!("skin {t} against the other foot")),
-    );
+    out.extend(with(w, e, "temperature_difference_c"));
     out
 }
 
-fn imaging(e: &Examination) -> Vec<String> {
+fn imaging(w: &Words, e: &Examination) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
-    out.extend(with(e, "tendon on ultrasound or MRI:", "tendon_image"));
-    out.extend(either(
-        e,
-        "coalition_seen",
-        "a bridge between bones is seen or suspected",
-        "",
-    ));
-    out.extend(either(
-        e,
-        "accessory_navicular",
-        "an extra bone at the navicular",
-        "",
-    ));
+    out.extend(with(w, e, "tendon_image"));
+    out.extend(either(w, e, "coalition_seen"));
+    out.extend(either(w, e, "accessory_navicular"));
     out
 }
 
@@ -315,7 +261,7 @@ mod tests {
 
     #[test]
     fn a_foot_nobody_looked_at_has_no_sentence() {
-        assert!(sentences(&only(&Examination::new())).is_empty());
+        assert!(sentences(Words::english(), &only(&Examination::new())).is_empty());
     }
 
     #[test]
@@ -334,7 +280,7 @@ mod tests {
             exam.set(key, text).unwrap();
         }
         assert_eq!(
-            sentences(&only(&exam)),
+            sentences(Words::english(), &only(&exam)),
             [
                 "Pain 4 of 10 at its worst this week; pain on pressure behind the inner ankle; none at the sinus tarsi.",
                 "Standing, the heel is clearly outwards (about 12°).",

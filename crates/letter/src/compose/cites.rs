@@ -1,12 +1,10 @@
 //! The sources a paper leans on, each once, with how much of it was read.
 
 use crate::document::Block;
+use crate::words::{Words, say};
 use knowledge::Knowledge;
 use std::collections::BTreeMap;
 use terms::SourceKey;
-
-/// Letters and what they mean, from the firmest to the weakest.
-pub const LETTERS: &str = "r: the text itself was read; a: its abstract only; c: common practice, without a publication; u: unconfirmed, from memory, decides nothing alone.";
 
 /// Sources by key, each with the letters under which it was named.
 #[derive(Debug, Default)]
@@ -60,7 +58,7 @@ impl Cites {
     }
 
     /// One line for each source: key, letters, citation.
-    pub fn lines(&self, knowledge: &Knowledge) -> Vec<String> {
+    pub fn lines(&self, w: &Words, knowledge: &Knowledge) -> Vec<String> {
         self.named
             .iter()
             .filter(|(key, _)| *key != "common-practice")
@@ -69,22 +67,23 @@ impl Cites {
                 let found = SourceKey::new(key.as_str())
                     .ok()
                     .and_then(|k| knowledge.source(&k));
-                let words = found.map_or("not in the folder of sources", |s| s.citation.as_str());
+                // A citation is printed as it is kept, in whatever language the paper speaks.
+                let words = found.map_or_else(|| say!(w, "source-unknown"), |s| s.citation.clone());
                 format!("{key} ({}): {words}", letters.join(", "))
             })
             .collect()
     }
 
-    pub fn block(&self, knowledge: &Knowledge) -> Vec<Block> {
+    pub fn block(&self, w: &Words, knowledge: &Knowledge) -> Vec<Block> {
         let mut out = vec![
             Block::Heading {
-                text: "Sources".into(),
+                text: say!(w, "sources-heading"),
             },
             Block::Small {
-                text: format!("The letter behind a source says how much of it was seen. {LETTERS}"),
+                text: say!(w, "sources-letters"),
             },
         ];
-        let lines = self.lines(knowledge);
+        let lines = self.lines(w, knowledge);
         if !lines.is_empty() {
             out.push(Block::Small {
                 text: lines.join("\n"),

@@ -2,27 +2,34 @@
 
 use super::{Film, rows, words};
 use crate::document::{Block, Notice, Pictures};
+use crate::words::{Words, say};
 use knowledge::Knowledge;
 use reading::{Comparison, Reading, Refusal, Refused};
 use terms::{LandmarkKey, Stance};
 
 /// Label and value: view, side, standing or not, day, scale.
-pub fn facts(film: &Film<'_>) -> Vec<(String, String)> {
+pub fn facts(w: &Words, film: &Film<'_>) -> Vec<(String, String)> {
     let side = film.side.or(film.sheet.side);
+    let not_recorded = || say!(w, "not-recorded");
     let mut out = vec![
-        ("View".to_owned(), film.sheet.view.words().to_owned()),
+        (say!(w, "label-view"), words::view(w, film.sheet.view)),
         (
-            "Side".to_owned(),
-            side.map_or("not recorded", |s| s.word()).to_owned(),
+            say!(w, "label-side"),
+            side.map_or_else(not_recorded, |s| words::side(w, s)),
         ),
-        ("Stance".to_owned(), film.sheet.stance.words().to_owned()),
+        (say!(w, "label-stance"), words::stance(w, film.sheet.stance)),
     ];
     if let Some(day) = film.taken_on {
-        out.push(("Film of".to_owned(), day.to_owned()));
+        out.push((say!(w, "label-film-of"), w.day(day)));
     }
-    let scale = film.scale.unwrap_or("not recorded");
-    out.push(("Scale".to_owned(), scale.to_owned()));
+    let scale = film.scale.map_or_else(not_recorded, |s| w.said(s));
+    out.push((say!(w, "label-scale"), scale));
     out
+}
+
+/// What a film is called, with its first letter large.
+pub fn title(w: &Words, film: &Film<'_>) -> String {
+    words::capital(&w.said(film.title))
 }
 
 pub fn comparison<'f>(film: &'f Film<'_>, at: usize) -> Option<&'f Comparison> {
@@ -34,6 +41,7 @@ pub fn comparison<'f>(film: &'f Film<'_>, at: usize) -> Option<&'f Comparison> {
 
 /// The picture of the film, with the readings as its words; it goes to the paper's pictures.
 pub fn picture(
+    w: &Words,
     knowledge: &Knowledge,
     film: &Film<'_>,
     width_percent: f64,
@@ -47,11 +55,12 @@ pub fn picture(
     pictures.insert(name.clone(), picture.bytes.to_vec());
     Some(Block::Figure {
         picture: name,
-        alt: alt(knowledge, film),
-        caption: format!(
-            "{}, {}. Points and lines as placed.",
-            words::capital(film.title),
-            film.sheet.stance.words()
+        alt: alt(w, knowledge, film),
+        caption: say!(
+            w,
+            "film-caption",
+            film = title(w, film),
+            stance = words::stance(w, film.sheet.stance)
         ),
         width_percent,
     })
@@ -87,57 +96,58 @@ pub fn column_percent(width_mm: f64, page_mm: f64) -> f64 {
 }
 
 /// What a person who cannot see the picture has to know of it.
-pub fn alt(knowledge: &Knowledge, film: &Film<'_>) -> String {
+pub fn alt(w: &Words, knowledge: &Knowledge, film: &Film<'_>) -> String {
     let readings: Vec<String> = film
         .sheet
         .readings
         .iter()
-        .map(|r| format!("{} {}", rows::name(knowledge, r), rows::value(r)))
+        .map(|r| format!("{} {}", rows::name(w, knowledge, r), rows::value(w, r)))
         .collect();
     let side = film.side.or(film.sheet.side);
-    let side = side.map_or("side not recorded".to_owned(), |s| {
-        format!("{} side", s.word())
-    });
+    let side = side.map_or_else(
+        || say!(w, "film-side-not-recorded"),
+        |s| say!(w, "film-side", side = s.word()),
+    );
     let said = if readings.is_empty() {
-        "nothing could be read from it".to_owned()
+        say!(w, "film-alt-nothing")
     } else {
-        format!("with points and lines drawn on it: {}", readings.join("; "))
+        say!(w, "film-alt-readings", readings = readings.join("; "))
     };
-    format!(
-        "Film, {}, {side}, {}, {said}.",
-        film.sheet.view.words(),
-        film.sheet.stance.words()
+    say!(
+        w,
+        "film-alt",
+        view = words::view(w, film.sheet.view),
+        side = side,
+        stance = words::stance(w, film.sheet.stance),
+        said = said
     )
 }
 
 /// The caution about how the film was taken, where there is one.
-pub fn stance_caution(film: &Film<'_>) -> Option<Block> {
+pub fn stance_caution(w: &Words, film: &Film<'_>) -> Option<Block> {
     let (title, line) = match film.sheet.stance {
         Stance::Standing => return None,
-        Stance::NotStanding => (
-            "Not taken standing",
-            "Yardsticks are for standing feet. These readings settle no stage and are not to be compared with those of a standing film.",
-        ),
-        Stance::Unknown => (
-            "Not known whether taken standing",
-            "Yardsticks are for standing feet. Until somebody says how the film was taken, these readings settle no stage.",
-        ),
+        Stance::NotStanding => ("caution-not-standing-title", "caution-not-standing"),
+        Stance::Unknown => ("caution-stance-unknown-title", "caution-stance-unknown"),
     };
     Some(Block::Notice {
         notice: Notice::Caution,
-        title: title.into(),
-        lines: vec![line.into()],
+        title: say!(w, title),
+        lines: vec![say!(w, line)],
     })
 }
 
 /// Measures that could not be read, those with the same reason together.
-pub fn refused(knowledge: &Knowledge, refused: &[Refused]) -> Vec<String> {
+pub fn refused(w: &Words, knowledge: &Knowledge, refused: &[Refused]) -> Vec<String> {
     let mut by_reason: Vec<(String, Vec<String>)> = Vec::new();
     for r in refused {
         let name = knowledge
             .measure(&r.measure)
-            .map_or_else(|| r.measure.to_string(), |m| words::small(&m.name));
-        let reason = reason(knowledge, r);
+            .map_or_else(
+                || r.measure.to_string(),
+                |m| words::small(&words::measure(w, m)),
+            );
+        let reason = reason(w, knowledge, r);
         match by_reason.iter_mut().find(|(known, _)| *known == reason) {
             Some((_, names)) => names.push(name),
             None => by_reason.push((reason, vec![name])),
@@ -145,53 +155,63 @@ pub fn refused(knowledge: &Knowledge, refused: &[Refused]) -> Vec<String> {
     }
     by_reason
         .into_iter()
-        .map(|(reason, names)| format!("{}: {reason}", words::capital(&terms::listed(&names))))
+        .map(|(reason, names)| say!(
+                w,
+                "labelled",
+                label = words::capital(&w.listed(&names)),
+                value = reason
+            ))
         .collect()
 }
 
 /// The reason in the words of the film desk, points by their names.
-fn reason(knowledge: &Knowledge, refused: &Refused) -> String {
+fn reason(w: &Words, knowledge: &Knowledge, refused: &Refused) -> String {
     let named = |keys: &[LandmarkKey]| {
         let names: Vec<String> = keys
             .iter()
             .map(|k| {
                 knowledge
                     .landmark(k)
-                    .map_or_else(|| k.to_string(), |l| words::small(&l.name))
+                    .map_or_else(
+                    || k.to_string(),
+                    |l| words::small(&w.known(&format!("landmark-{k}"), &l.name)),
+                )
             })
             .collect();
-        terms::listed(&names)
+        w.listed(&names)
     };
     match &refused.why {
-        Refusal::MissingPoints { points } => format!("not placed: {}.", named(points)),
-        Refusal::OutsideFilm { point, .. } => format!(
-            "{} lies outside the film.",
-            named(std::slice::from_ref(point))
+        Refusal::MissingPoints { points } => say!(w, "refused-not-placed", points = named(points)),
+        Refusal::OutsideFilm { point, .. } => say!(
+            w,
+            "refused-outside",
+            points = named(std::slice::from_ref(point))
         ),
-        Refusal::SameSpot { first, second } => format!(
-            "{} lie on the same spot.",
-            named(&[first.clone(), second.clone()])
+        Refusal::SameSpot { first, second } => say!(
+            w,
+            "refused-same-spot",
+            points = named(&[first.clone(), second.clone()])
         ),
         Refusal::NoScale { reason } => {
-            words::sentence(&format!("no scale for millimetres: {reason}"))
+            words::sentence(&say!(w, "refused-no-scale", why = w.said(reason)))
         }
-        Refusal::NoFloorLevel => "the level of the floor was not placed.".into(),
-        _ => words::sentence(
+        Refusal::NoFloorLevel => say!(w, "refused-no-floor"),
+        _ => words::sentence(&w.said(
             refused
                 .sentence
                 .strip_prefix("not read: ")
                 .unwrap_or(&refused.sentence),
-        ),
+        )),
     }
 }
 
 /// Warnings of the sheet and notes of its readings, those that several readings share once.
-pub fn notes(knowledge: &Knowledge, film: &Film<'_>) -> Vec<String> {
+pub fn notes(w: &Words, knowledge: &Knowledge, film: &Film<'_>) -> Vec<String> {
     let mut out: Vec<String> = film
         .sheet
         .warnings
         .iter()
-        .map(|w| words::sentence(&words::capital(&w.sentence)))
+        .map(|warning| words::sentence(&words::capital(&w.said(&warning.sentence))))
         .collect();
     let mut shared: Vec<(&str, Vec<&Reading>)> = Vec::new();
     for reading in &film.sheet.readings {
@@ -203,27 +223,31 @@ pub fn notes(knowledge: &Knowledge, film: &Film<'_>) -> Vec<String> {
         }
     }
     for (note, of) in shared {
-        let note = words::sentence(&words::capital(note));
+        let note = words::sentence(&words::capital(&w.said(note)));
         if of.len() == film.sheet.readings.len() {
             out.push(note);
         } else {
-            let names: Vec<String> = of.iter().map(|r| short_name(knowledge, r)).collect();
-            out.push(format!("{}: {note}", terms::listed(&names)));
+            let names: Vec<String> = of.iter().map(|r| short_name(w, knowledge, r)).collect();
+            out.push(say!(w, "labelled", label = w.listed(&names), value = note));
         }
     }
     let mut compared: Vec<&String> = film.comparisons.iter().flat_map(|c| &c.notes).collect();
     compared.dedup();
     for note in compared {
         // What the caution above already says is not said twice.
-        if !note.contains("not taken standing") && !out.contains(note) {
-            out.push(note.clone());
+        let told = w.said(note);
+        if !note.contains("not taken standing") && !out.contains(&told) {
+            out.push(told);
         }
     }
     out
 }
 
-fn short_name(knowledge: &Knowledge, reading: &Reading) -> String {
+fn short_name(w: &Words, knowledge: &Knowledge, reading: &Reading) -> String {
     knowledge
         .measure(&reading.measure)
-        .map_or_else(|| reading.measure.to_string(), |m| m.short.clone())
+        .map_or_else(
+            || reading.measure.to_string(),
+            |m| words::measure_short(w, m),
+        )
 }

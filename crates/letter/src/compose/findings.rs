@@ -2,6 +2,7 @@
 
 use super::{Foot, words};
 use crate::document::Block;
+use crate::words::{Words, say, slug};
 use exam::score::{POSTURE_ITEMS, posture_total};
 use exam::{Question, Sheet};
 use quantity::with_minus_signs;
@@ -35,8 +36,6 @@ const MATTERS_CHILD: [&str; 7] = [
     "skin_ulcer",
 ];
 
-const OPEN: &str = "not looked at";
-
 /// Left first, whatever the order in which the feet came.
 pub fn in_order<'a, 'f>(feet: &'f [Foot<'a>]) -> Vec<&'f Foot<'a>> {
     let mut out: Vec<&Foot<'_>> = feet.iter().collect();
@@ -44,14 +43,14 @@ pub fn in_order<'a, 'f>(feet: &'f [Foot<'a>]) -> Vec<&'f Foot<'a>> {
     out
 }
 
-fn cell(foot: &Foot<'_>, question: &Question) -> Option<String> {
+fn cell(w: &Words, foot: &Foot<'_>, question: &Question) -> Option<String> {
     foot.exam
         .get(question.key)
-        .map(|a| words::answer(question, a))
+        .map(|a| words::answer(w, question, a))
 }
 
 /// Findings of all feet in one table; `None` where nothing was recorded.
-pub fn table(feet: &[Foot<'_>]) -> Option<Block> {
+pub fn table(w: &Words, feet: &[Foot<'_>]) -> Option<Block> {
     let feet = in_order(feet);
     let mut rows: Vec<Vec<String>> = Vec::new();
     let mut posture_told = false;
@@ -61,50 +60,56 @@ pub fn table(feet: &[Foot<'_>]) -> Option<Block> {
             if POSTURE_ITEMS.contains(&q.key) {
                 if !posture_told {
                     posture_told = true;
-                    of.extend(posture(&feet));
+                    of.extend(posture(w, &feet));
                 }
                 continue;
             }
-            let cells: Vec<Option<String>> = feet.iter().map(|f| cell(f, q)).collect();
+            let cells: Vec<Option<String>> = feet.iter().map(|f| cell(w, f, q)).collect();
             if cells.iter().any(Option::is_some) {
-                let mut row = vec![q.words.to_owned()];
-                row.extend(cells.into_iter().map(|c| c.unwrap_or_else(|| OPEN.into())));
+                let open = || say!(w, "not-looked-at");
+                let mut row = vec![words::question(w, q)];
+                row.extend(cells.into_iter().map(|c| c.unwrap_or_else(open)));
                 of.push(row);
             }
         }
         if !of.is_empty() {
-            rows.push(vec![section.to_owned()]);
+            rows.push(vec![self::section(w, section)]);
             rows.extend(of);
         }
     }
     if rows.is_empty() {
         return None;
     }
-    let mut header = vec!["Looked at".to_owned()];
-    header.extend(feet.iter().map(|f| words::capital(f.side.word())));
+    let mut header = vec![say!(w, "head-looked-at")];
+    header.extend(feet.iter().map(|f| words::capital(&words::side(w, f.side))));
     Some(Block::Table {
-        caption: "Examination; only what was recorded".into(),
+        caption: say!(w, "examination-caption"),
         header,
         rows,
     })
 }
 
+/// A part of the form.
+pub fn section(w: &Words, section: &str) -> String {
+    w.known(&format!("section-{}", slug(section)), section)
+}
+
 /// One row for the six looks at the standing foot.
-fn posture(feet: &[&Foot<'_>]) -> Option<Vec<String>> {
+fn posture(w: &Words, feet: &[&Foot<'_>]) -> Option<Vec<String>> {
     let totals: Vec<_> = feet.iter().map(|f| posture_total(f.exam)).collect();
     if totals.iter().all(|t| t.answered == 0) {
         return None;
     }
-    let mut row = vec!["Sum of six, −12 to +12".to_owned()];
+    let mut row = vec![say!(w, "posture-sum")];
     row.extend(totals.iter().map(|t| match t.exact() {
         Some(sum) if t.answered == t.items => with_minus_signs(&format!("{sum:+}")),
-        _ => with_minus_signs(&t.words()),
+        _ => w.said(&with_minus_signs(&t.words())),
     }));
     Some(row)
 }
 
 /// Questions that matter and that nobody answered, in the words of the form, for each foot.
-pub fn not_looked_at(feet: &[Foot<'_>], child: bool) -> Vec<(Side, Vec<String>)> {
+pub fn not_looked_at(w: &Words, feet: &[Foot<'_>], child: bool) -> Vec<(Side, Vec<String>)> {
     let core: &[&str] = if child { &MATTERS_CHILD } else { &MATTERS };
     in_order(feet)
         .into_iter()
@@ -119,7 +124,7 @@ pub fn not_looked_at(feet: &[Foot<'_>], child: bool) -> Vec<(Side, Vec<String>)>
                 .iter()
                 .filter(|q| q.sheet == Sheet::Foot && keys.contains(q.key))
                 .filter(|q| foot.exam.get(q.key).is_none())
-                .map(|q| words::small(q.words));
+                .map(|q| words::small(&words::question(w, q)));
             (foot.side, open.collect())
         })
         .filter(|(_, open): &(Side, Vec<String>)| !open.is_empty())

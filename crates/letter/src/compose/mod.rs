@@ -6,6 +6,10 @@
 //! * [`reading_sheet`]: one film on one page
 //! * [`referrer_letter`]: to the referring doctor
 //! * [`patient_letter`]: the same visit in plain words
+//! * [`parents_letter`]: the same about a child
+//! * [`therapist_letter`], [`surgeon_letter`], [`lab_letter`]: to those who treat and make
+//! * [`school_note`], [`employer_note`]: what was agreed to be told, and nothing else
+//! * [`home_sheet`]: exercises with their drawings
 //! * [`order_sheet`]: a device to whoever makes it
 //! * [`break_in_sheet`]: the device to whoever wears it
 
@@ -13,12 +17,19 @@ mod asked;
 mod breakin;
 mod brief;
 mod cites;
+mod drawn;
 mod film;
 mod findings;
+mod home;
+mod lab;
+mod note;
 mod order;
+mod over_time;
 mod patient;
 mod plain;
 mod plan;
+#[cfg(test)]
+mod reading_age;
 mod record;
 mod referrer;
 mod rows;
@@ -26,21 +37,32 @@ mod sheet;
 mod staging;
 mod steps;
 mod story;
+mod surgeon;
+mod therapist;
 mod words;
 
+mod further;
+pub use further::{
+    ChangeLine, ChildFacts, Given, Further, LegMeasures, LegSide, ProgrammeLine, Told, Verdict,
+};
 pub use breakin::{BreakInFacts, break_in_sheet};
+pub use home::home_sheet;
+pub use lab::lab_letter;
+pub use note::{employer_note, school_note};
 pub use order::{
     Banded, BodyLine, FileLine, Material, OrderFacts, Product, StrengthRow, StrengthTable,
     Supported, drawing_room_mm, order_sheet,
 };
-pub use patient::patient_letter;
-pub use record::TITLE as RECORD_TITLE;
+pub use patient::{parents_letter, patient_letter};
 pub use referrer::referrer_letter;
+pub use surgeon::surgeon_letter;
+pub use therapist::therapist_letter;
 pub use sheet::{
     reading_sheet, widths as sheet_picture_widths, with_picture_width as sheet_with_picture_width,
 };
 
 use crate::document::{Document, Pictures};
+use crate::words::Words;
 use care::Proposal;
 use exam::{Examination, RedFlags, Story};
 use knowledge::Knowledge;
@@ -116,6 +138,8 @@ impl<'a> Film<'a> {
 /// What a reading sheet is made from.
 #[derive(Debug, Clone)]
 pub struct SheetFacts<'a> {
+    /// The language of the sheet.
+    pub words: &'a Words,
     pub knowledge: &'a Knowledge,
     /// Name of the practice, then its lines.
     pub practice: &'a [String],
@@ -145,6 +169,8 @@ pub struct Foot<'a> {
 /// What a letter is made from.
 #[derive(Debug, Clone)]
 pub struct LetterFacts<'a> {
+    /// The language of the letter.
+    pub words: &'a Words,
     pub knowledge: &'a Knowledge,
     /// Name of the practice, then its lines.
     pub practice: &'a [String],
@@ -164,4 +190,6 @@ pub struct LetterFacts<'a> {
     pub decision: &'a str,
     /// The next appointment, in words.
     pub next_visit: Option<&'a str>,
+    /// What some kinds of letter tell besides; empty where nothing of it was recorded.
+    pub further: Further<'a>,
 }

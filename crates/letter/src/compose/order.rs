@@ -3,8 +3,9 @@
 //! Goes to a maker, so no name stands on it: the facts have no place for one. One surprise: a dimension that
 //! was measured again and does not agree is printed as it is, with a caution on top; nobody signs it unseen.
 
-use super::{Composed, asked, sheet, words};
+use super::{Composed, asked, words};
 use crate::document::{Block, Document, Notice, Pictures};
+use crate::words::{Words, say};
 use figure::device::{Drawing, KEY};
 use quantity::{written, written_short};
 use shell::Prescription;
@@ -19,10 +20,10 @@ pub enum Product {
 }
 
 impl Product {
-    pub fn words(self) -> &'static str {
+    fn words(self, w: &Words) -> String {
         match self {
-            Product::PrintableShell => "printable shell",
-            Product::CorrectedPositive => "corrected positive, to form a sheet over",
+            Product::PrintableShell => say!(w, "product-shell"),
+            Product::CorrectedPositive => say!(w, "product-positive"),
         }
     }
 }
@@ -95,6 +96,8 @@ pub struct StrengthTable<'a> {
 /// What an order sheet is made from.
 #[derive(Debug, Clone)]
 pub struct OrderFacts<'a> {
+    /// The language of the sheet.
+    pub words: &'a Words,
     /// Name of the practice, then its lines.
     pub practice: &'a [String],
     /// The practice is a demo: nothing on the sheet is anybody's.
@@ -138,55 +141,61 @@ pub fn drawing_room_mm() -> [f64; 2] {
 const PAGE_MM: f64 = 180.0;
 
 pub fn order_sheet(facts: &OrderFacts<'_>) -> Composed {
+    let w = facts.words;
     let mut pictures = Pictures::new();
     let mut blocks = Vec::new();
     if facts.invented {
         blocks.push(notice(
             Notice::Caution,
-            "Invented data",
-            vec!["This practice is a demo: patient, foot and order are invented. Make nothing from this sheet.".into()],
+            say!(w, "invented-title"),
+            vec![say!(w, "order-invented")],
         ));
     }
-    blocks.extend(differs(facts.found));
+    blocks.extend(differs(w, facts.found));
     let mut right = vec![made_of(facts)];
     right.extend(bodies(facts));
-    right.push(files(&facts.files));
-    right.extend(cautions(facts.cautions));
+    right.push(files(w, &facts.files));
+    right.extend(cautions(w, facts.cautions));
     blocks.push(Block::Columns {
-        left: asked::blocks(facts.wanted, facts.found),
+        left: asked::blocks(w, facts.wanted, facts.found),
         right,
         left_percent: 56.0,
     });
-    blocks.extend(strength(facts.strength.as_ref()));
+    blocks.extend(strength(w, facts.strength.as_ref()));
     blocks.push(signature(facts));
     for (n, drawing) in facts.drawings.iter().enumerate() {
         let picture = format!("device-{}.svg", n + 1);
         pictures.insert(picture.clone(), drawing.svg.clone().into_bytes());
         blocks.push(Block::Figure {
             picture,
-            alt: drawing.alt.clone(),
-            caption: KEY.into(),
+            alt: w.said(&drawing.alt),
+            caption: w.said(KEY),
             width_percent: 100.0 * drawing.width_mm / PAGE_MM,
         });
     }
     let document = Document {
-        title: format!(
-            "Order {}: foot orthosis, {} foot",
-            facts.order_code,
-            facts.side.word()
+        title: say!(
+            w,
+            "title-order",
+            code = facts.order_code,
+            side = facts.side.word()
         ),
-        language: "en".into(),
+        language: w.tag().into(),
         practice: facts.practice.to_vec(),
         recipient: Vec::new(),
-        date: facts.date.to_owned(),
+        date: w.day(facts.date),
         head: head(facts),
         blocks,
         foot: format!(
-            "Order {}, patient {}, {} foot. {}",
-            facts.order_code,
-            patient(facts),
-            facts.side.word(),
-            sheet::FOOT
+            "{} {}",
+            say!(
+                w,
+                "order-foot",
+                code = facts.order_code,
+                patient = patient(facts),
+                side = facts.side.word()
+            ),
+            say!(w, "page-foot")
         ),
         draft: facts.signed.is_none(),
         compact: true,
@@ -195,90 +204,98 @@ pub fn order_sheet(facts: &OrderFacts<'_>) -> Composed {
 }
 
 fn head(facts: &OrderFacts<'_>) -> Vec<(String, String)> {
+    let w = facts.words;
     [
-        ("Order", facts.order_code),
-        ("Patient’s code", patient(facts)),
-        ("Side", facts.side.word()),
-        ("Product", facts.product.words()),
+        ("label-order", facts.order_code.to_owned()),
+        ("label-patient-code", patient(facts)),
+        ("label-side", words::side(w, facts.side)),
+        ("label-product", facts.product.words(w)),
     ]
-    .map(|(label, value)| (label.to_owned(), value.to_owned()))
+    .map(|(label, value)| (say!(w, label), value))
     .to_vec()
 }
 
-fn patient<'a>(facts: &OrderFacts<'a>) -> &'a str {
-    let code = facts.patient_code.map(str::trim);
-    code.filter(|c| !c.is_empty()).unwrap_or("not recorded")
+fn patient(facts: &OrderFacts<'_>) -> String {
+    words::or_not_recorded(facts.words, facts.patient_code)
 }
 
 /// What it is made for and of.
 fn made_of(facts: &OrderFacts<'_>) -> Block {
-    let length = |l: Option<f64>| l.map_or_else(|| "not recorded".to_owned(), millimetres);
-    let material = |m: &Material<'_>| format!("{}; {}", m.name, m.process);
+    let w = facts.words;
+    let length =
+        |l: Option<f64>| l.map_or_else(|| say!(w, "not-recorded"), |mm| millimetres(w, mm));
+    let label = |side: Side| say!(w, "label-foot-length", side = side.word());
+    let material = |m: &Material<'_>| format!("{}; {}", w.said(m.name), w.said(m.process));
+    let surface = facts.surface.map(|s| w.said(s));
     let mut rows = vec![
+        (label(facts.side), length(facts.foot_length_mm)),
+        (label(facts.side.other()), length(facts.other_foot_length_mm)),
         (
-            format!("Length of the {} foot", facts.side.word()),
-            length(facts.foot_length_mm),
+            say!(w, "label-surface"),
+            words::or_not_recorded(w, surface.as_deref()),
         ),
-        (
-            format!("Length of the {} foot", facts.side.other().word()),
-            length(facts.other_foot_length_mm),
-        ),
-        (
-            "Surface".to_owned(),
-            facts.surface.unwrap_or("not recorded").to_owned(),
-        ),
-        ("Material".to_owned(), material(&facts.material)),
+        (say!(w, "label-material"), material(&facts.material)),
     ];
     if let Some(post) = &facts.post_material {
-        rows.push(("Material of the post".to_owned(), material(post)));
+        rows.push((say!(w, "label-post-material"), material(post)));
     }
     Block::Pairs {
-        caption: "What it is made for, and of".to_owned(),
-        header: ("Product".to_owned(), words::capital(facts.product.words())),
+        caption: say!(w, "made-of-caption"),
+        header: (
+            say!(w, "label-product"),
+            words::capital(&facts.product.words(w)),
+        ),
         rows,
     }
 }
 
 /// `13.7 mm`
-pub(super) fn millimetres(value: f64) -> String {
-    format!("{} mm", written_short(value, 1))
+pub(super) fn millimetres(w: &Words, value: f64) -> String {
+    format!("{} mm", w.figures(&written_short(value, 1)))
 }
 
 /// A measured dimension with its unit; one decimal more where it is not as asked for.
-pub(super) fn measured(dimension: &Dimension) -> String {
+pub(super) fn measured(w: &Words, dimension: &Dimension) -> String {
     let decimals = if dimension.kept() { 1 } else { 2 };
     format!(
         "{}{}",
-        written(dimension.found, decimals),
+        w.figures(&written(dimension.found, decimals)),
         dimension.unit.suffix()
     )
 }
 
 /// Dimensions of the file that are not as asked for.
-fn differs(found: &[Dimension]) -> Option<Block> {
+fn differs(w: &Words, found: &[Dimension]) -> Option<Block> {
     let lines: Vec<String> = found
         .iter()
         .filter(|d| !d.kept())
         .map(|d| {
-            let asked = d.asked.map_or_else(String::new, |a| {
-                format!(", asked for {}{}", written_short(a, 2), d.unit.suffix())
-            });
-            format!("{}: {}{asked}.", words::capital(d.what), measured(d))
+            let value = match d.asked {
+                Some(a) => say!(
+                    w,
+                    "order-differs-asked",
+                    found = measured(w, d),
+                    asked = format!("{}{}", w.figures(&written_short(a, 2)), d.unit.suffix())
+                ),
+                None => measured(w, d),
+            };
+            let what = words::capital(&w.said(d.what));
+            say!(w, "labelled", label = what, value = format!("{value}."))
         })
         .collect();
     (!lines.is_empty()).then(|| {
         notice(
             Notice::Alarm,
-            "The file is not what was asked for: do not make it before this is settled",
+            say!(w, "order-differs-title"),
             lines,
         )
     })
 }
 
-fn notice(notice: Notice, title: &str, lines: Vec<String>) -> Block {
+fn notice(notice: Notice, title: String, lines: Vec<String>) -> Block {
     Block::Notice {
         notice,
-        title: title.to_owned(),
+        title,
         lines,
     }
 }
@@ -287,17 +304,26 @@ fn bodies(facts: &OrderFacts<'_>) -> Vec<Block> {
     if facts.bodies.is_empty() {
         return Vec::new();
     }
+    let w = facts.words;
+    let volume_words = |v: f64| format!("{} cm³", w.figures(&written(v, 1)));
+    let mass_words = |m: Option<f64>| {
+        m.map_or_else(
+            || say!(w, "not-known"),
+            |m| format!("{} g", w.figures(&written(m, 1))),
+        )
+    };
     let mut rows: Vec<Vec<String>> = facts
         .bodies
         .iter()
         .map(|b| {
             vec![
-                format!("{}\n{}", words::capital(b.name), b.material),
-                format!("{} cm³", written(b.volume_cm3, 1)),
-                b.mass_g.map_or_else(
-                    || "not known".to_owned(),
-                    |m| format!("{} g", written(m, 1)),
+                format!(
+                    "{}\n{}",
+                    words::capital(&w.said(b.name)),
+                    w.said(b.material)
                 ),
+                volume_words(b.volume_cm3),
+                mass_words(b.mass_g),
             ]
         })
         .collect();
@@ -305,38 +331,37 @@ fn bodies(facts: &OrderFacts<'_>) -> Vec<Block> {
         let mass: Option<f64> = facts.bodies.iter().map(|b| b.mass_g).sum();
         let volume: f64 = facts.bodies.iter().map(|b| b.volume_cm3).sum();
         rows.push(vec![
-            "Together".to_owned(),
-            format!("{} cm³", written(volume, 1)),
-            mass.map_or_else(
-                || "not known".to_owned(),
-                |m| format!("{} g", written(m, 1)),
-            ),
+            say!(w, "order-together"),
+            volume_words(volume),
+            mass_words(mass),
         ]);
     }
     vec![Block::Table {
-        caption: "Solids of the file".to_owned(),
-        header: ["Solid", "Volume", "Mass"].map(str::to_owned).to_vec(),
+        caption: say!(w, "solids-caption"),
+        header: ["head-solid", "head-volume", "head-mass"]
+            .map(|key| say!(w, key))
+            .to_vec(),
         rows,
     }]
 }
 
-fn cautions(cautions: &[String]) -> Vec<Block> {
+fn cautions(w: &Words, cautions: &[String]) -> Vec<Block> {
     if cautions.is_empty() {
         return Vec::new();
     }
     let lines = cautions
         .iter()
-        .map(|c| words::sentence(&words::capital(c)))
+        .map(|c| words::sentence(&words::capital(&w.said(c))))
         .collect();
-    vec![notice(Notice::Caution, "To look at twice", lines)]
+    vec![notice(Notice::Caution, say!(w, "order-look-twice"), lines)]
 }
 
-fn strength(table: Option<&StrengthTable<'_>>) -> Vec<Block> {
+fn strength(w: &Words, table: Option<&StrengthTable<'_>>) -> Vec<Block> {
     let Some(table) = table else {
         return vec![notice(
             Notice::Caution,
-            "Strength not computed",
-            vec!["Nobody has computed how far this device bends and whether it lasts.".into()],
+            say!(w, "order-no-strength-title"),
+            vec![say!(w, "order-no-strength")],
         )];
     };
     let rows = table
@@ -344,49 +369,61 @@ fn strength(table: Option<&StrengthTable<'_>>) -> Vec<Block> {
         .iter()
         .map(|row| {
             let safety = |s: &Supported| {
-                let words = banded(s.safety, 1, "");
+                let words = banded(w, s.safety, 1, "");
                 let short = table
                     .wanted_safety
                     .zip(s.safety)
                     .filter(|(least, s)| s.value < *least);
                 match short {
-                    Some((least, _)) => format!("{words}, below {}", written_short(least, 1)),
+                    Some((least, _)) => say!(
+                        w,
+                        "strength-below",
+                        safety = words,
+                        least = w.figures(&written_short(least, 1))
+                    ),
                     None => words,
                 }
             };
             vec![
-                row.case.to_owned(),
+                w.said(row.case),
                 format!("{} N", written(row.load_n, 0)),
-                banded(row.free_to_slide.deflection_mm, 1, " mm"),
-                banded(row.held.deflection_mm, 1, " mm"),
+                banded(w, row.free_to_slide.deflection_mm, 1, " mm"),
+                banded(w, row.held.deflection_mm, 1, " mm"),
                 safety(&row.free_to_slide),
                 safety(&row.held),
             ]
         })
         .collect();
     let header = [
-        "Load case",
-        "Load",
-        "Bends, front edge free to slide",
-        "Bends, front edge held",
-        "Safety, free",
-        "Safety, held",
+        "head-load-case",
+        "head-load",
+        "head-bends-free",
+        "head-bends-held",
+        "head-safety-free",
+        "head-safety-held",
     ];
-    let mut small = vec![format!(
-        "Stiffness: {}. In brackets: over the band of that stiffness. Safety: how many times the stress could grow until it reaches the allowable one.",
-        table.stiffness.trim_end_matches('.')
+    let mut small = vec![say!(
+        w,
+        "strength-stiffness",
+        stiffness = w.said(table.stiffness.trim_end_matches('.'))
     )];
-    small.push(format!("Left out: {}", words::sentence(table.left_out)));
+    small.push(say!(
+        w,
+        "strength-left-out",
+        what = words::sentence(&w.said(table.left_out))
+    ));
     let flattening = table
         .flattening_mm
-        .map_or_else(|| "not computed".to_owned(), |f| banded(Some(f), 1, " mm"));
+        .map_or_else(|| say!(w, "not-computed"), |f| banded(w, Some(f), 1, " mm"));
     vec![
         Block::Table {
-            caption: format!(
-                "Strength under {} kg; the arch gives way by {flattening} at body weight",
-                written_short(table.weight_kg, 1)
+            caption: say!(
+                w,
+                "strength-caption",
+                weight = w.figures(&written_short(table.weight_kg, 1)),
+                flattening = flattening
             ),
-            header: header.map(str::to_owned).to_vec(),
+            header: header.map(|key| say!(w, key)).to_vec(),
             rows,
         },
         Block::Small {
@@ -396,27 +433,27 @@ fn strength(table: Option<&StrengthTable<'_>>) -> Vec<Block> {
 }
 
 /// `2.1 (1.8–2.6) mm`
-fn banded(value: Option<Banded>, decimals: usize, unit: &str) -> String {
+fn banded(w: &Words, value: Option<Banded>, decimals: usize, unit: &str) -> String {
     let Some(Banded { value, band }) = value else {
-        return "not computed".to_owned();
+        return say!(w, "not-computed");
     };
     let band = band.map_or_else(String::new, |(low, high)| {
         format!(" ({}–{})", written(low, decimals), written(high, decimals))
     });
-    format!("{}{band}{unit}", written(value, decimals))
+    w.figures(&format!("{}{band}{unit}", written(value, decimals)))
 }
 
-fn files(files: &[FileLine<'_>]) -> Block {
+fn files(w: &Words, files: &[FileLine<'_>]) -> Block {
     if files.is_empty() {
         return notice(
             Notice::Caution,
-            "No file goes with this sheet",
-            vec!["The dimensions in it are those that were asked for, not those of a file.".into()],
+            say!(w, "order-no-file-title"),
+            vec![say!(w, "order-no-file")],
         );
     }
     Block::Table {
-        caption: "Files of this order. Make nothing from one whose hash differs.".to_owned(),
-        header: ["File", "SHA-256"].map(str::to_owned).to_vec(),
+        caption: say!(w, "files-caption"),
+        header: vec![say!(w, "head-file"), say!(w, "head-hash")],
         rows: files
             .iter()
             .map(|f| {
@@ -426,7 +463,7 @@ fn files(files: &[FileLine<'_>]) -> Block {
                 } else {
                     format!("{} MB", written(size / 1e6, 1))
                 };
-                vec![format!("{}\n{size}", f.name), grouped(f.hash)]
+                vec![format!("{}\n{}", f.name, w.figures(&size)), grouped(f.hash)]
             })
             .collect(),
     }
@@ -441,11 +478,15 @@ fn grouped(hash: &str) -> String {
 }
 
 fn signature(facts: &OrderFacts<'_>) -> Block {
+    let w = facts.words;
     let line = match facts.signed {
-        Some(when) => format!("Signed: {when}"),
-        None => "Signature and day: ______________________________".to_owned(),
+        Some(when) => say!(w, "order-signed", when = w.day(when)),
+        None => format!("{} ______________________________", say!(w, "order-sign-here")),
     };
     Block::Signature {
-        lines: vec![format!("Ordered by {}. {line}", facts.clinician)],
+        lines: vec![format!(
+            "{} {line}",
+            say!(w, "order-by", clinician = facts.clinician)
+        )],
     }
 }

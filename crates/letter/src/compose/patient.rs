@@ -6,8 +6,9 @@
 use super::plain::{self, Voice};
 use super::plan::{self, Chosen};
 use super::referrer::{PAGE_MM, document, heading, is_child, paragraph, signature};
-use super::{Composed, Foot, LetterFacts, film, findings, steps, words};
+use super::{Composed, Foot, LetterFacts, drawn, film, findings, steps, words};
 use crate::document::{Block, Notice, Pictures};
+use crate::words::{Words, say};
 use care::CheckState;
 use stage::RaisedFlag;
 use terms::Side;
@@ -15,35 +16,52 @@ use terms::Side;
 /// Readings that are told; more would not be read.
 const MOST_READINGS: usize = 2;
 
+/// To the patient; about a child it speaks to whoever looks after it.
 pub fn patient_letter(facts: &LetterFacts<'_>) -> Composed {
-    let voice = Voice {
-        child: is_child(facts),
-    };
+    let child = is_child(facts);
+    plain_letter(facts, Voice { child }, Vec::new())
+}
+
+/// To the parents of a child: who came with it, and what was agreed to, where that is recorded.
+pub fn parents_letter(facts: &LetterFacts<'_>) -> Composed {
+    let w = facts.words;
+    let mut came = Vec::new();
+    if let Some(who) = facts.further.child.accompanied_by {
+        came.push(say!(w, "parents-came-with", who = who.trim()));
+    }
+    if let Some(consent) = facts.further.child.consent {
+        came.push(say!(
+            w,
+            "parents-consent",
+            consent = words::sentence(consent)
+        ));
+    }
+    let came = (!came.is_empty()).then(|| paragraph(came.join(" ")));
+    plain_letter(facts, Voice { child: true }, came.into_iter().collect())
+}
+
+fn plain_letter(facts: &LetterFacts<'_>, voice: Voice, came: Vec<Block>) -> Composed {
+    let w = facts.words;
     let mut pictures = Pictures::new();
     let mut blocks = alarm(facts);
-    blocks.push(paragraph(if voice.child {
-        "Thank you for bringing your child to us. This letter tells you what we found and what helps now."
-    } else {
-        "Thank you for coming to see us. This letter tells you what we found and what helps now."
-    }));
+    blocks.push(paragraph(say!(w, "patient-thanks", who = voice.who())));
+    blocks.extend(came);
     blocks.extend(going_on(facts, voice));
-    blocks.extend(on_film(facts, &mut pictures));
+    blocks.extend(drawn::what_sags(facts, &mut pictures));
+    blocks.extend(on_film(facts, voice, &mut pictures));
     blocks.extend(to_do(facts, voice));
-    blocks.extend(warnings(voice));
+    blocks.extend(warnings(w, voice));
     blocks.extend(come_back(facts));
     blocks.push(signature(facts));
-    let title = if voice.child {
-        "Your child’s feet: what is going on, and what to do"
-    } else {
-        "Your feet: what is going on, and what to do"
-    };
+    let title = say!(w, "title-patient", who = voice.who());
     Composed {
         document: document(facts, title, blocks),
         pictures,
     }
 }
 
-fn alarm(facts: &LetterFacts<'_>) -> Vec<Block> {
+pub(super) fn alarm(facts: &LetterFacts<'_>) -> Vec<Block> {
+    let w = facts.words;
     let mut seen: Vec<&RaisedFlag> = Vec::new();
     for flag in facts
         .feet
@@ -56,80 +74,80 @@ fn alarm(facts: &LetterFacts<'_>) -> Vec<Block> {
         }
     }
     seen.into_iter()
-        .map(|flag| Block::Notice {
-            notice: Notice::Alarm,
-            title: format!("This comes first: {}", flag.words),
-            lines: vec![
-                format!("How soon: {}.", flag.urgency),
-                format!("What has to be done: {}", words::sentence(&flag.action)),
-            ],
+        .map(|flag| {
+            let part = |part: &str, text: &str| w.known(&format!("flag-{}-{part}", flag.key), text);
+            Block::Notice {
+                notice: Notice::Alarm,
+                title: say!(w, "alarm-first", sign = part("words", &flag.words)),
+                lines: vec![
+                    say!(w, "alarm-how-soon", urgency = w.said(&flag.urgency)),
+                    say!(
+                        w,
+                        "alarm-what-to-do",
+                        action = words::sentence(&part("action", &flag.action))
+                    ),
+                ],
+            }
         })
         .collect()
 }
 
 /// For each foot what was found and what it means, as one paragraph.
 fn going_on(facts: &LetterFacts<'_>, voice: Voice) -> Vec<Block> {
-    let mut out = vec![heading("What is going on")];
+    let w = facts.words;
+    let mut out = vec![heading(say!(w, "heading-going-on"))];
     let told: Vec<(Side, Vec<String>)> = findings::in_order(&facts.feet)
         .into_iter()
         .map(|foot| {
-            let found = plain::findings(foot.exam);
+            let found = plain::findings(w, foot.exam);
             let first = if found.is_empty() {
-                "nothing is written down from this visit.".to_owned()
+                say!(w, "nothing-written-down")
             } else {
                 words::small(&found.join(" "))
             };
-            let lines = std::iter::once(first).chain(means(foot, voice));
+            let lines = std::iter::once(first).chain(means(w, foot, voice));
             (foot.side, lines.collect())
         })
         .collect();
     match told.as_slice() {
         [(_, one), (_, other)] if one == other => {
-            let whose = if voice.child {
-                "of your child’s"
-            } else {
-                "of your"
-            };
-            out.push(paragraph(format!(
-                "Both {whose} feet are alike: {}",
-                one.join(" ")
+            out.push(paragraph(say!(
+                w,
+                "both-feet-alike",
+                who = voice.who(),
+                said = one.join(" ")
             )));
         }
         all => out.extend(all.iter().map(|(side, lines)| {
-            let whose = words::capital(&voice.foot(*side));
-            paragraph(format!("{whose}: {}", lines.join(" ")))
+            let whose = words::capital(&voice.foot(w, *side));
+            let said = lines.join(" ");
+            paragraph(say!(w, "labelled", label = whose, value = said))
         })),
     }
     out
 }
 
-fn means(foot: &Foot<'_>, voice: Voice) -> Option<String> {
+fn means(w: &Words, foot: &Foot<'_>, voice: Voice) -> Option<String> {
     let report = foot.stage?;
     if !report.may_carry_plan {
-        return Some("First comes what stands at the top of this letter. How far the arch has gone is a later question.".into());
+        return Some(say!(w, "means-alarm-first"));
     }
     // What the clinician decided stands before what the program found.
-    if let Some(words) = foot.decided.and_then(plain::decided) {
-        return Some(format!("What we think it is: {}", words::small(&words)));
+    if let Some(said) = foot.decided.and_then(|d| plain::decided(w, d)) {
+        return Some(say!(w, "means-we-think", meaning = words::small(&said)));
     }
-    if let Some(words) = plain::stage(report) {
-        return Some(format!("What it means: {}", words::small(&words)));
+    if let Some(said) = plain::stage(w, report) {
+        return Some(say!(w, "means", meaning = words::small(&said)));
     }
     if report.child.is_none() && report.tendon.as_ref().is_some_and(|t| t.none_fits()) {
-        return Some("What we found here does not fit a tendon that is giving way.".into());
+        return Some(say!(w, "means-no-tendon"));
     }
-    let whose = if voice.child {
-        "your child’s"
-    } else {
-        "your"
-    };
-    Some(format!(
-        "We cannot yet say whether and how far {whose} arch has gone here. We need to look at more first."
-    ))
+    Some(say!(w, "means-open", who = voice.who()))
 }
 
 /// One picture with the few readings that a lay reader can follow.
-fn on_film(facts: &LetterFacts<'_>, pictures: &mut Pictures) -> Vec<Block> {
+fn on_film(facts: &LetterFacts<'_>, voice: Voice, pictures: &mut Pictures) -> Vec<Block> {
+    let w = facts.words;
     // The first film with a picture is shown, since it is the one that the clinician put first.
     let Some(film) = facts
         .films
@@ -145,7 +163,7 @@ fn on_film(facts: &LetterFacts<'_>, pictures: &mut Pictures) -> Vec<Block> {
         .readings
         .iter()
         .enumerate()
-        .filter_map(|(i, r)| Some((plain::measure(r.measure.as_str())?, i, r)))
+        .filter_map(|(i, r)| Some((plain::measure(w, r.measure.as_str())?, i, r)))
         .filter(|(_, i, _)| {
             film::comparison(film, *i).is_some_and(|c| c.summary != reading::Summary::NoYardstick)
         })
@@ -153,23 +171,26 @@ fn on_film(facts: &LetterFacts<'_>, pictures: &mut Pictures) -> Vec<Block> {
         .map(|(what, i, r)| {
             let place = film::comparison(film, i)
                 .filter(|_| standing)
-                .map_or("", |c| plain::where_it_lies(r.measure.as_str(), c.summary));
-            format!("{what}: {}. {place}", super::rows::value(r))
-                .trim_end()
-                .to_owned()
+                .map_or_else(String::new, |c| {
+                    plain::where_it_lies(w, r.measure.as_str(), c.summary)
+                });
+            let value = format!("{}. {place}", super::rows::value(w, r));
+            say!(w, "labelled", label = what, value = value.trim_end())
         })
         .collect();
     let side = film.side.or(film.sheet.side);
+    let view = plain::view(w, film.sheet.view);
     let seen = match side {
-        Some(side) => format!("{} foot, {}", side.word(), plain::view(film.sheet.view)),
-        None => plain::view(film.sheet.view).to_owned(),
+        Some(side) => say!(w, "film-seen", side = side.word(), view = view),
+        None => view,
     };
-    let mut picture = film::picture(facts.knowledge, film, 100.0, pictures);
+    let mut picture = film::picture(w, facts.knowledge, film, 100.0, pictures);
     if let Some(Block::Figure { caption, .. }) = &mut picture {
-        *caption = format!(
-            "{}, {}. The lines are how we measure it.",
-            words::capital(&seen),
-            film.sheet.stance.words()
+        *caption = say!(
+            w,
+            "film-caption-plain",
+            seen = words::capital(&seen),
+            stance = words::stance(w, film.sheet.stance)
         );
     }
     if told.is_empty() && picture.is_none() {
@@ -177,25 +198,16 @@ fn on_film(facts: &LetterFacts<'_>, pictures: &mut Pictures) -> Vec<Block> {
     }
     let mut said: Vec<Block> = Vec::new();
     if !standing {
-        said.push(paragraph(
-            "It is not known to have been taken standing, so its numbers say little about the arch under load.",
-        ));
+        said.push(paragraph(say!(w, "film-not-standing-plain")));
     }
     if !told.is_empty() {
-        said.push(paragraph(format!("This is your {seen}.").replace(
-            "your",
-            if is_child(facts) {
-                "your child’s"
-            } else {
-                "your"
-            },
-        )));
+        said.push(paragraph(say!(w, "film-is", who = voice.who(), seen = seen)));
         said.extend(told.into_iter().map(paragraph));
         said.push(Block::Small {
-            text: "No measurement is perfect. The number behind ± says how far off it may be, 19 times in 20.".into(),
+            text: say!(w, "film-error-plain"),
         });
     }
-    let mut out = vec![heading("What the X-ray shows")];
+    let mut out = vec![heading(say!(w, "heading-x-ray"))];
     match picture {
         Some(picture) => out.push(Block::Columns {
             left: vec![picture],
@@ -208,38 +220,32 @@ fn on_film(facts: &LetterFacts<'_>, pictures: &mut Pictures) -> Vec<Block> {
 }
 
 fn to_do(facts: &LetterFacts<'_>, voice: Voice) -> Vec<Block> {
-    let mut out = vec![heading(if voice.child {
-        "What we do now, and what helps at home"
-    } else {
-        "What we do now, and what you do at home"
-    })];
+    let w = facts.words;
+    let mut out = vec![heading(say!(w, "heading-to-do", who = voice.who()))];
     if !facts.decision.trim().is_empty() {
-        out.push(Block::Paragraph {
-            text: format!("Decided: {}", words::sentence(facts.decision)),
-        });
+        out.push(paragraph(say!(
+            w,
+            "decided",
+            decision = words::sentence(facts.decision)
+        )));
     }
     let feet = findings::in_order(&facts.feet);
     let any = feet.iter().any(|f| !f.chosen.is_empty());
     for foot in feet {
-        out.extend(steps_of(foot, voice));
+        out.extend(steps_of(w, foot, voice));
     }
     if !any && facts.decision.trim().is_empty() {
-        out.push(Block::Paragraph {
-            text: "No step was decided at this visit. Ask us before you start anything.".into(),
-        });
+        out.push(paragraph(say!(w, "no-step-decided")));
     }
     out.push(Block::Notice {
         notice: Notice::Caution,
-        title: "Stop and call us".into(),
-        lines: vec![format!(
-            "If a step makes {} worse, stop it and call us. Ask before you take any medicine, also one without prescription.",
-            if voice.child { "your child’s foot" } else { "the foot" }
-        )],
+        title: say!(w, "stop-and-call-title"),
+        lines: vec![say!(w, "stop-and-call", who = voice.who())],
     });
     out
 }
 
-fn steps_of(foot: &Foot<'_>, voice: Voice) -> Vec<Block> {
+fn steps_of(w: &Words, foot: &Foot<'_>, voice: Voice) -> Vec<Block> {
     let chosen = plan::chosen(foot);
     if chosen.is_empty() {
         return Vec::new();
@@ -248,90 +254,91 @@ fn steps_of(foot: &Foot<'_>, voice: Voice) -> Vec<Block> {
         .iter()
         .zip(foot.chosen)
         .map(|(step, key)| {
-            let title = steps::plain(key).map_or(plan::title(step), |p| p.title);
-            (title.to_owned(), step_words(step, key))
+            let title = steps::plain(w, key).map_or_else(|| plan::title(w, step), |p| p.title);
+            (title, step_words(w, step, key))
         })
         .collect();
     vec![Block::Pairs {
         caption: String::new(),
         header: (
-            words::capital(&format!("{} foot", foot.side.word())),
-            if voice.child {
-                "What helps"
-            } else {
-                "What to do"
-            }
-            .into(),
+            words::capital(&words::foot(w, foot.side)),
+            say!(w, "head-to-do", who = voice.who()),
         ),
         rows,
     }]
 }
 
-fn step_words(step: &Chosen<'_>, key: &str) -> String {
-    let (Chosen::Proposed(rung), Some(plain)) = (step, steps::plain(key)) else {
-        return "As we talked about.".into();
+fn step_words(w: &Words, step: &Chosen<'_>, key: &str) -> String {
+    let (Chosen::Proposed(rung), Some(plain)) = (step, steps::plain(w, key)) else {
+        return say!(w, "as-talked-about");
     };
     let mut lines = vec![format!("{} {}", plain.what, plain.home)];
-    lines.push(plain.care.to_owned());
+    lines.push(plain.care);
     let open: Vec<String> = rung
         .checks
         .iter()
         .filter(|c| c.state == CheckState::NotRecorded)
-        .map(|c| plain::check(&c.key).to_owned())
+        .map(|c| plain::check(w, &c.key))
         .collect();
     if !open.is_empty() {
-        lines.push(format!(
-            "Before you start, we still have to find out {}.",
-            terms::listed(&open)
-        ));
+        lines.push(say!(w, "find-out-first", checks = w.listed(&open)));
     }
     lines.join("\n")
 }
 
 /// The next visit, and when each step is looked at again.
-fn come_back(facts: &LetterFacts<'_>) -> Vec<Block> {
+pub(super) fn come_back(facts: &LetterFacts<'_>) -> Vec<Block> {
+    let w = facts.words;
     let mut items: Vec<String> = Vec::new();
     if let Some(next) = facts.next_visit {
-        items.push(format!("We see you again: {}", words::sentence(next)));
+        let when = words::sentence(&w.day(next));
+        items.push(say!(w, "see-you-again", when = when));
     }
     let mut looks: Vec<String> = Vec::new();
     for foot in findings::in_order(&facts.feet) {
         for (step, key) in plan::chosen(foot).iter().zip(foot.chosen) {
-            let (Chosen::Proposed(rung), Some(plain)) = (step, steps::plain(key)) else {
+            let (Chosen::Proposed(rung), Some(plain)) = (step, steps::plain(w, key)) else {
                 continue;
             };
-            let when: Vec<String> = rung.look.iter().map(|l| words::small(&l.when)).collect();
-            let line = format!("{} {}", words::small(plain.title), terms::listed(&when));
+            let when: Vec<String> = rung
+                .look
+                .iter()
+                .map(|l| words::small(&w.said(&l.when)))
+                .collect();
+            let line = say!(
+                w,
+                "look-at-step",
+                step = words::small(&plain.title),
+                when = w.listed(&when)
+            );
             if !when.is_empty() && !looks.contains(&line) {
                 looks.push(line);
             }
         }
     }
     if !looks.is_empty() {
-        items.push(format!("We check how it goes: {}.", looks.join("; ")));
+        items.push(say!(w, "look-again-plain", looks = looks.join("; ")));
     }
     if items.is_empty() {
-        items.push("No date is written down. Ask us for one.".into());
+        items.push(say!(w, "no-date"));
     }
-    vec![heading("Your next visit"), paragraph(items.join(" "))]
+    vec![
+        heading(say!(w, "heading-next-visit")),
+        paragraph(items.join(" ")),
+    ]
 }
 
-fn warnings(voice: Voice) -> Vec<Block> {
-    let mut out = vec![heading("When to call at once")];
-    let signs = if voice.child {
-        plain::WARNINGS_CHILD
-    } else {
-        plain::WARNINGS
-    };
-    for (title, lines) in signs {
+pub(super) fn warnings(w: &Words, voice: Voice) -> Vec<Block> {
+    let mut out = vec![heading(say!(w, "heading-warnings"))];
+    for (title, lines) in plain::warnings(w, voice) {
         out.push(Block::Notice {
             notice: Notice::Alarm,
-            title: title.into(),
+            title,
             lines: lines.iter().map(|l| format!("– {l}")).collect(),
         });
     }
     out.push(Block::Small {
-        text: "Everybody gets this list. It does not mean that you have these signs. It is common practice; where local rules say otherwise, follow them.".into(),
+        text: say!(w, "warnings-everybody"),
     });
     out
 }

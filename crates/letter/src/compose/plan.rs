@@ -3,6 +3,7 @@
 use super::cites::Cites;
 use super::{Foot, words};
 use crate::document::{Block, Notice};
+use crate::words::{Words, say};
 use care::{CheckState, Ladder, ProposedRung, Standing};
 
 /// A chosen rung: as proposed for this foot, or chosen although the ladder did not propose it.
@@ -22,20 +23,26 @@ pub fn chosen<'a>(foot: &Foot<'a>) -> Vec<Chosen<'a>> {
         .collect()
 }
 
-pub fn title<'a>(chosen: &Chosen<'a>) -> &'a str {
+pub fn title(w: &Words, chosen: &Chosen<'_>) -> String {
     match chosen {
-        Chosen::Proposed(rung) => &rung.title,
-        Chosen::Own(key) => Ladder::built_in().rung(key).map_or(key, |r| &r.title),
+        Chosen::Proposed(rung) => title_of(w, &rung.key, &rung.title),
+        Chosen::Own(key) => Ladder::built_in()
+            .rung(key)
+            .map_or_else(|| (*key).to_owned(), |r| title_of(w, &r.key, &r.title)),
     }
 }
 
+fn title_of(w: &Words, key: &str, title: &str) -> String {
+    w.known(&format!("rung-{key}-title"), title)
+}
+
 /// The plan of one foot: what it rests on, then each step on a line of its own.
-pub fn blocks(foot: &Foot<'_>) -> Vec<Block> {
-    let side = words::capital(&words::foot(foot.side));
+pub fn blocks(w: &Words, foot: &Foot<'_>) -> Vec<Block> {
+    let side = words::capital(&words::foot(w, foot.side));
     let chosen = chosen(foot);
     let mut lines: Vec<String> = Vec::new();
     if let Some(proposal) = foot.proposal {
-        lines.push(words::sentence(&proposal.basis));
+        lines.push(words::sentence(&w.said(&proposal.basis)));
         // What the stage rests on, and what is still open, stands under the stage already.
         let told = |r: &&String| {
             let head = r.split(':').next().unwrap_or_default();
@@ -46,21 +53,21 @@ pub fn blocks(foot: &Foot<'_>) -> Vec<Block> {
             .iter()
             .filter(told)
             .filter(|_| !chosen.is_empty());
-        lines.extend(others.map(|r| words::sentence(&words::capital(r))));
+        lines.extend(others.map(|r| words::sentence(&words::capital(&w.said(r)))));
     }
     if chosen.is_empty() {
-        lines.push("No step of care is recorded as chosen.".into());
+        lines.push(say!(w, "plan-none-chosen"));
     }
     let mut out = vec![Block::Paragraph {
-        text: format!("{side}. {}", lines.join(" ")),
+        text: say!(w, "of-foot", foot = side.clone(), said = lines.join(" ")),
     }];
     if !chosen.is_empty() {
         out.push(Block::Pairs {
             caption: String::new(),
-            header: (side, "Chosen".into()),
+            header: (side, say!(w, "head-chosen")),
             rows: chosen
                 .iter()
-                .map(|c| (title(c).to_owned(), step(c)))
+                .map(|c| (title(w, c), step(w, c)))
                 .collect(),
         });
     }
@@ -68,38 +75,50 @@ pub fn blocks(foot: &Foot<'_>) -> Vec<Block> {
 }
 
 /// What, how much, how long, when to look again; and what has to be looked at before.
-fn step(chosen: &Chosen<'_>) -> String {
+pub fn step(w: &Words, chosen: &Chosen<'_>) -> String {
     let Chosen::Proposed(rung) = chosen else {
-        return "Chosen by the clinician; the ladder did not propose it for this foot.".into();
+        return say!(w, "plan-own-choice");
     };
-    let mut parts = vec![words::sentence(&rung.words)];
+    let mut parts = vec![words::sentence(
+        &w.known(&format!("rung-{}-words", rung.key), &rung.words),
+    )];
     if !rung.dose.is_empty() {
-        parts.push(words::sentence(&rung.dose.join("; ")));
+        let dose: Vec<String> = rung.dose.iter().map(|d| w.said(d)).collect();
+        parts.push(words::sentence(&dose.join("; ")));
     }
-    parts.push(words::sentence(&words::capital(&rung.how_long)));
+    parts.push(words::sentence(&words::capital(&w.said(&rung.how_long))));
     let look: Vec<String> = rung
         .look
         .iter()
-        .map(|l| format!("{}: {}", words::small(&l.when), words::small(&l.what)))
+        .map(|l| {
+            let (when, what) = (w.said(&l.when), w.said(&l.what));
+            say!(
+                w,
+                "labelled",
+                label = words::small(&when),
+                value = words::small(&what)
+            )
+        })
         .collect();
     if !look.is_empty() {
-        parts.push(format!("Look again {}.", look.join("; ")));
+        parts.push(say!(w, "plan-look-again", looks = look.join("; ")));
     }
     let mut out = parts.join(" ");
-    let open: Vec<&str> = rung
+    let open: Vec<String> = rung
         .checks
         .iter()
         .filter(|c| c.state == CheckState::NotRecorded)
-        .map(|c| c.words.as_str())
+        .map(|c| w.said(&c.words))
         .collect();
     if !open.is_empty() {
-        out.push_str(&format!("\nTo check first: {}.", open.join("; ")));
+        out.push('\n');
+        out.push_str(&say!(w, "plan-check-first", checks = open.join("; ")));
     }
     out
 }
 
 /// What speaks against a chosen step, and its cautions, each with the step and its source.
-pub fn cautions(foot: &Foot<'_>, cites: &mut Cites) -> Vec<String> {
+pub fn cautions(w: &Words, foot: &Foot<'_>, cites: &mut Cites) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
     for step in chosen(foot) {
         let Chosen::Proposed(rung) = step else {
@@ -107,21 +126,22 @@ pub fn cautions(foot: &Foot<'_>, cites: &mut Cites) -> Vec<String> {
         };
         let mut beware: Vec<String> = Vec::new();
         if rung.standing == Standing::HeldBack {
-            beware.push("chosen by the clinician although the ladder holds it back.".into());
+            beware.push(say!(w, "plan-held-back"));
         }
         let against =
             |c: &&care::Check| matches!(c.state, CheckState::Against | CheckState::Caution);
         let checks = rung.checks.iter().filter(against);
-        beware.extend(checks.map(|c| words::sentence(&c.words)));
+        beware.extend(checks.map(|c| words::sentence(&w.said(&c.words))));
         beware.extend(rung.cautions.iter().map(|c| {
             let mark = cites.of_care(std::slice::from_ref(&c.source));
-            format!("{} {mark}", c.words)
+            format!("{} {mark}", w.said(&c.words))
         }));
         if !beware.is_empty() {
-            out.push(format!(
-                "{}: {}",
-                rung.title,
-                words::small(&beware.join(" "))
+            out.push(say!(
+                w,
+                "labelled",
+                label = title_of(w, &rung.key, &rung.title),
+                value = words::small(&beware.join(" "))
             ));
         }
     }
@@ -129,30 +149,31 @@ pub fn cautions(foot: &Foot<'_>, cites: &mut Cites) -> Vec<String> {
 }
 
 /// Why each chosen step, with its evidence, and which steps were not chosen.
-pub fn behind(foot: &Foot<'_>, cites: &mut Cites) -> Vec<Block> {
-    let side = words::capital(&words::foot(foot.side));
+pub fn behind(w: &Words, foot: &Foot<'_>, cites: &mut Cites) -> Vec<Block> {
+    let side = words::capital(&words::foot(w, foot.side));
     let chosen = chosen(foot);
     let mut rows: Vec<(String, String)> = Vec::new();
     for step in &chosen {
         let Chosen::Proposed(rung) = step else {
             continue;
         };
-        let mut lines: Vec<String> = rung.why.iter().map(|w| words::capital(w)).collect();
+        let mut lines: Vec<String> = rung.why.iter().map(|y| words::capital(&w.said(y))).collect();
         for e in &rung.evidence {
             let mark = cites.of_care(std::slice::from_ref(&e.source));
-            lines.push(format!(
-                "{}: {} {mark}",
-                words::capital(&e.strength),
-                e.words
+            lines.push(say!(
+                w,
+                "labelled",
+                label = words::capital(&w.said(&e.strength)),
+                value = format!("{} {mark}", w.said(&e.words))
             ));
         }
-        rows.push((rung.title.clone(), lines.join("\n")));
+        rows.push((title_of(w, &rung.key, &rung.title), lines.join("\n")));
     }
     let mut out = Vec::new();
     if !rows.is_empty() {
         out.push(Block::Pairs {
-            caption: format!("{side}: why these steps, and on what evidence"),
-            header: ("Step".into(), "Why, and evidence".into()),
+            caption: say!(w, "plan-why-caption", foot = side.clone()),
+            header: (say!(w, "head-step"), say!(w, "head-why")),
             rows,
         });
     }
@@ -161,13 +182,18 @@ pub fn behind(foot: &Foot<'_>, cites: &mut Cites) -> Vec<Block> {
             .rungs
             .iter()
             .filter(|r| !foot.chosen.contains(&r.key))
-            .map(|r| format!("{} ({})", words::small(&r.title), r.standing.words()))
+            .map(|r| {
+                let title = words::small(&title_of(w, &r.key, &r.title));
+                say!(w, "aside", what = title, aside = w.said(r.standing.words()))
+            })
             .collect();
         if !waiting.is_empty() {
             out.push(Block::Paragraph {
-                text: format!(
-                    "{side}, also on the ladder and not chosen: {}.",
-                    waiting.join("; ")
+                text: say!(
+                    w,
+                    "plan-not-chosen",
+                    foot = side.clone(),
+                    steps = waiting.join("; ")
                 ),
             });
         }
@@ -176,17 +202,14 @@ pub fn behind(foot: &Foot<'_>, cites: &mut Cites) -> Vec<Block> {
 }
 
 /// When somebody has to be sent back before the next visit. Common practice.
-pub fn return_advice(child: bool) -> Block {
-    let mut same_day = "Same day: a hot, red, swollen foot or fever; a swollen, painful calf; a snap or a sudden loss of the arch; no weight can be taken; a new sore, or numb or blue toes under a support, boot or wrap".to_owned();
-    if child {
-        same_day.push_str("; a limp with fever; pain that wakes at night");
-    }
+pub fn return_advice(w: &Words, child: bool) -> Block {
+    let who = if child { "child" } else { "adult" };
     Block::Notice {
         notice: Notice::Alarm,
-        title: "Send back without waiting (common practice; local rules come first)".into(),
+        title: say!(w, "send-back-title"),
         lines: vec![
-            "Emergency: a cold, pale or blue foot that hurts at rest; a swollen calf with short breath or chest pain.".into(),
-            format!("{same_day}."),
+            say!(w, "send-back-emergency"),
+            say!(w, "send-back-same-day", who = who),
         ],
     }
 }

@@ -6,15 +6,14 @@
 use super::cites::Cites;
 use super::sheet::{foot_line, patient_line};
 use super::{
-    Composed, Film, LetterFacts, brief, film, findings, plan, record, rows, staging, story, words,
+    Composed, Film, LetterFacts, brief, film, findings, over_time, plan, record, rows, staging, story, words,
 };
 use crate::document::{Block, Document, Notice, Pictures, ReadingRow};
+use crate::words::{Words, say};
 use knowledge::Knowledge;
 use reading::{Reading, Summary};
 use terms::Side;
 
-/// How the table of readings is read.
-const KEY: &str = "±: half the 95 % interval, from placing, scale, turn and floor. Shaded: accepted by the yardsticks that decide; stroke: a printed limit. r: source read, a: abstract, c: common practice, u: unconfirmed.";
 /// Readings that stand in the letter at most; the record has them all.
 const MOST_READINGS: usize = 8;
 /// Measures of this weight lead: they carry their value on the film, and stand in the table.
@@ -23,50 +22,49 @@ const LEAD: u32 = 80;
 pub const PAGE_MM: f64 = 170.0;
 
 pub fn referrer_letter(facts: &LetterFacts<'_>) -> Composed {
-    let knowledge = facts.knowledge;
+    let (w, knowledge) = (facts.words, facts.knowledge);
     let mut cites = Cites::default();
     let mut pictures = Pictures::new();
-    let mut blocks = staging::alarm(knowledge, &facts.feet, &mut cites);
+    let mut blocks = staging::alarm(w, knowledge, &facts.feet, &mut cites);
     blocks.extend(in_short(facts));
-    blocks.push(heading("Story"));
+    blocks.push(heading(say!(w, "heading-story")));
     blocks.push(paragraph(
-        story::brief(facts.story).unwrap_or_else(|| "No story is recorded.".into()),
+        story::brief(w, facts.story).unwrap_or_else(|| say!(w, "story-none")),
     ));
-    blocks.push(heading("Findings"));
+    blocks.push(heading(say!(w, "heading-findings")));
     blocks.extend(brief::blocks(facts, is_child(facts)));
     blocks.extend(films(facts, &mut cites, &mut pictures));
     blocks.extend(stages(facts));
+    blocks.extend(over_time::given(facts));
+    blocks.extend(over_time::change(facts));
     blocks.extend(planned(facts, &mut cites));
     blocks.push(signature(facts));
     blocks.extend(record::blocks(facts, &mut cites));
     Composed {
-        document: document(
-            facts,
-            "Collapsing flatfoot: findings, stage, first plan",
-            blocks,
-        ),
+        document: document(facts, say!(w, "title-referrer"), blocks),
         pictures,
     }
 }
 
-pub fn document(facts: &LetterFacts<'_>, title: &str, blocks: Vec<Block>) -> Document {
-    let mut head = patient_line(&facts.patient);
-    head.push(("Seen".into(), facts.date.into()));
+pub fn document(facts: &LetterFacts<'_>, title: String, blocks: Vec<Block>) -> Document {
+    let w = facts.words;
+    let mut head = patient_line(w, &facts.patient);
+    head.push((say!(w, "label-seen"), w.day(facts.date)));
     Document {
-        title: title.into(),
-        language: "en".into(),
+        title,
+        language: w.tag().into(),
         practice: facts.practice.to_vec(),
         recipient: facts.recipient.to_vec(),
-        date: facts.date.into(),
+        date: w.day(facts.date),
         head,
         blocks,
-        foot: foot_line(&facts.patient),
+        foot: foot_line(w, &facts.patient),
         draft: facts.signed.is_none(),
         compact: false,
     }
 }
 
-pub fn heading(text: &str) -> Block {
+pub fn heading(text: impl Into<String>) -> Block {
     Block::Heading { text: text.into() }
 }
 
@@ -74,37 +72,43 @@ pub fn paragraph(text: impl Into<String>) -> Block {
     Block::Paragraph { text: text.into() }
 }
 
-fn in_short(facts: &LetterFacts<'_>) -> Vec<Block> {
+pub fn in_short(facts: &LetterFacts<'_>) -> Vec<Block> {
+    let w = facts.words;
     let feet = findings::in_order(&facts.feet);
     let mut items: Vec<String> = feet
         .iter()
-        .filter_map(|f| f.stage.map(staging::in_short))
+        .filter_map(|f| f.stage.map(|report| staging::in_short(w, report)))
         .collect();
     let decision = facts.decision.trim();
     if decision.is_empty() {
         for foot in &feet {
             let steps: Vec<String> = plan::chosen(foot)
                 .iter()
-                .map(|c| words::small(plan::title(c)))
+                .map(|c| words::small(&plan::title(w, c)))
                 .collect();
             if !steps.is_empty() {
-                items.push(format!(
-                    "Chosen for the {}: {}.",
-                    words::foot(foot.side),
-                    terms::listed(&steps)
+                items.push(say!(
+                    w,
+                    "short-chosen",
+                    side = foot.side.word(),
+                    steps = w.listed(&steps)
                 ));
             }
         }
     } else {
-        items.push(format!("Decision: {}", words::sentence(decision)));
+        items.push(say!(w, "short-decision", decision = words::sentence(decision)));
     }
     if let Some(next) = facts.next_visit {
-        items.push(format!("Next visit: {}", words::sentence(next)));
+        items.push(say!(
+            w,
+            "short-next-visit",
+            when = words::sentence(&w.day(next))
+        ));
     }
     if items.is_empty() {
         return Vec::new();
     }
-    vec![heading("In short"), Block::List { items }]
+    vec![heading(say!(w, "heading-in-short")), Block::List { items }]
 }
 
 pub fn is_child(facts: &LetterFacts<'_>) -> bool {
@@ -115,19 +119,20 @@ pub fn is_child(facts: &LetterFacts<'_>) -> bool {
         .is_some_and(|age| age < 18.0)
 }
 
-fn films(facts: &LetterFacts<'_>, cites: &mut Cites, pictures: &mut Pictures) -> Vec<Block> {
-    let mut out = vec![heading("Films and readings")];
+pub fn films(facts: &LetterFacts<'_>, cites: &mut Cites, pictures: &mut Pictures) -> Vec<Block> {
+    let w = facts.words;
+    let mut out = vec![heading(say!(w, "heading-films"))];
     if facts.films.is_empty() {
-        out.push(paragraph("No film was read at this visit."));
+        out.push(paragraph(say!(w, "films-none")));
         return out;
     }
     let shown = pictured(facts);
     let mut key_told = false;
     for (at, film) in facts.films.iter().enumerate() {
-        let mut beside = beside(facts.knowledge, film);
+        let mut beside = beside(w, facts.knowledge, film);
         let picture = shown
             .contains(&at)
-            .then(|| film::picture(facts.knowledge, film, 100.0, pictures))
+            .then(|| film::picture(w, facts.knowledge, film, 100.0, pictures))
             .flatten();
         match picture {
             Some(picture) => out.push(Block::Columns {
@@ -135,7 +140,9 @@ fn films(facts: &LetterFacts<'_>, cites: &mut Cites, pictures: &mut Pictures) ->
                 right: {
                     // Once, where there is room for it.
                     if !key_told {
-                        beside.push(Block::Small { text: KEY.into() });
+                        beside.push(Block::Small {
+                            text: say!(w, "readings-key"),
+                        });
                         key_told = true;
                     }
                     beside
@@ -151,19 +158,16 @@ fn films(facts: &LetterFacts<'_>, cites: &mut Cites, pictures: &mut Pictures) ->
     }
     let (rows, left_out) = leading(facts, cites);
     if rows.is_empty() {
-        out.push(paragraph("No reading that would decide could be made."));
+        out.push(paragraph(say!(w, "readings-none")));
     } else {
-        let more = if left_out == 0 {
-            String::new()
-        } else {
-            format!("; {left_out} more in the record")
-        };
         out.push(Block::Readings {
-            caption: format!("Readings that decide{more}"),
+            caption: say!(w, "readings-caption", more = left_out),
             rows,
         });
         if !key_told {
-            out.push(Block::Small { text: KEY.into() });
+            out.push(Block::Small {
+                            text: say!(w, "readings-key"),
+                        });
         }
     }
     out
@@ -196,20 +200,20 @@ fn pictured(facts: &LetterFacts<'_>) -> Vec<usize> {
 }
 
 /// Beside a film: what it is, how it was taken, and what to know before using a number.
-fn beside(knowledge: &Knowledge, film: &Film<'_>) -> Vec<Block> {
-    let facts: Vec<String> = film::facts(film)
+fn beside(w: &Words, knowledge: &Knowledge, film: &Film<'_>) -> Vec<Block> {
+    let facts: Vec<String> = film::facts(w, film)
         .into_iter()
-        .map(|(label, value)| format!("{label}: {value}"))
+        .map(|(label, value)| say!(w, "labelled", label = label, value = value))
         .collect();
     let mut out = vec![Block::Small {
         text: facts.join("\n"),
     }];
-    out.extend(film::stance_caution(film));
+    out.extend(film::stance_caution(w, film));
     let mut notes: Vec<String> = film
         .sheet
         .warnings
         .iter()
-        .map(|w| words::sentence(&words::capital(&w.sentence)))
+        .map(|warning| words::sentence(&words::capital(&w.said(&warning.sentence))))
         .collect();
     let lost: Vec<reading::Refused> = film
         .sheet
@@ -223,17 +227,17 @@ fn beside(knowledge: &Knowledge, film: &Film<'_>) -> Vec<Block> {
         .cloned()
         .collect();
     notes.extend(
-        film::refused(knowledge, &lost)
+        film::refused(w, knowledge, &lost)
             .into_iter()
-            .map(|l| format!("Not read: {}", words::small(&l))),
+            .map(|l| say!(w, "not-read", what = words::small(&l))),
     );
     if film.sheet.readings.is_empty() {
-        notes.push("Nothing could be read from this film.".into());
+        notes.push(say!(w, "film-nothing-read"));
     }
     if !notes.is_empty() {
         out.push(Block::Notice {
             notice: Notice::Note,
-            title: format!("To know: {}", words::small(film.title)),
+            title: say!(w, "to-know-of", what = words::small(&film::title(w, film))),
             lines: notes,
         });
     }
@@ -248,6 +252,7 @@ fn leads(knowledge: &Knowledge, reading: &Reading) -> bool {
 
 /// Rows of the readings that lead, then of those outside their limits; and how many stay behind.
 fn leading(facts: &LetterFacts<'_>, cites: &mut Cites) -> (Vec<ReadingRow>, usize) {
+    let w = facts.words;
     let all: Vec<(&Film<'_>, usize)> = facts
         .films
         .iter()
@@ -275,6 +280,7 @@ fn leading(facts: &LetterFacts<'_>, cites: &mut Cites) -> (Vec<ReadingRow>, usiz
             let reading = &film.sheet.readings[i];
             let compared = film::comparison(film, i);
             let mut row = rows::row(
+                w,
                 facts.knowledge,
                 reading,
                 compared,
@@ -285,8 +291,11 @@ fn leading(facts: &LetterFacts<'_>, cites: &mut Cites) -> (Vec<ReadingRow>, usiz
             row.sign.clear();
             if several {
                 let side = film.side.or(film.sheet.side);
-                let side = side.map_or("side not recorded", Side::word);
-                row.name = format!("{}, {side}", row.name);
+                let side = side.map_or_else(
+                    || say!(w, "film-side-not-recorded"),
+                    |s| words::side(w, s),
+                );
+                row.name = say!(w, "reading-of-side", reading = row.name, side = side);
             }
             row
         })
@@ -295,33 +304,35 @@ fn leading(facts: &LetterFacts<'_>, cites: &mut Cites) -> (Vec<ReadingRow>, usiz
     (rows, left_out)
 }
 
-fn stages(facts: &LetterFacts<'_>) -> Vec<Block> {
+pub fn stages(facts: &LetterFacts<'_>) -> Vec<Block> {
+    let w = facts.words;
     let feet = findings::in_order(&facts.feet);
     let reports: Vec<_> = feet.iter().filter_map(|f| f.stage).collect();
-    let mut out = vec![heading("Stage, with reasons")];
+    let mut out = vec![heading(say!(w, "heading-stage"))];
     if reports.is_empty() {
-        out.push(paragraph("No stage was worked out."));
+        out.push(paragraph(say!(w, "stage-none")));
     }
     out.extend(
         reports
             .iter()
-            .map(|report| staging::brief(facts.knowledge, report)),
+            .map(|report| staging::brief(w, facts.knowledge, report)),
     );
     out
 }
 
 fn planned(facts: &LetterFacts<'_>, cites: &mut Cites) -> Vec<Block> {
-    let mut out = vec![heading("First plan")];
+    let w = facts.words;
+    let mut out = vec![heading(say!(w, "heading-plan"))];
     let feet = findings::in_order(&facts.feet);
     for foot in &feet {
-        out.extend(plan::blocks(foot));
+        out.extend(plan::blocks(w, foot));
     }
     let mut lines = cautions(facts);
     if lines.is_empty() {
-        lines.push("The clinician decides; local codes and licensed practice come first.".into());
+        lines.push(say!(w, "clinician-decides"));
     }
     for foot in feet {
-        for line in plan::cautions(foot, cites) {
+        for line in plan::cautions(w, foot, cites) {
             if !lines.contains(&line) {
                 lines.push(line);
             }
@@ -329,15 +340,16 @@ fn planned(facts: &LetterFacts<'_>, cites: &mut Cites) -> Vec<Block> {
     }
     out.push(Block::Notice {
         notice: Notice::Caution,
-        title: "Before anything is done".into(),
+        title: say!(w, "before-anything"),
         lines,
     });
-    out.push(plan::return_advice(is_child(facts)));
+    out.push(plan::return_advice(w, is_child(facts)));
     out
 }
 
 /// Cautions of all proposals; one that does not hold for every foot says for which it does.
-fn cautions(facts: &LetterFacts<'_>) -> Vec<String> {
+pub fn cautions(facts: &LetterFacts<'_>) -> Vec<String> {
+    let w = facts.words;
     let feet: Vec<_> = findings::in_order(&facts.feet)
         .into_iter()
         .filter_map(|f| f.proposal)
@@ -347,10 +359,11 @@ fn cautions(facts: &LetterFacts<'_>) -> Vec<String> {
         for caution in &proposal.cautions {
             let shared = feet.iter().all(|p| p.cautions.contains(caution));
             let line = if shared {
-                caution.clone()
+                w.said(caution)
             } else {
-                let side = words::capital(&words::foot(proposal.side));
-                format!("{side}: {}", words::small(caution))
+                let foot = words::capital(&words::foot(w, proposal.side));
+                let said = words::small(&w.said(caution));
+                say!(w, "labelled", label = foot, value = said)
             };
             if !out.contains(&line) {
                 out.push(line);
@@ -361,11 +374,12 @@ fn cautions(facts: &LetterFacts<'_>) -> Vec<String> {
 }
 
 pub fn signature(facts: &LetterFacts<'_>) -> Block {
+    let w = facts.words;
     let mut lines = vec![facts.clinician.to_owned()];
     lines.extend(facts.practice.first().cloned());
     lines.push(match facts.signed {
-        Some(when) => format!("Signed {when}"),
-        None => "Draft, not signed".into(),
+        Some(when) => say!(w, "signed", when = w.day(when)),
+        None => say!(w, "not-signed"),
     });
     Block::Signature { lines }
 }

@@ -1,15 +1,13 @@
 //! One film on one page: what was read, how sure it is, and against what it was held.
 
-use super::cites::{Cites, LETTERS};
-use super::{Composed, PatientLine, SheetFacts, film, rows};
+use super::cites::Cites;
+use super::{Composed, PatientLine, SheetFacts, film, rows, words};
 use crate::document::{Block, Document, Notice, Pictures};
-use figure::strip::legend_svg;
+use crate::words::{Words, say};
+use figure::strip::legend_svg_in;
 
 /// Name of the picture that explains the marks.
 const KEY_PICTURE: &str = "key-to-the-marks.svg";
-
-/// What stands on every paper.
-pub const FOOT: &str = "Not a certified medical device. The clinician decides; local codes and licensed practice come first.";
 
 /// Width of the text on a sheet.
 const PAGE_MM: f64 = 180.0;
@@ -31,7 +29,7 @@ pub fn widths(facts: &SheetFacts<'_>) -> [f64; 3] {
 
 /// The sheet with its film of this width in millimetres.
 pub fn with_picture_width(facts: &SheetFacts<'_>, width_mm: f64) -> Composed {
-    let knowledge = facts.knowledge;
+    let (w, knowledge) = (facts.words, facts.knowledge);
     let film = &facts.film;
     let mut pictures = Pictures::new();
     let mut cites = Cites::default();
@@ -42,12 +40,12 @@ pub fn with_picture_width(facts: &SheetFacts<'_>, width_mm: f64) -> Composed {
         .enumerate()
         .map(|(i, r)| {
             let compared = film::comparison(film, i);
-            rows::row(knowledge, r, compared, rows::Room::SHEET, &mut cites)
+            rows::row(w, knowledge, r, compared, rows::Room::SHEET, &mut cites)
         })
         .collect();
     let mut blocks = Vec::new();
     let aside = aside(facts);
-    match film::picture(knowledge, film, 100.0, &mut pictures) {
+    match film::picture(w, knowledge, film, 100.0, &mut pictures) {
         Some(picture) => blocks.push(Block::Columns {
             left: vec![picture],
             right: aside,
@@ -57,48 +55,57 @@ pub fn with_picture_width(facts: &SheetFacts<'_>, width_mm: f64) -> Composed {
     }
     if table.is_empty() {
         blocks.push(Block::Paragraph {
-            text: "Nothing could be read from this film.".into(),
+            text: say!(w, "film-nothing-read"),
         });
     } else {
         blocks.push(Block::Readings {
-            caption: format!(
-                "Readings with their 95 % interval, yardsticks for {}",
-                person_words(&facts.person)
+            caption: say!(
+                w,
+                "sheet-readings-caption",
+                person = person_words(w, &facts.person)
             ),
             rows: table,
         });
-        pictures.insert(KEY_PICTURE.into(), legend_svg(520.0).into_bytes());
+        let key = say!(w, "sheet-key-alt");
+        let marks = [
+            "place-inside",
+            "place-outside",
+            "place-straddles",
+            "place-sources-differ",
+            "sheet-key-none",
+        ]
+        .map(|place| say!(w, place));
+        let legend = legend_svg_in(520.0, &key, marks.each_ref().map(String::as_str));
+        pictures.insert(KEY_PICTURE.into(), legend.into_bytes());
         blocks.push(Block::Figure {
             picture: KEY_PICTURE.into(),
-            alt: "Key to the marks: dot, inside; filled diamond, outside; half-filled diamond, the interval straddles a limit; split dot, sources differ; open ring, not judged or no yardstick.".into(),
+            alt: key,
             caption: String::new(),
             width_percent: 78.0,
         });
     }
-    let refused = film::refused(knowledge, &film.sheet.refused);
+    let refused = film::refused(w, knowledge, &film.sheet.refused);
     if !refused.is_empty() {
         blocks.push(Block::Notice {
             notice: Notice::Note,
-            title: "Not read".into(),
+            title: say!(w, "not-read-title"),
             lines: refused,
         });
     }
-    let mut small = vec![format!(
-        "Shaded band: accepted by the yardsticks that decide; upright stroke: a printed limit; whisker: 95 % interval of the reading. {LETTERS}"
-    )];
-    small.extend(cites.lines(knowledge));
+    let mut small = vec![say!(w, "sheet-key")];
+    small.extend(cites.lines(w, knowledge));
     blocks.push(Block::Small {
         text: small.join("\n"),
     });
     let document = Document {
-        title: format!("Reading sheet: {}", film.title),
-        language: "en".into(),
+        title: say!(w, "title-sheet", film = w.said(film.title)),
+        language: w.tag().into(),
         practice: facts.practice.to_vec(),
         recipient: Vec::new(),
-        date: facts.date.to_owned(),
+        date: w.day(facts.date),
         head: head(facts),
         blocks,
-        foot: foot_line(&facts.patient),
+        foot: foot_line(w, &facts.patient),
         draft: false,
         compact: true,
     };
@@ -107,28 +114,28 @@ pub fn with_picture_width(facts: &SheetFacts<'_>, width_mm: f64) -> Composed {
 
 /// Beside the film: what one has to know before using a number.
 fn aside(facts: &SheetFacts<'_>) -> Vec<Block> {
-    let mut out: Vec<Block> = film::stance_caution(&facts.film).into_iter().collect();
-    let mut notes = film::notes(facts.knowledge, &facts.film);
+    let w = facts.words;
+    let mut out: Vec<Block> = film::stance_caution(w, &facts.film).into_iter().collect();
+    let mut notes = film::notes(w, facts.knowledge, &facts.film);
     if facts.person.age_years.is_none() {
         notes.insert(
             0,
-            "Age not recorded: yardsticks that depend on it were left out.".into(),
+            say!(w, "sheet-no-age"),
         );
     }
     if !notes.is_empty() {
         out.push(Block::Notice {
             notice: Notice::Note,
-            title: "To know".into(),
+            title: say!(w, "to-know"),
             lines: notes,
         });
     }
     out.push(Block::Notice {
         notice: Notice::Caution,
-        title: "Use".into(),
+        title: say!(w, "sheet-use-title"),
         lines: vec![
-            "Readings, not a diagnosis: the clinician decides, and a film never decides alone."
-                .into(),
-            "The error holds placing, scale, turn of the foot and floor; not another day, another film or another reader.".into(),
+            say!(w, "sheet-use-readings"),
+            say!(w, "sheet-use-error"),
         ],
     });
     out
@@ -136,50 +143,50 @@ fn aside(facts: &SheetFacts<'_>) -> Vec<Block> {
 
 /// Patient, then film, as label and value.
 fn head(facts: &SheetFacts<'_>) -> Vec<(String, String)> {
-    let mut out = patient_line(&facts.patient);
-    out.extend(film::facts(&facts.film));
-    let reader = facts.reader.unwrap_or("not recorded");
-    out.push(("Points by".into(), reader.into()));
+    let w = facts.words;
+    let mut out = patient_line(w, &facts.patient);
+    out.extend(film::facts(w, &facts.film));
+    let reader = words::or_not_recorded(w, facts.reader);
+    out.push((say!(w, "label-points-by"), reader));
     out
 }
 
-pub fn patient_line(patient: &PatientLine<'_>) -> Vec<(String, String)> {
+pub fn patient_line(w: &Words, patient: &PatientLine<'_>) -> Vec<(String, String)> {
+    let born = patient.born.map(|b| w.day(b));
     [
-        ("Patient", patient.name),
-        ("Born", patient.born),
-        ("Chart", patient.chart),
+        ("label-patient", patient.name),
+        ("label-born", born.as_deref()),
+        ("label-chart", patient.chart),
     ]
     .into_iter()
-    .map(|(label, value)| {
-        let value = value.map(str::trim).filter(|v| !v.is_empty());
-        (label.to_owned(), value.unwrap_or("not recorded").to_owned())
-    })
+    .map(|(label, value)| (say!(w, label), words::or_not_recorded(w, value)))
     .collect()
 }
 
 /// On every page: whose paper it is, and the standing caution.
-pub fn foot_line(patient: &PatientLine<'_>) -> String {
+pub fn foot_line(w: &Words, patient: &PatientLine<'_>) -> String {
     let whose: Vec<&str> = [patient.name, patient.chart]
         .into_iter()
         .flatten()
         .map(str::trim)
         .filter(|v| !v.is_empty())
         .collect();
+    let foot = say!(w, "page-foot");
     if whose.is_empty() {
-        FOOT.to_owned()
+        foot
     } else {
-        format!("{}. {FOOT}", whose.join(", "))
+        format!("{}. {foot}", whose.join(", "))
     }
 }
 
-fn person_words(person: &reading::Person) -> String {
+fn person_words(w: &Words, person: &reading::Person) -> String {
     let sex = match person.sex {
         Some(terms::Sex::Female) => "female",
         Some(terms::Sex::Male) => "male",
-        None => "sex not recorded",
+        None => "unknown",
     };
     match person.age_years {
-        Some(age) => format!("{:.0} completed years, {sex}", age.floor()),
-        None => format!("age not recorded, {sex}"),
+        Some(age) => say!(w, "person-with-age", age = age.floor(), sex = sex),
+        None => say!(w, "person-without-age", sex = sex),
     }
 }

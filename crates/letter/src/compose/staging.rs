@@ -4,6 +4,7 @@ use super::cites::Cites;
 use super::findings::in_order;
 use super::{Foot, words};
 use crate::document::{Block, Notice};
+use crate::words::{Words, say};
 use knowledge::Knowledge;
 use stage::{Candidate, Chance, Missing, Outcome, RaisedFlag, SchemeReport, StageReport, Truth};
 use terms::Side;
@@ -40,24 +41,25 @@ fn gather<'a>(
 }
 
 /// Alarm signs as notices, most urgent first; empty where none is raised or open.
-pub fn alarm(knowledge: &Knowledge, feet: &[Foot<'_>], cites: &mut Cites) -> Vec<Block> {
+pub fn alarm(w: &Words, knowledge: &Knowledge, feet: &[Foot<'_>], cites: &mut Cites) -> Vec<Block> {
     let feet = in_order(feet);
     let several = feet.len() > 1;
     let mut out = Vec::new();
     for told in gather(&feet, |r| &r.red_flags) {
-        let mut lines: Vec<String> = told.flag.reasons.iter().map(|r| found(r)).collect();
+        let mut lines: Vec<String> = told.flag.reasons.iter().map(|r| found(w, r)).collect();
         lines.push(format!(
             "{} {}",
-            words::sentence(&told.flag.action),
+            words::sentence(&flag_text(w, told.flag, "action", &told.flag.action)),
             cites.of_stage(&told.flag.sources)
         ));
         out.push(Block::Notice {
             notice: Notice::Alarm,
-            title: format!(
-                "Alarm, {}{}: {}",
-                told.flag.urgency,
-                on(&told, several),
-                told.flag.words
+            title: say!(
+                w,
+                "alarm-title",
+                urgency = w.said(&told.flag.urgency),
+                on = on(w, &told, several),
+                sign = flag_text(w, told.flag, "words", &told.flag.words)
             ),
             lines,
         });
@@ -65,98 +67,118 @@ pub fn alarm(knowledge: &Knowledge, feet: &[Foot<'_>], cites: &mut Cites) -> Vec
     let held: Vec<String> = feet
         .iter()
         .filter(|f| f.stage.is_some_and(|s| !s.may_carry_plan))
-        .map(|f| words::foot(f.side))
+        .map(|f| words::foot(w, f.side))
         .collect();
     if !held.is_empty() {
         out.push(Block::Paragraph {
-            text: format!(
-                "No plan for the {} rests on a stage until this is dealt with.",
-                terms::listed(&held)
-            ),
+            text: say!(w, "alarm-holds-plan", feet = w.listed(&held)),
         });
     }
     for told in gather(&feet, |r| &r.not_cleared) {
-        let mut lines: Vec<String> = told.flag.reasons.iter().map(|r| found(r)).collect();
+        let mut lines: Vec<String> = told.flag.reasons.iter().map(|r| found(w, r)).collect();
         let ask: Vec<String> = told
             .flag
             .ask
             .iter()
-            .map(|k| words::asked(knowledge, k))
+            .map(|k| words::asked(w, knowledge, k))
             .collect();
         if !ask.is_empty() {
-            lines.push(format!(
-                "Still to be asked or looked at: {}.",
-                ask.join("; ")
-            ));
+            lines.push(say!(w, "alarm-still-to-ask", asks = ask.join("; ")));
         }
-        lines.push(format!(
-            "If so: {} {}",
-            words::sentence(&words::small(&told.flag.action)),
-            cites.of_stage(&told.flag.sources)
+        let action = flag_text(w, told.flag, "action", &told.flag.action);
+        lines.push(say!(
+            w,
+            "alarm-if-so",
+            action = words::sentence(&words::small(&action)),
+            marks = cites.of_stage(&told.flag.sources)
         ));
         out.push(Block::Notice {
             notice: Notice::Caution,
-            title: format!("Not cleared{}: {}", on(&told, several), told.flag.words),
+            title: say!(
+                w,
+                "alarm-not-cleared",
+                on = on(w, &told, several),
+                sign = flag_text(w, told.flag, "words", &told.flag.words)
+            ),
             lines,
         });
     }
     out
 }
 
-fn on(told: &Told<'_>, several: bool) -> String {
+/// Words or action of a flag.
+fn flag_text(w: &Words, flag: &RaisedFlag, part: &str, text: &str) -> String {
+    w.known(&format!("flag-{}-{part}", flag.key), text)
+}
+
+fn on(w: &Words, told: &Told<'_>, several: bool) -> String {
     match told.sides.as_slice() {
-        [one] if several => format!(", {}", words::foot(*one)),
+        [one] if several => format!(", {}", words::foot(w, *one)),
         _ => String::new(),
     }
 }
 
-fn found(reason: &str) -> String {
-    format!("Found: {}", words::sentence(reason))
+fn found(w: &Words, reason: &str) -> String {
+    say!(w, "found", what = words::sentence(&w.said(reason)))
 }
 
 /// The tendon's stage in half a sentence that may follow a colon.
-fn tendon_in_short(scheme: &stage::SchemeReport) -> String {
+fn tendon_in_short(w: &Words, scheme: &stage::SchemeReport) -> String {
     let would = scheme.would_words();
+    let would = match would.strip_prefix("; ") {
+        Some(said) => format!("; {}", w.said(said)),
+        None => w.said(&would),
+    };
     if !scheme.holding().is_empty() {
         // Its headline says the unconfirmed ones itself.
-        format!("stage {}", words::small(&scheme.headline))
+        say!(w, "short-stage", stage = words::small(&w.said(&scheme.headline)))
     } else if scheme.none_fits() {
-        format!("no stage of the failing tendon fits what was found{would}")
+        say!(w, "short-none-fits", would = would)
     } else if scheme.all_open() {
-        format!("stage not settled{would}")
+        say!(w, "short-not-settled", would = would)
     } else {
-        format!(
-            "stage not settled, {}{would}",
-            scheme.possible().join(" or ")
+        say!(
+            w,
+            "short-not-settled-among",
+            stages = either_of(w, &scheme.possible()),
+            would = would
         )
     }
 }
 
+/// `I or IV`
+fn either_of<S: AsRef<str>>(w: &Words, all: &[S]) -> String {
+    let or = format!(" {} ", say!(w, "list-or"));
+    let all: Vec<&str> = all.iter().map(AsRef::as_ref).collect();
+    all.join(&or)
+}
+
 /// The stage of one foot in a line.
-pub fn in_short(report: &StageReport) -> String {
+pub fn in_short(w: &Words, report: &StageReport) -> String {
     let mut parts: Vec<String> = [&report.tendon, &report.child, &report.traffic_light]
         .into_iter()
         .flatten()
         .map(|s| {
-            let headline = words::small(&s.headline);
+            let headline = words::small(&w.said(&s.headline));
             match s.scheme {
-                stage::Scheme::Tendon => tendon_in_short(s),
-                stage::Scheme::Child => format!("kind of flat foot: {headline}"),
-                _ => format!("traffic light: {headline}"),
+                stage::Scheme::Tendon => tendon_in_short(w, s),
+                stage::Scheme::Child => say!(w, "short-kind", kind = headline),
+                _ => say!(w, "short-light", light = headline),
             }
         })
         .collect();
     if let Some(c) = &report.consensus {
         let string = c.string.as_ref().unwrap_or(&c.so_far);
-        parts.push(format!("classes of 2020: {string}"));
+        parts.push(say!(w, "short-classes", classes = w.said(string)));
     }
     for later in parts.iter_mut().skip(1) {
         *later = words::capital(later);
     }
-    format!(
-        "{}: {}.",
-        words::capital(&words::foot(report.side)),
-        parts.join(". ")
+    say!(
+        w,
+        "short-of-foot",
+        foot = words::capital(&words::foot(w, report.side)),
+        said = parts.join(". ")
     )
 }
 
@@ -164,35 +186,32 @@ pub fn in_short(report: &StageReport) -> String {
 const BRIEF_MISSING: usize = 2;
 
 /// One foot's stage for the letter: each answer, what it rests on, what is uncertain and still open.
-pub fn brief(knowledge: &Knowledge, report: &StageReport) -> Block {
+pub fn brief(w: &Words, knowledge: &Knowledge, report: &StageReport) -> Block {
     let mut rows: Vec<(String, String)> = Vec::new();
     for scheme in [&report.tendon, &report.child, &report.traffic_light]
         .into_iter()
         .flatten()
     {
-        let mut lines = vec![words::sentence(&words::capital(&scheme.headline))];
+        let mut lines = vec![words::sentence(&words::capital(&w.said(&scheme.headline)))];
         let holding = scheme.candidates.iter().filter(|c| c.truth.is_true());
         let mut because: Vec<String> = holding
             .flat_map(|c| &c.because)
-            .map(|b| words::small(b))
+            .map(|b| words::small(&w.said(b)))
             .collect();
         let mut seen = std::collections::BTreeSet::new();
         because.retain(|b| seen.insert(b.clone()));
         if !because.is_empty() {
-            lines.push(format!("Because: {}.", because.join("; ")));
+            lines.push(say!(w, "stage-because", reasons = because.join("; ")));
         }
-        let chances = chances(&scheme.candidates);
+        let chances = chances(w, &scheme.candidates);
         if !chances.is_empty() {
-            lines.push(format!(
-                "Chances from the readings’ error alone: {}.",
-                chances.join("; ")
-            ));
+            lines.push(say!(w, "stage-chances", chances = chances.join("; ")));
         }
-        rows.push((scheme.scheme.words().to_owned(), lines.join("\n")));
+        rows.push((w.said(scheme.scheme.words()), lines.join("\n")));
     }
-    if let Some(row) = consensus_row(report) {
+    if let Some(row) = consensus_row(w, report) {
         let [scheme, answer, rests] = &row[..] else {
-            return uncertain(rows, report);
+            return uncertain(w, rows, report);
         };
         let answer = answer.replace('\n', "; ");
         rows.push((
@@ -202,24 +221,25 @@ pub fn brief(knowledge: &Knowledge, report: &StageReport) -> Block {
     }
     if let Some(c) = &report.three_column {
         rows.push((
-            c.scheme.words().to_owned(),
-            words::sentence(&words::capital(&c.headline)),
+            w.said(c.scheme.words()),
+            words::sentence(&words::capital(&w.said(&c.headline))),
         ));
     }
     let disagree: Vec<String> = report
         .criteria
         .iter()
         .filter(|c| c.disagree)
-        .map(|c| words::small(&c.words))
+        .map(|c| words::small(&w.said(&c.words)))
         .collect();
     if !disagree.is_empty() {
         rows.push((
-            "Contradicting".into(),
-            format!("Answers and readings disagree on: {}.", disagree.join("; ")),
+            say!(w, "label-contradicting"),
+            say!(w, "stage-disagree", criteria = disagree.join("; ")),
         ));
     }
     if !report.notes.is_empty() {
-        rows.push(("To know".into(), report.notes.join("\n")));
+        let notes: Vec<String> = report.notes.iter().map(|n| w.said(n)).collect();
+        rows.push((say!(w, "to-know"), notes.join("\n")));
     }
     // What would narrow only an unconfirmed scheme is left to the record.
     let narrowing: Vec<&Missing> = report
@@ -235,20 +255,19 @@ pub fn brief(knowledge: &Knowledge, report: &StageReport) -> Block {
     let mut open: Vec<String> = narrowing
         .iter()
         .take(BRIEF_MISSING)
-        .map(|m| missing_in_brief(knowledge, m))
+        .map(|m| missing_in_brief(w, knowledge, m))
         .collect();
     let more = report.missing.len() - open.len();
     if more > 0 {
-        let unit = if more == 1 { "criterion" } else { "criteria" };
-        open.push(format!("{more} more open {unit} in the record."));
+        open.push(say!(w, "stage-more-open", count = more));
     }
     if !open.is_empty() {
-        rows.push(("Still open".into(), open.join("\n")));
+        rows.push((say!(w, "label-still-open"), open.join("\n")));
     }
-    uncertain(rows, report)
+    uncertain(w, rows, report)
 }
 
-fn uncertain(rows: Vec<(String, String)>, report: &StageReport) -> Block {
+fn uncertain(w: &Words, rows: Vec<(String, String)>, report: &StageReport) -> Block {
     let short = report
         .tendon
         .as_ref()
@@ -256,17 +275,17 @@ fn uncertain(rows: Vec<(String, String)>, report: &StageReport) -> Block {
         .map_or_else(String::new, |s| {
             let holding = s.holding();
             match holding.as_slice() {
-                [] => "not settled".to_owned(),
+                [] => say!(w, "not-settled"),
                 all if s.scheme == stage::Scheme::Tendon => {
-                    format!("stage {}", all.join(" and "))
+                    say!(w, "short-stage", stage = both_of(w, all))
                 }
-                all => format!("traffic light: {}", all.join(" and ")),
+                all => say!(w, "short-light", light = w.said(&both_of(w, all))),
             }
         });
     Block::Pairs {
         caption: String::new(),
         header: (
-            words::capital(&words::foot(report.side)),
+            words::capital(&words::foot(w, report.side)),
             words::capital(&short),
         ),
         rows,
@@ -274,7 +293,7 @@ fn uncertain(rows: Vec<(String, String)>, report: &StageReport) -> Block {
 }
 
 /// `Forefoot drifts outwards (not looked at): a yes leaves IV, a no leaves I.`
-fn missing_in_brief(knowledge: &Knowledge, m: &Missing) -> String {
+fn missing_in_brief(w: &Words, knowledge: &Knowledge, m: &Missing) -> String {
     let first = |all: &[Outcome]| {
         all.iter()
             .find(|o| {
@@ -285,68 +304,70 @@ fn missing_in_brief(knowledge: &Knowledge, m: &Missing) -> String {
             })
             .filter(|o| o.candidates.len() <= MOST_CANDIDATES)
             .map(|o| match o.candidates.as_slice() {
-                [] => "no stage".to_owned(),
-                some => some.join(" or "),
+                [] => say!(w, "no-stage"),
+                some => either_of(w, some),
             })
     };
-    let mut out = format!("{} ({}", words::capital(&m.words), m.why);
+    let missing = words::capital(&w.said(&m.words));
     let ask: Vec<String> = m
         .ask
         .iter()
         .take(2)
-        .map(|k| words::asked(knowledge, k))
-        .filter(|a| !a.eq_ignore_ascii_case(&m.words))
+        .map(|k| words::asked(w, knowledge, k))
+        .filter(|a| !a.eq_ignore_ascii_case(&missing))
         .collect();
-    if !ask.is_empty() {
-        out.push_str(&format!("; look at: {}", ask.join(", ")));
+    let what = missing_with_why(w, missing, m, &ask);
+    let effects: Vec<String> = [
+        ("missing-yes-leaves", first(&m.if_yes)),
+        ("missing-no-leaves", first(&m.if_no)),
+    ]
+    .into_iter()
+    .filter_map(|(key, left)| left.map(|l| say!(w, key, stages = l)))
+    .collect();
+    if effects.is_empty() {
+        format!("{what}.")
+    } else {
+        let effects = format!("{}.", effects.join(", "));
+        say!(w, "labelled", label = what, value = effects)
     }
-    out.push(')');
-    let effects: Vec<String> = [("yes", first(&m.if_yes)), ("no", first(&m.if_no))]
-        .into_iter()
-        .filter_map(|(answer, left)| left.map(|l| format!("a {answer} leaves {l}")))
-        .collect();
-    if !effects.is_empty() {
-        out.push_str(&format!(": {}", effects.join(", ")));
-    }
-    out.push('.');
-    out
 }
 
 /// Answers of all schemes, the reasons behind them, and what would change them.
 pub fn blocks(
+    w: &Words,
     knowledge: &Knowledge,
     report: &StageReport,
     cites: &mut Cites,
     most_missing: usize,
 ) -> Vec<Block> {
-    let side = words::capital(&words::foot(report.side));
+    let side = words::capital(&words::foot(w, report.side));
     let mut rows: Vec<Vec<String>> = report
         .schemes()
         .into_iter()
-        .map(|s| scheme_row(s, cites))
+        .map(|s| scheme_row(w, s, cites))
         .collect();
-    if let Some(row) = consensus_row(report) {
+    if let Some(row) = consensus_row(w, report) {
         rows.insert(rows.len().min(2), row);
     }
     let mut out = vec![Block::Table {
-        caption: format!(
-            "{side}: stage in each scheme. Chances come from the readings' error only."
-        ),
-        header: ["Scheme", "Answer", "Rests on"].map(String::from).to_vec(),
+        caption: say!(w, "schemes-caption", foot = side.clone()),
+        header: ["head-scheme", "head-answer", "head-rests-on"]
+            .map(|key| say!(w, key))
+            .to_vec(),
         rows,
     }];
-    if let Some(reasons) = reasons(report, cites) {
+    if let Some(reasons) = reasons(w, report, cites) {
         out.push(reasons);
     }
     let absent: Vec<String> = report
         .criteria
         .iter()
         .filter(|c| c.truth.is_false())
-        .map(|c| words::small(&c.words))
+        .map(|c| words::small(&w.said(&c.words)))
         .collect();
     if !absent.is_empty() {
         out.push(Block::Paragraph {
-            text: format!("Looked for and not there: {}.", absent.join("; ")),
+            text: say!(w, "criteria-absent", criteria = absent.join("; ")),
         });
     }
     if !report.missing.is_empty() {
@@ -354,35 +375,36 @@ pub fn blocks(
             .missing
             .iter()
             .take(most_missing)
-            .map(|m| missing(knowledge, m))
+            .map(|m| missing(w, knowledge, m))
             .collect();
         let more = report.missing.len().saturating_sub(most_missing);
         if more > 0 {
-            let unit = if more == 1 { "criterion" } else { "criteria" };
             let rest: Vec<String> = report
                 .missing
                 .iter()
                 .skip(most_missing)
-                .map(|m| words::small(&m.words))
+                .map(|m| words::small(&w.said(&m.words)))
                 .collect();
-            items.push(format!(
-                "{more} more open {unit} of less weight: {}.",
-                rest.join("; ")
+            items.push(say!(
+                w,
+                "criteria-more-open",
+                count = more,
+                criteria = rest.join("; ")
             ));
         }
         out.push(Block::Paragraph {
-            text: format!("{side}: what is missing, and what it would change"),
+            text: say!(w, "criteria-missing", foot = side),
         });
         out.push(Block::List { items });
     }
     for note in report.notes.iter().chain(&report.told) {
         cites.add_named(knowledge, note);
-        out.push(Block::Small { text: note.clone() });
+        out.push(Block::Small { text: w.said(note) });
     }
     out
 }
 
-fn scheme_row(scheme: &SchemeReport, cites: &mut Cites) -> Vec<String> {
+fn scheme_row(w: &Words, scheme: &SchemeReport, cites: &mut Cites) -> Vec<String> {
     let telling: Vec<&Candidate> = scheme
         .candidates
         .iter()
@@ -391,7 +413,11 @@ fn scheme_row(scheme: &SchemeReport, cites: &mut Cites) -> Vec<String> {
     let mut rests: Vec<String> = Vec::new();
     for c in &telling {
         if !c.because.is_empty() {
-            let because: Vec<String> = c.because.iter().map(|b| words::small(b)).collect();
+            let because: Vec<String> = c
+                .because
+                .iter()
+                .map(|b| words::small(&w.said(b)))
+                .collect();
             rests.push(words::capital(&because.join("; ")));
         }
     }
@@ -401,12 +427,12 @@ fn scheme_row(scheme: &SchemeReport, cites: &mut Cites) -> Vec<String> {
             .iter()
             .filter(|c| c.would_be.is_none() && c.truth.is_unknown())
             .flat_map(|c| &c.open)
-            .map(|o| words::small(o))
+            .map(|o| words::small(&w.said(o)))
             .collect();
         open.sort();
         open.dedup();
         if !open.is_empty() {
-            rests.push(format!("Open: {}", open.join("; ")));
+            rests.push(say!(w, "scheme-open", criteria = open.join("; ")));
         }
     }
     let shown: Vec<&Candidate> = if telling.is_empty() {
@@ -423,38 +449,38 @@ fn scheme_row(scheme: &SchemeReport, cites: &mut Cites) -> Vec<String> {
     if !mark.is_empty() {
         rests.push(mark);
     }
-    let mut answer = vec![words::capital(&scheme.headline)];
-    answer.extend(chances(&scheme.candidates));
+    let mut answer = vec![words::capital(&w.said(&scheme.headline))];
+    answer.extend(chances(w, &scheme.candidates));
     vec![
-        scheme.scheme.words().to_owned(),
+        w.said(scheme.scheme.words()),
         answer.join("\n"),
         rests.join("\n"),
     ]
 }
 
 /// Chances that say more than the answer itself.
-fn chances(candidates: &[Candidate]) -> Vec<String> {
+fn chances(w: &Words, candidates: &[Candidate]) -> Vec<String> {
     candidates
         .iter()
         .filter_map(|c| c.chance.map(|p| (c, p)))
         .filter(|(_, p)| p.holds >= 0.005 && p.holds < 0.995)
-        .map(|(c, p)| format!("{}: {}", c.key, chance(p)))
+        .map(|(c, p)| say!(w, "labelled", label = c.key.to_string(), value = chance(w, p)))
         .collect()
 }
 
-fn chance(p: Chance) -> String {
+fn chance(w: &Words, p: Chance) -> String {
     let percent = |share: f64| format!("{:.0}", 100.0 * share);
     let (low, high) = (percent(p.holds), percent(p.possible));
     if low == high {
         format!("{low} %")
     } else {
-        format!("{low} to {high} %")
+        say!(w, "span", low = low, high = format!("{high} %"))
     }
 }
 
-fn consensus_row(report: &StageReport) -> Option<Vec<String>> {
+fn consensus_row(w: &Words, report: &StageReport) -> Option<Vec<String>> {
     let c = report.consensus.as_ref()?;
-    let mut answer = vec![c.string.clone().unwrap_or_else(|| c.so_far.clone())];
+    let mut answer = vec![w.said(c.string.as_ref().unwrap_or(&c.so_far))];
     answer.extend(
         c.strings
             .iter()
@@ -467,38 +493,50 @@ fn consensus_row(report: &StageReport) -> Option<Vec<String>> {
         .filter(|k| k.present.is_true())
         .map(|k| {
             let supple = match k.flexible {
-                Truth::True => "flexible",
-                Truth::False => "rigid",
-                Truth::Unknown => "flexible or rigid not known",
+                Truth::True => "class-flexible",
+                Truth::False => "class-rigid",
+                Truth::Unknown => "class-unknown",
             };
-            format!("{} {}, {supple}", k.letter, k.words)
+            say!(
+                w,
+                "class",
+                letter = k.letter.to_string(),
+                words = w.said(&k.words),
+                supple = say!(w, supple)
+            )
         })
         .collect();
     let rests = if classes.is_empty() {
-        "No class is known to be present".to_owned()
+        say!(w, "class-none")
     } else {
         classes.join("; ")
     };
     Some(vec![
-        stage::Scheme::Consensus.words().to_owned(),
+        w.said(stage::Scheme::Consensus.words()),
         answer.join("\n"),
         rests,
     ])
 }
 
 /// Criteria that are there, and those on which answers and readings disagree, each with who says so.
-fn reasons(report: &StageReport, cites: &mut Cites) -> Option<Block> {
+fn reasons(w: &Words, report: &StageReport, cites: &mut Cites) -> Option<Block> {
     let rows: Vec<Vec<String>> = report
         .criteria
         .iter()
         .filter(|c| !c.truth.is_false() && !c.reasons.is_empty())
         .map(|c| {
-            let mut why = vec![words::capital(&c.reasons.join("; "))];
+            let mut why = vec![words::capital(
+                &c.reasons
+                    .iter()
+                    .map(|r| w.said(r))
+                    .collect::<Vec<_>>()
+                    .join("; "),
+            )];
             if let Some(p) = c
                 .probability
                 .filter(|p| p.holds >= 0.005 && p.holds < 0.995)
             {
-                why.push(format!("Chance from the reading's error: {}", chance(p)));
+                why.push(say!(w, "criterion-chance", chance = chance(w, p)));
             }
             // A source that a reason names is not named again below it.
             let (named, rest): (Vec<_>, Vec<_>) = c.sources.iter().cloned().partition(|s| {
@@ -511,50 +549,77 @@ fn reasons(report: &StageReport, cites: &mut Cites) -> Option<Block> {
                 why.push(mark);
             }
             vec![
-                words::capital(&c.words),
-                c.truth.word().to_owned(),
+                words::capital(&w.said(&c.words)),
+                w.said(c.truth.word()),
                 why.join("\n"),
             ]
         })
         .collect();
     (!rows.is_empty()).then(|| Block::Table {
-        caption: format!(
-            "{}: criteria and their reasons",
-            words::capital(&words::foot(report.side))
+        caption: say!(
+            w,
+            "criteria-caption",
+            foot = words::capital(&words::foot(w, report.side))
         ),
-        header: ["Criterion", "There", "Because"].map(String::from).to_vec(),
+        header: ["head-criterion", "head-there", "head-because"]
+            .map(|key| say!(w, key))
+            .to_vec(),
         rows,
     })
 }
 
-fn missing(knowledge: &Knowledge, m: &Missing) -> String {
-    let ask: Vec<String> = m.ask.iter().map(|k| words::asked(knowledge, k)).collect();
-    let mut out = format!("{} ({}", words::capital(&m.words), m.why);
-    if !ask.is_empty() {
-        out.push_str("; look at: ");
-        out.push_str(&ask.join(", "));
+/// `II and III`
+fn both_of<S: AsRef<str>>(w: &Words, all: &[S]) -> String {
+    let all: Vec<String> = all.iter().map(|s| s.as_ref().to_owned()).collect();
+    let and = format!(" {} ", say!(w, "list-and"));
+    all.join(&and)
+}
+
+/// A criterion with the reason why it is open, and what to look at.
+fn missing_with_why(w: &Words, missing: String, m: &Missing, ask: &[String]) -> String {
+    let why = w.said(&m.why);
+    if ask.is_empty() {
+        say!(w, "aside", what = missing, aside = why)
+    } else {
+        say!(
+            w,
+            "missing-look-at",
+            what = missing,
+            why = why,
+            asks = ask.join(", ")
+        )
     }
-    out.push_str(").");
-    let (yes, no) = (outcomes(&m.if_yes), outcomes(&m.if_no));
-    if !yes.is_empty() {
-        out.push_str(&format!(" If yes: {yes}."));
-    }
-    if !no.is_empty() {
-        out.push_str(&format!(" If no: {no}."));
+}
+
+fn missing(w: &Words, knowledge: &Knowledge, m: &Missing) -> String {
+    let ask: Vec<String> = m
+        .ask
+        .iter()
+        .map(|k| words::asked(w, knowledge, k))
+        .collect();
+    let missing = words::capital(&w.said(&m.words));
+    let mut out = format!("{}.", missing_with_why(w, missing, m, &ask));
+    for (key, all) in [("missing-if-yes", &m.if_yes), ("missing-if-no", &m.if_no)] {
+        let left = outcomes(w, all);
+        if !left.is_empty() {
+            out.push(' ');
+            out.push_str(&say!(w, key, left = left));
+        }
     }
     out
 }
 
-fn outcomes(all: &[Outcome]) -> String {
+fn outcomes(w: &Words, all: &[Outcome]) -> String {
     let parts: Vec<String> = all
         .iter()
         .map(|o| {
             let left = match o.candidates.len() {
-                0 => "none left".to_owned(),
-                n if n > MOST_CANDIDATES => format!("{n} left"),
-                _ => o.candidates.join(" or "),
+                0 => say!(w, "none-left"),
+                n if n > MOST_CANDIDATES => say!(w, "count-left", count = n),
+                _ => either_of(w, &o.candidates),
             };
-            format!("{}: {left}", words::small(o.scheme.words()))
+            let scheme = words::small(&w.said(o.scheme.words()));
+            say!(w, "labelled", label = scheme, value = left)
         })
         .collect();
     parts.join("; ")

@@ -1,6 +1,7 @@
 //! Who the person is and what was told, in sentences made of recorded answers only.
 
-use super::words;
+use super::{findings, words};
+use crate::words::{Words, say};
 use exam::{Answer, Question, RedFlags, Story};
 
 /// Keys that the sentences use up; the rest of the story is listed.
@@ -19,47 +20,40 @@ const TOLD: [&str; 11] = [
 ];
 
 /// `A woman of 54 years`, `A child of 7.5 years`; `None` where age and sex are not recorded.
-pub fn who(story: &Story) -> Option<String> {
+pub fn who(w: &Words, story: &Story) -> Option<String> {
     let sex = story.choice("sex").value();
     let Some(age) = story.number("age_years").value() else {
         // Without an age nobody can say whether this is a woman or a girl.
-        return sex.map(|s| format!("A {s} patient, age not recorded"));
+        return sex.map(|s| say!(w, "who-without-age", sex = s));
     };
-    let noun = match (age >= 18.0, sex) {
-        (false, Some("female")) => "A girl",
-        (false, Some("male")) => "A boy",
-        (false, _) => "A child",
-        (true, Some("female")) => "A woman",
-        (true, Some("male")) => "A man",
-        (true, _) => "An adult",
+    let who = match (age >= 18.0, sex) {
+        (false, Some("female")) => "girl",
+        (false, Some("male")) => "boy",
+        (false, _) => "child",
+        (true, Some("female")) => "woman",
+        (true, Some("male")) => "man",
+        (true, _) => "adult",
     };
     // A grown person's age is told in completed years.
     let age = if age >= 18.0 { age.floor() } else { age };
-    let unit = if age == 1.0 { "year" } else { "years" };
-    Some(format!("{noun} of {age} {unit}"))
+    Some(say!(w, "who-with-age", who = who, age = age))
 }
 
 /// `It crept in, has lasted 30 weeks and is getting worse.`
-fn course(story: &Story) -> Option<String> {
-    let mut parts: Vec<String> = Vec::new();
-    match story.choice("onset").value() {
-        Some("gradual") => parts.push("crept in".into()),
-        Some("sudden") => parts.push("began from one day to the next".into()),
-        Some("after_injury") => parts.push("began after an injury".into()),
-        Some("always") => parts.push("has been there as long as anybody remembers".into()),
-        _ => {}
-    }
-    if let Some(weeks) = story.number("duration_weeks").value() {
-        let unit = if weeks == 1.0 { "week" } else { "weeks" };
-        parts.push(format!("has lasted {weeks} {unit}"));
-    }
-    match story.choice("course").value() {
-        Some("better") => parts.push("is getting better".into()),
-        Some("same") => parts.push("is much the same".into()),
-        Some("worse") => parts.push("is getting worse".into()),
-        _ => {}
-    }
-    (!parts.is_empty()).then(|| format!("It {}.", terms::listed(&parts)))
+fn course(w: &Words, story: &Story) -> Option<String> {
+    let part = |key: &str| {
+        let choice = story.choice(key).value()?;
+        w.find(&format!("story-{key}-{choice}"))
+    };
+    let lasted = story
+        .number("duration_weeks")
+        .value()
+        .map(|weeks| say!(w, "story-lasted", weeks = weeks));
+    let parts: Vec<String> = [part("onset"), lasted, part("course")]
+        .into_iter()
+        .flatten()
+        .collect();
+    (!parts.is_empty()).then(|| say!(w, "story-course", parts = w.listed(&parts)))
 }
 
 fn text<'s>(story: &'s Story, key: &str) -> Option<&'s str> {
@@ -71,40 +65,50 @@ fn text<'s>(story: &'s Story, key: &str) -> Option<&'s str> {
 
 /// The story in at most three sentences, and what stands on the list of illnesses; `None` where nothing
 /// was recorded.
-pub fn brief(story: &Story) -> Option<String> {
+pub fn brief(w: &Words, story: &Story) -> Option<String> {
     let mut out: Vec<String> = Vec::new();
-    match (who(story), text(story, "complaint")) {
-        (Some(who), Some(words)) => out.push(format!("{who}, who says: {}", words::quoted(words))),
+    match (who(w, story), text(story, "complaint")) {
+        (Some(who), Some(said)) => {
+            let said = words::quoted(w, said);
+            out.push(say!(w, "story-who-says", who = who, words = said));
+        }
         (Some(who), None) => out.push(format!("{who}.")),
-        (None, Some(words)) => out.push(format!("In their words: {}", words::quoted(words))),
+        (None, Some(said)) => {
+            out.push(say!(w, "story-says", words = words::quoted(w, said)));
+        }
         (None, None) => {}
     }
     let injury = match story.yes("trauma") {
-        Some(true) => Some("an injury to this foot or ankle came before it"),
-        Some(false) => Some("no injury came before it"),
+        Some(true) => Some(say!(w, "story-injury")),
+        Some(false) => Some(say!(w, "story-no-injury")),
         None => None,
     };
-    match (course(story), injury) {
+    match (course(w, story), injury) {
         (Some(course), Some(injury)) => {
             out.push(format!("{}; {injury}.", course.trim_end_matches('.')));
         }
         (Some(course), None) => out.push(course),
-        (None, Some(injury)) => out.push(format!("{}.", words::capital(injury))),
+        (None, Some(injury)) => out.push(format!("{}.", words::capital(&injury))),
         (None, None) => {}
     }
     let mut tried: Vec<String> = Vec::new();
-    let weeks = story.number("tried_weeks").value().map(|weeks| {
-        let unit = if weeks == 1.0 { "week" } else { "weeks" };
-        format!("{weeks} {unit} of steady treatment so far")
-    });
+    let weeks = story
+        .number("tried_weeks")
+        .value()
+        .map(|weeks| say!(w, "story-tried-weeks", weeks = weeks));
     match (weeks, text(story, "tried")) {
-        (Some(weeks), Some(words)) => tried.push(format!("{weeks}: {}", quoted_inside(words))),
+        (Some(weeks), Some(said)) => {
+            let said = quoted_inside(w, said);
+            tried.push(say!(w, "labelled", label = weeks, value = said));
+        }
         (Some(weeks), None) => tried.push(weeks),
-        (None, Some(words)) => tried.push(format!("tried so far: {}", quoted_inside(words))),
+        (None, Some(said)) => {
+            tried.push(say!(w, "story-tried", words = quoted_inside(w, said)));
+        }
         (None, None) => {}
     }
     if let Some(goal) = text(story, "goal") {
-        tried.push(format!("wants to do again: {}", quoted_inside(goal)));
+        tried.push(say!(w, "story-goal", words = quoted_inside(w, goal)));
     }
     if !tried.is_empty() {
         out.push(words::sentence(&words::capital(&tried.join("; "))));
@@ -117,21 +121,21 @@ pub fn brief(story: &Story) -> Option<String> {
                 && yes_no(q)
                 && matches!(a, Answer::Choice { choice } if choice == "yes")
         })
-        .map(|(q, _)| words::small(q.words))
+        .map(|(q, _)| words::small(&words::question(w, q)))
         .collect();
     if !there.is_empty() {
-        out.push(format!("Answered yes: {}.", there.join("; ")));
+        out.push(say!(w, "story-answered-yes", answers = there.join("; ")));
     }
     (!out.is_empty()).then(|| out.join(" "))
 }
 
 /// Somebody's words within a sentence, without their full stop.
-fn quoted_inside(text: &str) -> String {
-    words::quoted(text.trim().trim_end_matches('.'))
+fn quoted_inside(w: &Words, text: &str) -> String {
+    words::quoted(w, text.trim().trim_end_matches('.'))
 }
 
 /// Illnesses, medicines, laxity and alarm questions as label and value, answered ones only.
-pub fn pairs(story: &Story, flags: &RedFlags) -> Vec<(String, String)> {
+pub fn pairs(w: &Words, story: &Story, flags: &RedFlags) -> Vec<(String, String)> {
     let mut out = Vec::new();
     let others: Vec<(&'static Question, &Answer)> = story
         .answered()
@@ -141,36 +145,37 @@ pub fn pairs(story: &Story, flags: &RedFlags) -> Vec<(String, String)> {
     sections.dedup();
     for section in sections {
         let of = others.iter().filter(|(q, _)| q.section == section);
-        push(&mut out, section, of.copied());
+        push(w, &mut out, findings::section(w, section), of.copied());
     }
     if let Some(other) = text(story, "medicines_other") {
-        out.push(("Other medicines".into(), words::quoted(other)));
+        out.push((say!(w, "label-other-medicines"), words::quoted(w, other)));
     }
     let laxity = exam::score::laxity_total(story);
     if laxity.answered > 0 {
-        out.push(("Loose joints, of 9 points".into(), laxity.words()));
+        out.push((say!(w, "label-laxity"), w.said(&laxity.words())));
     }
-    push(&mut out, "Alarm questions", flags.answered());
+    push(w, &mut out, say!(w, "label-alarm-questions"), flags.answered());
     out
 }
 
 fn push<'a>(
+    w: &Words,
     out: &mut Vec<(String, String)>,
-    section: &str,
+    section: String,
     answers: impl Iterator<Item = (&'static Question, &'a Answer)>,
 ) {
     let (mut yes, mut no, mut said) = (Vec::new(), Vec::new(), Vec::new());
     for (q, a) in answers {
+        let asked = words::small(&words::question(w, q));
         match a {
-            Answer::Choice { choice } if choice == "yes" => yes.push(words::small(q.words)),
+            Answer::Choice { choice } if choice == "yes" => yes.push(asked),
             Answer::Choice { choice } if choice == "no" && yes_no(q) => {
-                no.push(words::small(q.words));
+                no.push(asked);
             }
-            _ => said.push(format!(
-                "{}: {}",
-                words::small(q.words),
-                words::answer(q, a)
-            )),
+            _ => {
+                let answer = words::answer(w, q, a);
+                said.push(say!(w, "labelled", label = asked, value = answer));
+            }
         }
     }
     let mut lines = Vec::new();
@@ -178,13 +183,13 @@ fn push<'a>(
         lines.push(words::capital(&format!("{}.", said.join("; "))));
     }
     if !yes.is_empty() {
-        lines.push(format!("Yes: {}.", yes.join("; ")));
+        lines.push(say!(w, "answers-yes", answers = yes.join("; ")));
     }
     if !no.is_empty() {
-        lines.push(format!("No: {}.", no.join("; ")));
+        lines.push(say!(w, "answers-no", answers = no.join("; ")));
     }
     if !lines.is_empty() {
-        out.push((section.to_owned(), lines.join("\n")));
+        out.push((section, lines.join("\n")));
     }
 }
 
@@ -199,8 +204,8 @@ mod tests {
 
     #[test]
     fn a_story_of_which_nothing_is_recorded_has_no_sentence() {
-        assert_eq!(brief(&Story::new()), None);
-        assert!(pairs(&Story::new(), &RedFlags::new()).is_empty());
+        assert_eq!(brief(Words::english(), &Story::new()), None);
+        assert!(pairs(Words::english(), &Story::new(), &RedFlags::new()).is_empty());
     }
 
     #[test]
@@ -208,7 +213,7 @@ mod tests {
         let mut story = Story::new();
         story.set("sex", "female").unwrap();
         assert_eq!(
-            brief(&story).as_deref(),
+            brief(Words::english(), &story).as_deref(),
             Some("A female patient, age not recorded.")
         );
     }
@@ -217,11 +222,11 @@ mod tests {
     fn the_course_is_told_from_what_was_answered() {
         let mut story = Story::new();
         story.set("course", "worse").unwrap();
-        assert_eq!(brief(&story).as_deref(), Some("It is getting worse."));
+        assert_eq!(brief(Words::english(), &story).as_deref(), Some("It is getting worse."));
         story.set("onset", "gradual").unwrap();
         story.set("duration_weeks", "30").unwrap();
         assert_eq!(
-            brief(&story).as_deref(),
+            brief(Words::english(), &story).as_deref(),
             Some("It crept in, has lasted 30 weeks and is getting worse.")
         );
     }

@@ -10,12 +10,14 @@ use reading::{FilmFacts, Person, PointSet, ReadingSheet, read_all};
 use stage::{StageInput, StageReport};
 use terms::{Sex, Side, View};
 
+pub mod kinds;
 pub mod order;
 
 pub type Answers = &'static [(&'static str, &'static str)];
 
 /// Everything recorded at one invented visit.
 pub struct Visit {
+    pub words: &'static letter::Words,
     pub practice: Vec<String>,
     pub recipient: Vec<String>,
     pub name: String,
@@ -255,6 +257,7 @@ pub fn visit(
     };
     let lines = |all: &[&str]| all.iter().map(|l| (*l).to_owned()).collect();
     Visit {
+        words: letter::Words::english(),
         practice: lines(&[
             "Example Foot Practice (invented)",
             "1 Example Lane, 00000 Sampleton",
@@ -321,6 +324,7 @@ impl Visit {
 
     pub fn sheet_facts(&self, at: usize) -> SheetFacts<'_> {
         SheetFacts {
+            words: self.words,
             knowledge: Knowledge::built_in(),
             practice: &self.practice,
             patient: self.patient(),
@@ -345,6 +349,7 @@ impl Visit {
             })
             .collect();
         LetterFacts {
+            words: self.words,
             knowledge: Knowledge::built_in(),
             practice: &self.practice,
             recipient: &self.recipient,
@@ -358,6 +363,7 @@ impl Visit {
             films: (0..self.sheets.len()).map(|i| self.film(i)).collect(),
             decision: &self.decision,
             next_visit: Some("6 January 2027, 10:00"),
+            further: letter::Further::default(),
         }
     }
 }

@@ -189,6 +189,7 @@ impl Order {
             })
             .collect();
         OrderFacts {
+            words: letter::Words::english(),
             practice: &self.practice,
             invented: true,
             date: "25 November 2026",
@@ -230,6 +231,7 @@ impl Order {
 
 pub fn break_in(practice: &[String]) -> BreakInFacts<'_> {
     BreakInFacts {
+        words: letter::Words::english(),
         practice,
         invented: true,
         date: "2 December 2026",

@@ -139,6 +139,7 @@ pub async fn break_in(context: Context, Path(id): Path<String>) -> Result<Respon
         .and_then(|p| p.review_on)
         .map(words::day);
     let pdf = letter::break_in_sheet(&BreakInFacts {
+        words: letter::Words::english(),
         practice: &practice,
         invented: context.practice.demo,
         date: &date,

@@ -1,0 +1,5 @@
+language-name = Español
+decimal-mark = ,
+list = { $head } { $and } { $last }
+list-comma = {", "}
+list-and = y
