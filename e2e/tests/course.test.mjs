@@ -148,7 +148,7 @@ test("three visits of one foot by keyboard: boot, check, device, and whether the
   await press(page, page.getByRole("button", { name: "Save" }));
   await page.waitForURL(/\/care#c-/);
   const due = page.locator('section[aria-labelledby="due"]');
-  assert.match(await due.textContent(), /overdue.*Foot orthosis, left foot/s);
+  assert.match(await due.textContent(), /due now.*Foot orthosis, left foot/s);
   await press(page, due.getByRole("link", { name: /Write the check down/ }).first());
   await page.waitForURL(/kind=check/);
   await type(page, question(page, "care.check_hours").locator("input"), "9");

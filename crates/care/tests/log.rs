@@ -189,8 +189,8 @@ fn a_boot_is_looked_at_after_a_week_and_when_its_planned_weeks_are_over() {
     }];
     assert_eq!(
         at(&off, 60),
-        [(7, Overdue)],
-        "what has come off wants no later look"
+        [(7, Missed)],
+        "what has come off wants no look any more"
     );
 }
 

@@ -13,7 +13,7 @@ pub enum DueState {
     Now,
     Later,
     Done,
-    /// Overdue, and a later look at the same thing is due by now.
+    /// Overdue, and overtaken: a later look at the same thing is due by now, or the thing has ended.
     Missed,
 }
 
@@ -89,8 +89,9 @@ fn of_entry(entry: &Entry, entries: &[Entry], today: Date) -> Vec<Due> {
     due.sort_by_key(|d| d.on);
     let pressing = |d: &Due| matches!(d.state, DueState::Overdue | DueState::Now);
     let last = due.iter().rposition(pressing);
+    let over = entry.ended.is_some_and(|end| end <= today);
     for (place, d) in due.iter_mut().enumerate() {
-        if pressing(d) && Some(place) != last {
+        if pressing(d) && (Some(place) != last || over) {
             d.state = DueState::Missed;
         }
     }

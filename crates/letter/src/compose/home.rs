@@ -52,7 +52,9 @@ fn exercises(facts: &LetterFacts<'_>, pictures: &mut Pictures) -> Vec<Block> {
         let mut said: Vec<Block> = Vec::new();
         let drawn = Exercise::from_key(line.exercise);
         if let Some(exercise) = drawn {
-            said.push(paragraph(w.plain(&format!("exercise-{}-how", exercise.key()))));
+            said.push(paragraph(
+                w.plain(&format!("exercise-{}-how", exercise.key())),
+            ));
         }
         said.push(paragraph(amount(w, line)));
         out.extend(beside(w, drawn, said, pictures));

@@ -42,10 +42,10 @@ mod therapist;
 mod words;
 
 mod further;
-pub use further::{
-    ChangeLine, ChildFacts, Given, Further, LegMeasures, LegSide, ProgrammeLine, Told, Verdict,
-};
 pub use breakin::{BreakInFacts, break_in_sheet};
+pub use further::{
+    ChangeLine, ChildFacts, Further, Given, LegMeasures, LegSide, ProgrammeLine, Told, Verdict,
+};
 pub use home::home_sheet;
 pub use lab::lab_letter;
 pub use note::{employer_note, school_note};
@@ -55,11 +55,11 @@ pub use order::{
 };
 pub use patient::{parents_letter, patient_letter};
 pub use referrer::referrer_letter;
-pub use surgeon::surgeon_letter;
-pub use therapist::therapist_letter;
 pub use sheet::{
     reading_sheet, widths as sheet_picture_widths, with_picture_width as sheet_with_picture_width,
 };
+pub use surgeon::surgeon_letter;
+pub use therapist::therapist_letter;
 
 use crate::document::{Document, Pictures};
 use crate::words::Words;

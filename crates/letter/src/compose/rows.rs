@@ -30,10 +30,9 @@ impl Room {
 }
 
 pub fn name(w: &Words, knowledge: &Knowledge, reading: &Reading) -> String {
-    knowledge.measure(&reading.measure).map_or_else(
-        || reading.measure.to_string(),
-        |m| words::measure(w, m),
-    )
+    knowledge
+        .measure(&reading.measure)
+        .map_or_else(|| reading.measure.to_string(), |m| words::measure(w, m))
 }
 
 /// The row of a reading; its sources go on the list.
@@ -152,7 +151,12 @@ fn yardsticks(w: &Words, comparison: &Comparison, room: Room, cites: &mut Cites)
             .iter()
             .map(|r| (r.yardstick.source.as_str(), r.yardstick.provenance.letter()));
         let marks = cites.mark(marks.collect::<Vec<_>>());
-        lines.push(say!(w, "yardsticks-more", count = more.len(), marks = marks));
+        lines.push(say!(
+            w,
+            "yardsticks-more",
+            count = more.len(),
+            marks = marks
+        ));
     }
     lines.join("\n")
 }

@@ -131,7 +131,11 @@ fn tendon_in_short(w: &Words, scheme: &stage::SchemeReport) -> String {
     };
     if !scheme.holding().is_empty() {
         // Its headline says the unconfirmed ones itself.
-        say!(w, "short-stage", stage = words::small(&w.said(&scheme.headline)))
+        say!(
+            w,
+            "short-stage",
+            stage = words::small(&w.said(&scheme.headline))
+        )
     } else if scheme.none_fits() {
         say!(w, "short-none-fits", would = would)
     } else if scheme.all_open() {
@@ -413,11 +417,7 @@ fn scheme_row(w: &Words, scheme: &SchemeReport, cites: &mut Cites) -> Vec<String
     let mut rests: Vec<String> = Vec::new();
     for c in &telling {
         if !c.because.is_empty() {
-            let because: Vec<String> = c
-                .because
-                .iter()
-                .map(|b| words::small(&w.said(b)))
-                .collect();
+            let because: Vec<String> = c.because.iter().map(|b| words::small(&w.said(b))).collect();
             rests.push(words::capital(&because.join("; ")));
         }
     }
@@ -464,7 +464,14 @@ fn chances(w: &Words, candidates: &[Candidate]) -> Vec<String> {
         .iter()
         .filter_map(|c| c.chance.map(|p| (c, p)))
         .filter(|(_, p)| p.holds >= 0.005 && p.holds < 0.995)
-        .map(|(c, p)| say!(w, "labelled", label = c.key.to_string(), value = chance(w, p)))
+        .map(|(c, p)| {
+            say!(
+                w,
+                "labelled",
+                label = c.key.to_string(),
+                value = chance(w, p)
+            )
+        })
         .collect()
 }
 

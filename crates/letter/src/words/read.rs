@@ -70,7 +70,8 @@ impl std::fmt::Debug for Words {
     }
 }
 
-static ENGLISH: LazyLock<Words> = LazyLock::new(|| Words::read("en", Language::English.file(), None));
+static ENGLISH: LazyLock<Words> =
+    LazyLock::new(|| Words::read("en", Language::English.file(), None));
 static SPANISH: LazyLock<Words> =
     LazyLock::new(|| Words::read("es", Language::Spanish.file(), Some(&ENGLISH)));
 
@@ -156,7 +157,12 @@ impl Words {
         }
     }
 
-    fn message(&self, key: &str, attribute: Option<&str>, values: &[(&str, Value)]) -> Option<String> {
+    fn message(
+        &self,
+        key: &str,
+        attribute: Option<&str>,
+        values: &[(&str, Value)],
+    ) -> Option<String> {
         let message = self.bundle.get_message(key)?;
         let pattern = match attribute {
             Some(name) => message.get_attribute(name)?.value(),
@@ -170,7 +176,9 @@ impl Words {
             }
         }
         let mut faults = Vec::new();
-        let text = self.bundle.format_pattern(pattern, Some(&args), &mut faults);
+        let text = self
+            .bundle
+            .format_pattern(pattern, Some(&args), &mut faults);
         Some(text.into_owned())
     }
 
@@ -184,7 +192,9 @@ impl Words {
         if let Some(text) = self.message(key, None, values) {
             return text;
         }
-        let instead = self.behind.map_or_else(|| key.to_owned(), |b| b.with(key, values));
+        let instead = self
+            .behind
+            .map_or_else(|| key.to_owned(), |b| b.with(key, values));
         self.miss(key, &instead);
         instead
     }
@@ -222,7 +232,13 @@ impl Words {
         self.translated(&[&key], &bare, english, &values)
     }
 
-    fn translated(&self, keys: &[&str], of: &str, english: &str, values: &[(&str, Value)]) -> String {
+    fn translated(
+        &self,
+        keys: &[&str],
+        of: &str,
+        english: &str,
+        values: &[(&str, Value)],
+    ) -> String {
         if self.behind.is_none() || english.is_empty() {
             return self.marked_up(english);
         }
@@ -278,7 +294,14 @@ impl Words {
                 let comma = self.plain("list-comma");
                 let head = head.join(&comma);
                 let and = self.and_before(last);
-                self.with("list", &[("head", head.into()), ("and", and.into()), ("last", last.into())])
+                self.with(
+                    "list",
+                    &[
+                        ("head", head.into()),
+                        ("and", and.into()),
+                        ("last", last.into()),
+                    ],
+                )
             }
         }
     }
@@ -303,7 +326,9 @@ type Memoizer = intl_memoizer::concurrent::IntlLangMemoizer;
 
 fn number_with_point(value: &FluentValue<'_>, _: &Memoizer) -> Option<String> {
     match value {
-        FluentValue::Number(FluentNumber { value, .. }) => Some(quantity::with_minus_signs(&value.to_string())),
+        FluentValue::Number(FluentNumber { value, .. }) => {
+            Some(quantity::with_minus_signs(&value.to_string()))
+        }
         _ => None,
     }
 }

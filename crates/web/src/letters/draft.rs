@@ -139,6 +139,8 @@ pub fn composed(w: &Writing<'_>) -> Composed {
     let review = g.plan.as_ref().and_then(|p| p.review_on).map(words::day);
     let taken: Vec<Vec<String>> = g.feet.iter().map(|f| taken(g, f)).collect();
     let facts = LetterFacts {
+        words: letter::Words::english(),
+        further: letter::Further::default(),
         knowledge: w.knowledge,
         practice: &practice,
         recipient: w.recipient,

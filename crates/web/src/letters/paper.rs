@@ -112,6 +112,7 @@ pub async fn sheet(context: Context, Path(id): Path<String>) -> Result<Response,
         let name = words::full_name(patient);
         let born = patient.born_on.map(words::day);
         letter::reading_sheet(&SheetFacts {
+            words: letter::Words::english(),
             knowledge,
             practice: &practice,
             patient: PatientLine {
