@@ -75,7 +75,7 @@ async fn main() -> Outcome {
             }
         }
         add_care(&mut db, person, &id, today).await?;
-        if person % (patients / PRINTED).max(1) == 0 {
+        if person.is_multiple_of((patients / PRINTED).max(1)) {
             println!("{id}");
         }
     }
@@ -258,7 +258,7 @@ async fn add_film(
 /// A boot that is over, and a device that is worn; one in a hundred waits for a look.
 async fn add_care(db: &mut SqliteConnection, person: u64, patient: &str, today: Date) -> Outcome {
     let days = |back: i64| (today - Duration::days(back)).format(DAY);
-    let review = (person % 100 == 0).then(|| days(0)).transpose()?;
+    let review = (person.is_multiple_of(100)).then(|| days(0)).transpose()?;
     let things = [
         (64, "boot", Some(days(365)?), None),
         (65, "device", None, review),

@@ -177,7 +177,7 @@ fn shown_only(w: &Words, comparison: &Comparison, cites: &mut Cites) -> String {
         format!(
             "{} {mark}\n{}",
             short(w, y),
-            say!(w, "yardstick-not-used", why = w.said(&why))
+            say!(w, "yardstick-not-used", why = w.said(why))
         )
     })
 }
