@@ -151,7 +151,10 @@ fn two_devices_on_one_foot_at_once_are_kept_and_said_and_a_shoe_or_a_wrap_beneat
         ..orthosis.clone()
     };
     assert_eq!(said(&gauntlet, &[other_foot]), []);
-    assert_eq!(said(&device("shoe", TODAY), &[gauntlet.clone()]), []);
+    assert_eq!(
+        said(&device("shoe", TODAY), std::slice::from_ref(&gauntlet)),
+        []
+    );
     let wrap = entry("wrap", Kind::Wrap, TODAY, &[]);
     assert_eq!(said(&wrap, &[boot(date!(2026 - 11 - 02))]), []);
 }
