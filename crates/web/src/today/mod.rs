@@ -96,6 +96,21 @@ pub async fn show(context: Context) -> Result<Response, PageError> {
         .collect();
     let due = store.visits_due(today).await?;
     let looks = store.care_due(today).await?;
+    let mut named = Vec::new();
+    for (care, patient) in looks.iter().take(LOOKS_NAMED) {
+        // A check is named by what it looks at.
+        let root = match care.about {
+            Some(about) => store.care(about).await?,
+            None => care.clone(),
+        };
+        named.push(LookRow {
+            patient: patient.id.to_string(),
+            name: words::list_name(patient),
+            what: entry_of(&root).map_or_else(|| "Care given".to_owned(), |e| title(&e)),
+            since: care.review_on.map(words::short_day).unwrap_or_default(),
+            overdue: care.review_on.is_some_and(|on| on < today),
+        });
+    }
     let letters = store.letters_waiting().await?;
     let orders = store.orders_in_hand().await?;
     let waiting = store.films_waiting().await?;
@@ -115,17 +130,7 @@ pub async fn show(context: Context) -> Result<Response, PageError> {
             })
             .collect(),
         more_looks: looks.len().saturating_sub(LOOKS_NAMED),
-        looks: looks
-            .iter()
-            .take(LOOKS_NAMED)
-            .map(|(care, patient)| LookRow {
-                patient: patient.id.to_string(),
-                name: words::list_name(patient),
-                what: entry_of(care).map_or_else(|| "Care given".to_owned(), |e| title(&e)),
-                since: care.review_on.map(words::short_day).unwrap_or_default(),
-                overdue: care.review_on.is_some_and(|on| on < today),
-            })
-            .collect(),
+        looks: named,
         films,
         older_films,
         letters: letters
