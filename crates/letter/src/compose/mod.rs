@@ -18,6 +18,7 @@ mod breakin;
 mod brief;
 mod cites;
 mod drawn;
+mod elsewhere;
 mod film;
 mod findings;
 mod home;
@@ -46,6 +47,7 @@ pub use further::{
     ChangeLine, ChildFacts, Given, Further, LegMeasures, LegSide, ProgrammeLine, Told, Verdict,
 };
 pub use breakin::{BreakInFacts, break_in_sheet};
+pub use elsewhere::{texts_between_colleagues, texts_kept_elsewhere};
 pub use home::home_sheet;
 pub use lab::lab_letter;
 pub use note::{employer_note, school_note};
