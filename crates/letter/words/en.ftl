@@ -112,6 +112,15 @@ adds-to = letter signed { $day }, seal { $seal }
 clinician-decides = The clinician decides; local codes and licensed practice come first.
 demo = Demo: every person and every number here is invented.
 telephone = Telephone { $number }
+decision-stage = Stage decided on for the { $side ->
+    [left] left foot
+   *[right] right foot
+}: { $stage }.
+decision-reason = Reason: { $reason }
+decision-worn = Worn on the { $side ->
+    [left] left foot
+   *[right] right foot
+} until the next visit: { $what }
 invented-title = Invented data
 to-know = To know
 to-know-of = To know: { $what }
@@ -140,6 +149,7 @@ yardsticks-more = and { $count } more { $marks }
 yardstick-above = above { $value }
 yardstick-below = below { $value }
 yardstick-abnormal = abnormal
+yardstick-people = n { $n }
 yardstick-not-used = not used: { $why }
 reading-of-side = { $reading }, { $side }
 film-caption = { $film }, { $stance }. Points and lines as placed.

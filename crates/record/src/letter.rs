@@ -58,18 +58,27 @@ pub enum LetterKind {
     ToLab,
     ToTherapist,
     ToSurgeon,
+    /// What a person agreed to have told to a school.
+    ToSchool,
+    /// The same to an employer.
+    ToEmployer,
+    /// Exercises at home, with their drawings.
+    HomeSheet,
     /// The one-page reading sheet.
     ReadingSheet,
 }
 
 impl LetterKind {
-    pub const ALL: [LetterKind; 7] = [
+    pub const ALL: [LetterKind; 10] = [
         LetterKind::ToReferrer,
         LetterKind::ToPatient,
         LetterKind::ToParents,
         LetterKind::ToLab,
         LetterKind::ToTherapist,
         LetterKind::ToSurgeon,
+        LetterKind::ToSchool,
+        LetterKind::ToEmployer,
+        LetterKind::HomeSheet,
         LetterKind::ReadingSheet,
     ];
 
@@ -81,6 +90,9 @@ impl LetterKind {
             LetterKind::ToLab => "to-lab",
             LetterKind::ToTherapist => "to-therapist",
             LetterKind::ToSurgeon => "to-surgeon",
+            LetterKind::ToSchool => "to-school",
+            LetterKind::ToEmployer => "to-employer",
+            LetterKind::HomeSheet => "home-sheet",
             LetterKind::ReadingSheet => "reading-sheet",
         }
     }
@@ -93,6 +105,9 @@ impl LetterKind {
             LetterKind::ToLab => "letter to the lab",
             LetterKind::ToTherapist => "letter to the therapist",
             LetterKind::ToSurgeon => "letter to the surgeon",
+            LetterKind::ToSchool => "note for the school",
+            LetterKind::ToEmployer => "note for the employer",
+            LetterKind::HomeSheet => "exercises at home",
             LetterKind::ReadingSheet => "reading sheet",
         }
     }

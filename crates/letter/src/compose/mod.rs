@@ -18,6 +18,7 @@ mod breakin;
 mod brief;
 mod cites;
 mod drawn;
+mod elsewhere;
 mod film;
 mod findings;
 mod home;
@@ -43,6 +44,7 @@ mod words;
 
 mod further;
 pub use breakin::{BreakInFacts, break_in_sheet};
+pub use elsewhere::{texts_between_colleagues, texts_kept_elsewhere};
 pub use further::{
     ChangeLine, ChildFacts, Further, Given, LegMeasures, LegSide, ProgrammeLine, Told, Verdict,
 };

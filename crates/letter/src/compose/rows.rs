@@ -218,6 +218,8 @@ fn short(w: &Words, y: &Yardstick) -> String {
     } else {
         format!(", {}", w.said(&y.population))
     };
-    let count = y.n.map(|n| format!(", n {n}")).unwrap_or_default();
+    let count =
+        y.n.map(|n| format!(", {}", say!(w, "yardstick-people", n = n as f64)))
+            .unwrap_or_default();
     format!("{numbers}{called}{people}{count}")
 }

@@ -153,7 +153,7 @@ fn tendon_in_short(w: &Words, scheme: &stage::SchemeReport) -> String {
 /// `I or IV`
 fn either_of<S: AsRef<str>>(w: &Words, all: &[S]) -> String {
     let or = format!(" {} ", say!(w, "list-or"));
-    let all: Vec<&str> = all.iter().map(AsRef::as_ref).collect();
+    let all: Vec<String> = all.iter().map(|s| w.said(s.as_ref())).collect();
     all.join(&or)
 }
 
@@ -283,7 +283,7 @@ fn uncertain(w: &Words, rows: Vec<(String, String)>, report: &StageReport) -> Bl
                 all if s.scheme == stage::Scheme::Tendon => {
                     say!(w, "short-stage", stage = both_of(w, all))
                 }
-                all => say!(w, "short-light", light = w.said(&both_of(w, all))),
+                all => say!(w, "short-light", light = both_of(w, all)),
             }
         });
     Block::Pairs {
@@ -577,7 +577,7 @@ fn reasons(w: &Words, report: &StageReport, cites: &mut Cites) -> Option<Block> 
 
 /// `II and III`
 fn both_of<S: AsRef<str>>(w: &Words, all: &[S]) -> String {
-    let all: Vec<String> = all.iter().map(|s| s.as_ref().to_owned()).collect();
+    let all: Vec<String> = all.iter().map(|s| w.said(s.as_ref())).collect();
     let and = format!(" {} ", say!(w, "list-and"));
     all.join(&and)
 }

@@ -105,14 +105,10 @@ pub fn answer(w: &Words, question: &Question, answer: &Answer) -> String {
     }
 }
 
-/// A choice of the form: under its question, or under its own name where many questions share it.
+/// A choice of the form: under its question where it needs words of its own there.
 pub fn choice(w: &Words, question: &str, choice: &exam::Choice) -> String {
     let name = choice.key.replace('+', "plus").replace('-', "minus");
-    let keys = [
-        format!("choice-{question}-{name}"),
-        format!("choice-{name}"),
-    ];
-    w.known_any(&[&keys[0], &keys[1]], choice.words)
+    w.known(&format!("choice-{question}-{name}"), choice.words)
 }
 
 /// What a question asks.

@@ -21,7 +21,7 @@ pub fn with_mark(text: &str, mark: &str) -> String {
     out
 }
 
-/// A text with `#` for each number in it, and the numbers.
+/// A text with `#` for each number and each source (`(HMP2024 r)`) in it, and what stood there.
 pub fn without_numbers(text: &str) -> (String, Vec<String>) {
     let letters: Vec<char> = text.chars().collect();
     let digit = |i: usize| letters.get(i).is_some_and(char::is_ascii_digit);
@@ -30,6 +30,12 @@ pub fn without_numbers(text: &str) -> (String, Vec<String>) {
     while i < letters.len() {
         // A digit within a word (`T2`, `IIA1`) is part of its name.
         let in_word = i > 0 && letters[i - 1].is_alphabetic();
+        if let Some(source) = source_at(&letters[i..]) {
+            i += source.chars().count();
+            numbers.push(source);
+            out.push('#');
+            continue;
+        }
         if !digit(i) || in_word {
             out.push(letters[i]);
             i += 1;
@@ -44,6 +50,19 @@ pub fn without_numbers(text: &str) -> (String, Vec<String>) {
         out.push('#');
     }
     (out, numbers)
+}
+
+/// A source with the letter that says how far it was read, in brackets.
+fn source_at(letters: &[char]) -> Option<String> {
+    if letters.first() != Some(&'(') {
+        return None;
+    }
+    let end = letters.iter().position(|c| *c == ')')?;
+    let inside: String = letters[1..end].iter().collect();
+    let (key, letter) = inside.split_once(' ')?;
+    let is_key = key.starts_with(|c: char| c.is_ascii_uppercase())
+        && key.chars().all(|c| c.is_ascii_alphanumeric());
+    (is_key && ["r", "a", "c", "u"].contains(&letter)).then(|| letters[..=end].iter().collect())
 }
 
 /// The end of a key for a text: its letters, small, and no more than make it recognisable.
@@ -86,6 +105,13 @@ mod tests {
             ("B2 is #° of #".into(), vec!["7.5".into(), "10".into()])
         );
         assert_eq!(without_numbers("").1.len(), 0);
+        assert_eq!(
+            without_numbers("below 3 (HMP2024 r), and so on (not a source)"),
+            (
+                "below # #, and so on (not a source)".into(),
+                vec!["3".into(), "(HMP2024 r)".into()]
+            )
+        );
     }
 
     #[test]

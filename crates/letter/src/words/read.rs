@@ -5,7 +5,7 @@ use fluent_bundle::concurrent::FluentBundle;
 use fluent_bundle::types::FluentNumber;
 use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 use std::borrow::Cow;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::sync::{LazyLock, Mutex, PoisonError};
 use unic_langid::LanguageIdentifier;
 
@@ -59,6 +59,8 @@ pub struct Words {
     /// English, where a message or a translation is missing; `None` in English itself.
     behind: Option<&'static Words>,
     decimal_mark: String,
+    /// Keys of translations by the English text that they translate, its first letter small.
+    by_english: HashMap<String, String>,
     mark: Option<fn(&str) -> Cow<'_, str>>,
     /// Keys that were asked for and not found, with the text printed instead; only where somebody looks.
     missed: Option<Mutex<BTreeMap<String, String>>>,
@@ -113,6 +115,13 @@ impl Words {
     fn read(tag: &str, file: &str, behind: Option<&'static Words>) -> Words {
         // A fault in a file costs the faulty message only; a test reads every file without faults.
         let resource = FluentResource::try_new(file.to_owned()).unwrap_or_else(|(r, _)| r);
+        let keys: Vec<String> = resource
+            .entries()
+            .filter_map(|entry| match entry {
+                fluent_syntax::ast::Entry::Message(m) => Some(m.id.name.to_owned()),
+                _ => None,
+            })
+            .collect();
         let id: LanguageIdentifier = tag.parse().unwrap_or_default();
         let mut bundle = FluentBundle::new_concurrent(vec![id]);
         bundle.set_use_isolating(false);
@@ -122,9 +131,16 @@ impl Words {
             bundle,
             behind,
             decimal_mark: ".".to_owned(),
+            by_english: HashMap::new(),
             mark: None,
             missed: None,
         };
+        for key in keys {
+            if let Some(of) = words.message(&key, Some("en"), &[]) {
+                // The first of several translations of a text stands for all.
+                words.by_english.entry(small_start(&of)).or_insert(key);
+            }
+        }
         if let Some(mark) = words.message("decimal-mark", None, &[]) {
             words.decimal_mark = mark;
         }
@@ -205,53 +221,123 @@ impl Words {
         english.bundle.has_message(key).then(|| self.plain(key))
     }
 
-    /// A text that is kept elsewhere, under a key of the catalogue.
+    /// A text that is kept elsewhere: under its key, else as the same text was translated anywhere.
     pub fn known(&self, key: &str, english: &str) -> String {
-        self.translated(&[key], english, english, &[])
-    }
-
-    /// The same under the first of several keys that holds a translation of this very text.
-    pub fn known_any(&self, keys: &[&str], english: &str) -> String {
-        self.translated(keys, english, english, &[])
-    }
-
-    /// A ready text of another crate. Its key is made from its letters, its numbers are values `n1`, `n2` …
-    pub fn said(&self, english: &str) -> String {
-        let english = english.trim();
-        if english.is_empty() || self.behind.is_none() {
+        if self.behind.is_none() || english.is_empty() {
             return self.marked_up(english);
         }
+        // A translation of another text than this one is stale.
+        if self.message(key, Some("en"), &[]).as_deref() == Some(english)
+            && let Some(text) = self.message(key, None, &[])
+        {
+            return text;
+        }
+        self.piece(english).unwrap_or_else(|| {
+            self.miss(key, english);
+            self.figures(english)
+        })
+    }
+
+    /// A ready text of another crate, found by its English. Its numbers are values `n1`, `n2` …; a text that is
+    /// joined of others (`A: b; C: d`) is found by its parts.
+    pub fn said(&self, english: &str) -> String {
+        let english = english.trim();
+        if self.behind.is_none() || english.is_empty() {
+            return self.marked_up(english);
+        }
+        self.joined(english).unwrap_or_else(|| {
+            self.miss_pieces(english);
+            self.figures(english)
+        })
+    }
+
+    fn joined(&self, english: &str) -> Option<String> {
+        if let Some(text) = self.piece(english) {
+            return Some(text);
+        }
+        let (body, stop) = match english.strip_suffix('.') {
+            Some(body) => (body, "."),
+            None => (english, ""),
+        };
+        for joint in [". ", "; ", ": ", ", ", " or "] {
+            if !body.contains(joint) {
+                continue;
+            }
+            // After the first colon everything is the value.
+            let parts: Vec<&str> = match joint {
+                ": " => body.splitn(2, joint).collect(),
+                _ => body.split(joint).collect(),
+            };
+            let all = |parts: &[&str]| -> Option<Vec<String>> {
+                parts.iter().map(|p| self.joined(p)).collect()
+            };
+            let told = all(&parts).or_else(|| {
+                // `amber, flexible, with pain`: a name, and a text that has commas of its own.
+                let two: Vec<&str> = body.splitn(2, ", ").collect();
+                (joint == ", " && parts.len() > 2)
+                    .then(|| all(&two))
+                    .flatten()
+            });
+            if let Some(told) = told {
+                let told = match joint {
+                    " or " => told.join(&format!(" {} ", self.plain("list-or"))),
+                    _ => told.join(joint),
+                };
+                return Some(format!("{told}{stop}"));
+            }
+        }
+        // A name and its value: `Calcaneal pitch 18.4° ± 2.1°`.
+        if let Some(at) = body.find(|c: char| c.is_ascii_digit() || c == '−')
+            && at > 0
+            && is_value(&body[at..])
+            && let Some(name) = self.piece(body[..at].trim_end())
+        {
+            return Some(format!("{name} {}{stop}", self.figures(&body[at..])));
+        }
+        // What was translated with its full stop, or without, stands for the other.
+        if stop.is_empty() {
+            let told = self.piece(&format!("{body}."))?;
+            Some(told.trim_end_matches('.').to_owned())
+        } else {
+            Some(format!("{}{stop}", self.piece(body)?))
+        }
+    }
+
+    /// One text as it was translated, whatever the size of its first letter.
+    fn piece(&self, english: &str) -> Option<String> {
+        // A number, a mark or a stage is the same in every language.
+        if !english.chars().any(char::is_lowercase) {
+            return Some(self.figures(english));
+        }
         let (bare, numbers) = number::without_numbers(english);
-        let key = format!("said-{}", number::slug(&bare));
+        let key = self.by_english.get(&small_start(&bare))?;
         let names: Vec<String> = (1..=numbers.len()).map(|n| format!("n{n}")).collect();
         let values: Vec<(&str, Value)> = names
             .iter()
             .zip(&numbers)
             .map(|(name, n)| (name.as_str(), Value::Text(self.figures(n))))
             .collect();
-        self.translated(&[&key], &bare, english, &values)
+        let text = self.message(key, None, &values)?;
+        let large = english.chars().next().is_some_and(char::is_uppercase);
+        let of = self.message(key, Some("en"), &[]).unwrap_or_default();
+        let was_large = of.chars().next().is_some_and(char::is_uppercase);
+        Some(match (large, was_large) {
+            (true, false) => large_start(&text),
+            (false, true) => small_start(&text),
+            _ => text,
+        })
     }
 
-    fn translated(
-        &self,
-        keys: &[&str],
-        of: &str,
-        english: &str,
-        values: &[(&str, Value)],
-    ) -> String {
-        if self.behind.is_none() || english.is_empty() {
-            return self.marked_up(english);
+    fn miss_pieces(&self, english: &str) {
+        if self.missed.is_none() {
+            return;
         }
-        for key in keys {
-            // A translation of another text than this one is stale.
-            if self.message(key, Some("en"), &[]).as_deref() == Some(of)
-                && let Some(text) = self.message(key, None, values)
-            {
-                return text;
+        for part in english.trim_end_matches('.').split("; ") {
+            if self.joined(part).is_none() {
+                let (bare, _) = number::without_numbers(part);
+                self.miss(&format!("said-{}", number::slug(&bare)), &bare);
             }
         }
-        self.miss(keys.first().copied().unwrap_or_default(), of);
-        self.figures(english)
     }
 
     fn marked_up(&self, english: &str) -> String {
@@ -335,4 +421,28 @@ fn number_with_point(value: &FluentValue<'_>, _: &Memoizer) -> Option<String> {
 
 fn number_with_comma(value: &FluentValue<'_>, memoizer: &Memoizer) -> Option<String> {
     number_with_point(value, memoizer).map(|n| number::with_mark(&n, ","))
+}
+
+/// Numbers, marks and units only.
+fn is_value(text: &str) -> bool {
+    text.split_whitespace()
+        .all(|w| w == "mm" || !w.chars().any(char::is_alphabetic))
+}
+
+/// The first letter small, unless the second is large too (`MRI`).
+fn small_start(text: &str) -> String {
+    let mut letters = text.chars();
+    match (letters.next(), letters.clone().next()) {
+        (Some(first), second) if !second.is_some_and(char::is_uppercase) => {
+            first.to_lowercase().collect::<String>() + letters.as_str()
+        }
+        _ => text.to_owned(),
+    }
+}
+
+fn large_start(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().collect::<String>() + letters.as_str()
+    })
 }

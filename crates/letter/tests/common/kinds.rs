@@ -13,19 +13,19 @@ use terms::Side;
 pub fn further(child: bool) -> Further<'static> {
     Further {
         child: ChildFacts {
-            accompanied_by: child.then_some("Q7 mother"),
-            consent: child.then_some("Q7 agreed to film and therapy"),
+            accompanied_by: child.then_some("Q7-mother"),
+            consent: child.then_some("Q7-agreed-to-film-and-therapy"),
         },
         given: vec![
             Given {
-                what: "Q7 ready-made insert",
+                what: "Q7-ready-made-insert",
                 side: Some(Side::Left),
                 began: Some("1 May 2026"),
                 ended: Some("12 June 2026"),
-                result: Some("Q7 little gain"),
+                result: Some("Q7-little-gain"),
             },
             Given {
-                what: "Q7 rest",
+                what: "Q7-rest",
                 side: None,
                 began: None,
                 ended: None,
@@ -38,12 +38,12 @@ pub fn further(child: bool) -> Further<'static> {
             (
                 Verdict::CannotTell,
                 None,
-                Some("Q7 another way of measuring"),
+                Some("Q7-another-way-of-measuring"),
             ),
         ]
         .into_iter()
         .map(|(verdict, by, why)| ChangeLine {
-            measure: "Q7 slope",
+            measure: "Q7-slope",
             side: Some(Side::Left),
             from: 14.2,
             to: 18.4,
@@ -63,7 +63,7 @@ pub fn further(child: bool) -> Further<'static> {
                 repetitions: Some(15),
                 times_a_day: Some(2),
                 hold_s: None,
-                load: Some("Q7 band"),
+                load: Some("Q7-band"),
             },
             ProgrammeLine {
                 exercise: "calf-stretch",
@@ -84,12 +84,12 @@ pub fn further(child: bool) -> Further<'static> {
                 ..ProgrammeLine::default()
             },
         ],
-        goals: vec!["Q7 ten stairs without pain"],
+        goals: vec!["Q7-ten-stairs-without-pain"],
         not_to_do: vec![
-            ("Q7 no jumping", "Q7 the tendon is sore"),
-            ("Q7 no runs", ""),
+            ("Q7-no-jumping", "Q7-the-tendon-is-sore"),
+            ("Q7-no-runs", ""),
         ],
-        question: Some("Q7 is this the time to operate?"),
+        question: Some("Q7-is-this-the-time-to-operate"),
         legs: LegMeasures {
             left: LegSide {
                 foot_length_mm: Some(252.5),
@@ -98,14 +98,14 @@ pub fn further(child: bool) -> Further<'static> {
             },
             right: LegSide::default(),
         },
-        order: Some("Q7 a hinged brace for the side named"),
+        order: Some("Q7-a-hinged-brace-for-the-side-named"),
         told: Some(Told {
-            reason: Some("Q7 sore feet"),
-            can: vec!["Q7 sit and walk indoors"],
-            cannot: vec!["Q7 run"],
-            needs: vec!["Q7 a chair"],
+            reason: Some("Q7-sore-feet"),
+            can: vec!["Q7-sit-and-walk-indoors"],
+            cannot: vec!["Q7-run"],
+            needs: vec!["Q7-a-chair"],
             until: Some("6 January 2027"),
-            agreed: Some("Q7 person"),
+            agreed: Some("Q7-person"),
         }),
     }
 }
@@ -130,7 +130,9 @@ pub fn papers(visit: &Visit, further: Further<'static>) -> Vec<(&'static str, Co
     let mut facts = visit.letter_facts();
     facts.further = further;
     let mut out = letters(&facts);
-    out.push(("sheet", compose::reading_sheet(&visit.sheet_facts(0))));
+    if !visit.sheets.is_empty() {
+        out.push(("sheet", compose::reading_sheet(&visit.sheet_facts(0))));
+    }
     out.push((
         "break-in",
         compose::break_in_sheet(&letter::BreakInFacts {

@@ -3,25 +3,23 @@
 //! Nothing is told that the visit does not hold. A draft can be made again from the visit for as long
 //! as it is not signed; words changed in it by hand are lost then.
 
+use super::asked::{self, Asked};
 use super::films::{self, PaperFilm};
 use super::kept::KeptLetter;
 use super::{edit, page};
 use crate::context::Context;
-use crate::error::{PageError, sentence};
+use crate::error::PageError;
 use crate::visit::gather::{Gathered, VisitFoot, gather};
 use crate::words;
 use axum::{Form, extract::Path, response::Redirect};
 use knowledge::Knowledge;
-use letter::{Composed, Foot, LetterFacts, PatientLine, compose};
+use letter::{Composed, Foot, LetterFacts, PatientLine, Words, compose};
 use record::{Clinician, LetterId, LetterKind, LetterRecord, LetterState, Practice, VisitId};
 use std::collections::BTreeMap;
 use terms::Side;
 use time::Date;
 
-/// Said on every paper that is made of invented data.
-pub const DEMO: &str = "Demo: every person and every number here is invented.";
-
-/// `POST /visit/{id}/letters`: `kind` and `recipient`.
+/// `POST /visit/{id}/letters`: `kind`, `language`, `recipient`, and what is told besides.
 pub async fn begin(
     context: Context,
     Path(id): Path<String>,
@@ -32,8 +30,14 @@ pub async fn begin(
     let kind = LetterKind::from_key(kind)
         .ok_or_else(|| PageError::input("found no such kind of letter; choose whom to write to"))?;
     let recipient = edit::recipient(form.get("recipient").map_or("", String::as_str))?;
+    let wish = Wish {
+        kind,
+        words: asked::language(&form)?,
+        recipient,
+        asked: Asked::of(&form)?,
+    };
     let id = LetterId::new(context.state.ids.fresh());
-    let record = of_visit(&context, visit, kind, recipient, id).await?;
+    let record = of_visit(&context, visit, wish, id).await?;
     context
         .state
         .store
@@ -42,7 +46,8 @@ pub async fn begin(
     Ok(Redirect::to(&format!("/letter/{id}")))
 }
 
-/// `POST /letter/{id}/again`: the draft anew from what the visit holds now; the recipient stays.
+/// `POST /letter/{id}/again`: the draft anew from what the visit holds now; recipient, language and what was
+/// told besides stay.
 pub async fn again(
     context: Context,
     Path(id): Path<String>,
@@ -56,8 +61,14 @@ pub async fn again(
                 .to_owned(),
         });
     }
-    let recipient = KeptLetter::of(&before)?.document.recipient;
-    let record = of_visit(&context, before.visit, before.kind, recipient, before.id).await?;
+    let kept = KeptLetter::of(&before)?;
+    let wish = Wish {
+        kind: before.kind,
+        words: Words::of_tag(&kept.document.language),
+        recipient: kept.document.recipient,
+        asked: kept.asked,
+    };
+    let record = of_visit(&context, before.visit, wish, before.id).await?;
     context
         .state
         .store
@@ -66,15 +77,22 @@ pub async fn again(
     Ok(Redirect::to(&format!("/letter/{}", before.id)))
 }
 
+/// To whom, in which language, and what the page asked for.
+struct Wish {
+    kind: LetterKind,
+    words: &'static Words,
+    recipient: Vec<String>,
+    asked: Asked,
+}
+
 async fn of_visit(
     context: &Context,
     visit: VisitId,
-    kind: LetterKind,
-    recipient: Vec<String>,
+    wish: Wish,
     id: LetterId,
 ) -> Result<LetterRecord, PageError> {
     let gathered = gather(context, visit).await?;
-    let kind = checked(kind, gathered.person.age_years)?;
+    let kind = checked(wish.kind, gathered.person.age_years)?;
     let films = films::of_visit(context, &gathered).await?;
     let Composed { document, pictures } = composed(&Writing {
         knowledge: context.state.knowledge,
@@ -84,14 +102,21 @@ async fn of_visit(
         visit: &gathered,
         films: &films,
         kind,
-        recipient: &recipient,
+        words: wish.words,
+        recipient: &wish.recipient,
+        asked: &wish.asked,
     });
-    let kept = KeptLetter { document, pictures };
+    let title = title(kind, &document.language);
+    let kept = KeptLetter {
+        document,
+        pictures,
+        asked: wish.asked,
+    };
     Ok(LetterRecord {
         id,
         visit,
         kind,
-        title: sentence(kind.words()).trim_end_matches('.').to_owned(),
+        title,
         facts: kept.facts()?,
         addendum_to: None,
         drafted_at: context.now,
@@ -100,18 +125,50 @@ async fn of_visit(
     })
 }
 
-/// Parents are written to about a child only; a letter to a child goes to the parents.
-fn checked(kind: LetterKind, age_years: Option<f64>) -> Result<LetterKind, PageError> {
+/// What the letter is called in lists: its kind, and its language where that is not English.
+fn title(kind: LetterKind, language: &str) -> String {
+    let words = Words::of_tag(language);
+    let title = super::begin::kind_words(kind);
+    if words.tag() == "en" {
+        title
+    } else {
+        format!("{title} ({})", words.plain("language-name"))
+    }
+}
+
+/// Below this nobody is written about to an employer. Ours; a practice may lie under another law.
+const WORKS_FROM_YEARS: f64 = 15.0;
+
+/// The kinds that may be written about a person of this age, in the order in which they are offered.
+pub fn kinds_for(age_years: Option<f64>) -> Vec<LetterKind> {
     let child = age_years.is_some_and(|age| age < 18.0);
+    let works = age_years.is_none_or(|age| age >= WORKS_FROM_YEARS);
+    LetterKind::ALL
+        .into_iter()
+        .filter(|kind| match kind {
+            LetterKind::ToPatient => !child,
+            LetterKind::ToParents | LetterKind::ToSchool => child,
+            LetterKind::ToEmployer => works,
+            LetterKind::ReadingSheet => false,
+            _ => true,
+        })
+        .collect()
+}
+
+/// Parents and schools are written to about a child only; a letter to a child goes to the parents.
+fn checked(kind: LetterKind, age_years: Option<f64>) -> Result<LetterKind, PageError> {
+    let may = kinds_for(age_years);
     match kind {
-        LetterKind::ToReferrer => Ok(kind),
-        LetterKind::ToPatient | LetterKind::ToParents if child => Ok(LetterKind::ToParents),
-        LetterKind::ToPatient => Ok(kind),
-        LetterKind::ToParents => Err(PageError::input(
-            "found no recorded age under 18 years; add the birth date, or write to the patient",
+        LetterKind::ToPatient if !may.contains(&kind) => Ok(LetterKind::ToParents),
+        kind if may.contains(&kind) => Ok(kind),
+        LetterKind::ToParents | LetterKind::ToSchool => Err(PageError::input(
+            "found no recorded age under 18 years; add the birth date, or write to somebody else",
+        )),
+        LetterKind::ToEmployer => Err(PageError::input(
+            "found an age under 15 years, expected somebody who works; write to the school",
         )),
         _ => Err(PageError::input(
-            "found a kind of letter that is not written from a visit; choose the referring doctor, the patient or the parents",
+            "found a kind of letter that is not written from a visit; choose one of those on the page",
         )),
     }
 }
@@ -125,22 +182,25 @@ pub struct Writing<'a> {
     pub visit: &'a Gathered,
     pub films: &'a [PaperFilm],
     pub kind: LetterKind,
+    /// The language of the letter.
+    pub words: &'a Words,
     pub recipient: &'a [String],
+    /// What was asked for on the page.
+    pub asked: &'a Asked,
 }
 
 /// The letter as it is first drafted.
 pub fn composed(w: &Writing<'_>) -> Composed {
     let g = w.visit;
-    let practice = practice_lines(w.practice);
+    let practice = practice_lines_in(w.words, w.practice);
     let name = words::full_name(&g.patient);
     let born = g.patient.born_on.map(words::day);
-    let to_doctor = w.kind == LetterKind::ToReferrer;
-    let decision = decision(g, to_doctor);
+    let to_doctor = matches!(w.kind, LetterKind::ToReferrer | LetterKind::ToSurgeon);
+    let decision = decision(w.words, g, to_doctor);
     let review = g.plan.as_ref().and_then(|p| p.review_on).map(words::day);
     let taken: Vec<Vec<String>> = g.feet.iter().map(|f| taken(g, f)).collect();
     let facts = LetterFacts {
-        words: letter::Words::english(),
-        further: letter::Further::default(),
+        words: w.words,
         knowledge: w.knowledge,
         practice: &practice,
         recipient: w.recipient,
@@ -170,26 +230,40 @@ pub fn composed(w: &Writing<'_>) -> Composed {
         films: w.films.iter().map(|f| f.film(w.knowledge)).collect(),
         decision: &decision,
         next_visit: review.as_deref(),
+        further: w.asked.further(),
     };
-    let mut composed = if to_doctor {
-        compose::referrer_letter(&facts)
-    } else {
-        compose::patient_letter(&facts)
+    let mut composed = match w.kind {
+        LetterKind::ToReferrer | LetterKind::ReadingSheet => compose::referrer_letter(&facts),
+        LetterKind::ToPatient => compose::patient_letter(&facts),
+        LetterKind::ToParents => compose::parents_letter(&facts),
+        LetterKind::ToLab => compose::lab_letter(&facts),
+        LetterKind::ToTherapist => compose::therapist_letter(&facts),
+        LetterKind::ToSurgeon => compose::surgeon_letter(&facts),
+        LetterKind::ToSchool => compose::school_note(&facts),
+        LetterKind::ToEmployer => compose::employer_note(&facts),
+        LetterKind::HomeSheet => compose::home_sheet(&facts),
     };
     // The letter carries the day it is written; the day of the visit stands in its head.
-    composed.document.date = words::day(w.today);
+    composed.document.date = w.words.day(&words::day(w.today));
     if w.practice.demo {
-        composed.document.foot = format!("{DEMO} {}", composed.document.foot);
+        let demo = w.words.plain("demo");
+        composed.document.foot = format!("{demo} {}", composed.document.foot);
     }
     composed
 }
 
 /// Name of the practice, then its lines as on an envelope.
 pub fn practice_lines(practice: &Practice) -> Vec<String> {
+    practice_lines_in(Words::english(), practice)
+}
+
+/// The same in the language of a letter.
+pub fn practice_lines_in(w: &Words, practice: &Practice) -> Vec<String> {
     let mut lines = vec![practice.name.clone()];
     lines.extend(practice.address.iter().cloned());
-    lines.extend(practice.telephone.iter().map(|t| format!("Telephone {t}")));
-    lines.extend(practice.demo.then(|| DEMO.to_owned()));
+    let number = |t: &String| w.with("telephone", &[("number", t.into())]);
+    lines.extend(practice.telephone.iter().map(number));
+    lines.extend(practice.demo.then(|| w.plain("demo")));
     lines
 }
 
@@ -213,21 +287,22 @@ fn taken(g: &Gathered, foot: &VisitFoot) -> Vec<String> {
 
 /// What was decided, in the clinician's own words. Stages are told to doctors only: a patient reads
 /// them in plain words elsewhere in the letter.
-fn decision(g: &Gathered, to_doctor: bool) -> String {
+fn decision(w: &Words, g: &Gathered, to_doctor: bool) -> String {
     let mut said = Vec::new();
     let decisions = g.feet.iter().filter_map(|f| f.decision.as_ref());
     for decision in decisions.filter(|_| to_doctor) {
         let Some(chosen) = &decision.chosen else {
             continue;
         };
-        let side = decision.side.word();
-        said.push(format!("Stage decided on for the {side} foot: {chosen}."));
-        said.extend(
-            decision
-                .overruled_reason
-                .as_ref()
-                .map(|r| format!("Reason: {}", ended(r))),
-        );
+        said.push(w.with(
+            "decision-stage",
+            &[
+                ("side", decision.side.word().into()),
+                ("stage", chosen.into()),
+            ],
+        ));
+        let reason = decision.overruled_reason.as_ref();
+        said.extend(reason.map(|r| w.with("decision-reason", &[("reason", ended(r).into())])));
     }
     let own = g.kept_plan.words.trim();
     if !own.is_empty() {
@@ -236,10 +311,9 @@ fn decision(g: &Gathered, to_doctor: bool) -> String {
     for side in Side::BOTH {
         let worn = g.kept_plan.worn(side).trim();
         if !worn.is_empty() {
-            said.push(format!(
-                "Worn on the {} foot until the next visit: {}",
-                side.word(),
-                ended(worn)
+            said.push(w.with(
+                "decision-worn",
+                &[("side", side.word().into()), ("what", ended(worn).into())],
             ));
         }
     }
@@ -278,7 +352,19 @@ mod tests {
         for age in [None, Some(18.0), Some(54.0)] {
             assert!(checked(LetterKind::ToParents, age).is_err());
         }
-        assert!(checked(LetterKind::ToLab, Some(54.0)).is_err());
+        for age in [None, Some(7.5), Some(54.0)] {
+            for kind in [
+                LetterKind::ToTherapist,
+                LetterKind::ToLab,
+                LetterKind::HomeSheet,
+            ] {
+                assert_eq!(checked(kind, age).unwrap(), kind);
+            }
+            assert!(checked(LetterKind::ReadingSheet, age).is_err());
+        }
+        assert!(checked(LetterKind::ToSchool, Some(54.0)).is_err());
+        assert!(checked(LetterKind::ToEmployer, Some(9.0)).is_err());
+        assert!(checked(LetterKind::ToEmployer, Some(16.0)).is_ok());
     }
 
     #[test]

@@ -286,7 +286,11 @@ fn drop_bare_headings(blocks: &mut Vec<Block>) {
     blocks.retain(|_| !bare.next().unwrap_or(false));
 }
 
-fn clean(text: &str) -> Result<String, PageError> {
+/// One spelling of line ends, no control characters.
+///
+/// # Errors
+/// More than a page of text.
+pub fn clean(text: &str) -> Result<String, PageError> {
     if text.len() > LONGEST {
         return Err(PageError::input(
             "found one field with more than 20 000 letters; expected a letter's paragraph: shorten it",

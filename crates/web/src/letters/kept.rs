@@ -3,15 +3,15 @@
 //! The document and its pictures lie together in the letter's facts. The seal is over these facts and
 //! the paper, so a signed letter can be checked and set again without any film.
 
+use super::asked::Asked;
 use super::base64;
 use crate::error::PageError;
-use letter::{Block, Document, Pictures};
+use letter::{Block, Document, Pictures, Words};
 use record::{Kept, LetterRecord};
 use serde::{Deserialize, Serialize};
 
 pub const LETTER_FORMAT: &str = "tiebeam-letter";
 pub const LETTER_VERSION: u32 = 1;
-const UNSIGNED: &str = "Draft, not signed";
 
 /// Everything a letter is set from.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -19,6 +19,9 @@ pub struct KeptLetter {
     pub document: Document,
     #[serde(with = "as_base64")]
     pub pictures: Pictures,
+    /// What was asked for when it was begun, so that it can be drafted again.
+    #[serde(default, skip_serializing_if = "Asked::is_empty")]
+    pub asked: Asked,
 }
 
 impl KeptLetter {
@@ -32,9 +35,10 @@ impl KeptLetter {
         if !letter.is_signed() {
             // An earlier program could break off half way in signing: the paper must not look signed.
             kept.document.draft = true;
+            let not_signed = not_signed(&kept.document);
             let last = signature(&mut kept.document).and_then(|lines| lines.last_mut());
             if let Some(last) = last {
-                *last = UNSIGNED.into();
+                *last = not_signed;
             }
         }
         Ok(kept)
@@ -58,7 +62,8 @@ impl KeptLetter {
 fn signature(document: &mut Document) -> Option<&mut Vec<String>> {
     let is_signature = |b: &Block| matches!(b, Block::Signature { .. });
     if !document.blocks.iter().any(is_signature) {
-        document.blocks.push(unsigned(Vec::new()));
+        let unsigned = unsigned(Words::of_tag(&document.language), Vec::new());
+        document.blocks.push(unsigned);
     }
     document.blocks.iter_mut().find_map(|b| match b {
         Block::Signature { lines } => Some(lines),
@@ -66,9 +71,13 @@ fn signature(document: &mut Document) -> Option<&mut Vec<String>> {
     })
 }
 
+fn not_signed(document: &Document) -> String {
+    Words::of_tag(&document.language).plain("not-signed")
+}
+
 /// A signature still to be given.
-pub fn unsigned(mut lines: Vec<String>) -> Block {
-    lines.push(UNSIGNED.into());
+pub fn unsigned(words: &Words, mut lines: Vec<String>) -> Block {
+    lines.push(words.plain("not-signed"));
     Block::Signature { lines }
 }
 
@@ -101,6 +110,7 @@ mod tests {
         KeptLetter {
             document: document(),
             pictures: Pictures::from([("film-1.png".into(), vec![0, 255, 7, 9])]),
+            asked: Asked::default(),
         }
     }
 
@@ -120,8 +130,20 @@ mod tests {
         ]);
         let back = KeptLetter::of(&draft_record(&half)).unwrap();
         let text = back.document.text();
-        assert!(text.contains("DRAFT") && text.contains(UNSIGNED));
+        assert!(text.contains("DRAFT") && text.contains("Draft, not signed"));
         assert!(!text.contains("Signed 24"));
+    }
+
+    #[test]
+    fn a_letter_kept_before_anything_was_asked_for_is_read_as_before() {
+        let record = draft_record(&kept());
+        assert!(record.facts.body.get("asked").is_none());
+        let mut asked = kept();
+        asked.asked.question = "Now?".into();
+        asked.document.language = "es".into();
+        let back = KeptLetter::of(&draft_record(&asked)).unwrap();
+        assert_eq!(back.asked, asked.asked);
+        assert!(back.document.text().contains("Borrador, sin firmar"));
     }
 
     #[test]

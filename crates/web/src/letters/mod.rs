@@ -3,6 +3,8 @@
 //! | file | question |
 //! |---|---|
 //! | [`list`] | which drafts wait, what was signed last, what was taken away? |
+//! | [`begin`] | to whom, and in which language? |
+//! | [`asked`] | what is told that the visit does not hold? |
 //! | [`draft`] | which sentences does a visit give? |
 //! | [`films`] | which films go on paper, with which picture? |
 //! | [`kept`] | how is a letter kept, so that it can be set again? |
@@ -14,6 +16,8 @@
 //! Tables, readings, films, cautions and alarm signs of a letter come from the record and are changed
 //! there; the rest is the clinician's own to write. Addresses and file names hold no personal data.
 
+pub mod asked;
+pub mod begin;
 pub mod draft;
 pub mod edit;
 pub mod films;
@@ -38,6 +42,7 @@ pub fn routes() -> Router<AppState> {
     Router::new()
         .route("/letters", get(list::show))
         .route("/visit/{id}/letters", post(draft::begin))
+        .route("/visit/{id}/letters/new", get(begin::show))
         .route("/letter/{id}", get(page::show).post(page::save))
         .route("/letter/{id}/again", post(draft::again))
         .route("/letter/{id}/away", post(page::take_away))

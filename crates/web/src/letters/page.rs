@@ -3,6 +3,7 @@
 //! A form that cannot be saved is answered with this page: the sentence why, the letter as it is kept,
 //! and beside it every word that was typed.
 
+use super::asked::Asked;
 use super::edit::{self, Field};
 use super::kept::{KeptLetter, unsigned};
 use super::paper;
@@ -17,7 +18,7 @@ use axum::{
     extract::{Form, Path, Query},
     response::{IntoResponse, Redirect, Response},
 };
-use letter::{Block, Document, Pictures};
+use letter::{Block, Document, Pictures, Words};
 use record::{Clinician, LetterHead, LetterId, LetterRecord, LetterState};
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -329,7 +330,8 @@ async fn sign_and_freeze(
                 .to_owned(),
         });
     }
-    kept.sign(signed_lines(context));
+    let words = Words::of_tag(&kept.document.language);
+    kept.sign(signed_lines(context, words));
     let pdf = paper::set(kept.document.clone(), kept.pictures.clone()).await?;
     let (seen, facts) = (letter.revision, kept.facts()?);
     let letter = LetterRecord { facts, ..letter };
@@ -341,7 +343,7 @@ async fn sign_and_freeze(
 }
 
 /// Who signs, for which practice, when.
-fn signed_lines(context: &Context) -> Vec<String> {
+fn signed_lines(context: &Context, w: &Words) -> Vec<String> {
     let Clinician {
         name,
         qualification,
@@ -353,7 +355,8 @@ fn signed_lines(context: &Context) -> Vec<String> {
         .map(|l| l.trim().to_owned())
         .filter(|l| !l.is_empty())
         .collect();
-    lines.push(format!("Signed {}", moment(context, context.now)));
+    let when = w.day(&moment(context, context.now));
+    lines.push(w.with("signed", &[("when", when.into())]));
     lines
 }
 
@@ -367,38 +370,36 @@ pub async fn addendum(context: Context, Path(id): Path<String>) -> Result<Redire
         });
     };
     let before = KeptLetter::of(&first)?.document;
+    let w = Words::of_tag(&before.language);
+    let adds_to = w.plain("label-adds-to");
     let seal: String = seal.to_string().chars().take(SEAL_SHOWN).collect();
     let mut head = before.head.clone();
-    head.retain(|(label, _)| label != ADDS_TO);
-    let signed = words::day(at.to_offset(context.now.offset()).date());
-    head.push((
-        ADDS_TO.to_owned(),
-        format!("letter signed {signed}, seal {seal}"),
-    ));
+    head.retain(|(label, _)| *label != adds_to);
+    let signed = w.day(&words::day(at.to_offset(context.now.offset()).date()));
+    let told = w.with("adds-to", &[("day", signed.into()), ("seal", seal.into())]);
+    head.push((adds_to, told));
     let document = Document {
-        title: format!(
-            "Addendum: {}",
-            before.title.trim_start_matches("Addendum: ")
-        ),
-        date: words::day(context.today()),
+        title: added(w, &before.title),
+        date: w.day(&words::day(context.today())),
         head,
-        blocks: vec![unsigned(vec![
-            context.worker.name.clone(),
-            context.practice.name.clone(),
-        ])],
+        blocks: vec![unsigned(
+            w,
+            vec![context.worker.name.clone(), context.practice.name.clone()],
+        )],
         draft: true,
         ..before
     };
     let kept = KeptLetter {
         document,
         pictures: Pictures::new(),
+        asked: Asked::default(),
     };
     let next = LetterId::new(context.state.ids.fresh());
     let record = LetterRecord {
         id: next,
         visit: first.visit,
         kind: first.kind,
-        title: format!("Addendum: {}", first.title.trim_start_matches("Addendum: ")),
+        title: added(Words::english(), &first.title),
         facts: kept.facts()?,
         addendum_to: Some(first.id),
         drafted_at: context.now,
@@ -413,4 +414,9 @@ pub async fn addendum(context: Context, Path(id): Path<String>) -> Result<Redire
     Ok(Redirect::to(&format!("/letter/{next}")))
 }
 
-const ADDS_TO: &str = "Adds to";
+/// The title of an addendum; one to an addendum is not called so twice.
+fn added(w: &Words, title: &str) -> String {
+    let start = w.with("addendum-title", &[("title", "".into())]);
+    let bare = title.trim_start_matches(start.trim_end()).trim_start();
+    w.with("addendum-title", &[("title", bare.into())])
+}

@@ -31,7 +31,7 @@ pub async fn pdf(context: Context, Path(id): Path<String>) -> Result<Response, P
 /// Kind and state only: a file name is seen by everybody who passes the folder.
 fn file_name(letter: &LetterRecord) -> String {
     let kind = match letter.kind {
-        LetterKind::ReadingSheet => "reading-sheet".to_owned(),
+        kind @ (LetterKind::ReadingSheet | LetterKind::HomeSheet) => kind.key().to_owned(),
         kind => format!("letter-{}", kind.key()),
     };
     let addendum = if letter.addendum_to.is_some() {
@@ -143,6 +143,7 @@ mod tests {
         let kept = KeptLetter {
             document: document(),
             pictures: Pictures::new(),
+            asked: super::super::asked::Asked::default(),
         };
         let mut letter = draft_record(&kept);
         assert_eq!(file_name(&letter), "letter-to-referrer-draft.pdf");

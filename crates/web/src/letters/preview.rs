@@ -1,7 +1,7 @@
 //! How will the letter read? The document as a page, with the headings, tables and figures of the paper.
 
 use askama::Template;
-use letter::{Block, Document, Notice, ReadingRow};
+use letter::{Block, Document, Notice, ReadingRow, Words};
 
 /// The letter from its head to its foot.
 #[derive(Template)]
@@ -17,7 +17,12 @@ impl Preview<'_> {
         Blocks {
             blocks: &self.document.blocks,
             letter: self.letter,
+            words: self.words(),
         }
+    }
+
+    fn words(&self) -> &'static Words {
+        Words::of_tag(&self.document.language)
     }
 }
 
@@ -26,6 +31,7 @@ impl Preview<'_> {
 struct Blocks<'a> {
     blocks: &'a [Block],
     letter: &'a str,
+    words: &'static Words,
 }
 
 impl Blocks<'_> {
@@ -33,7 +39,12 @@ impl Blocks<'_> {
         Blocks {
             blocks,
             letter: self.letter,
+            words: self.words,
         }
+    }
+
+    fn say(&self, key: &str) -> String {
+        self.words.plain(key)
     }
 
     fn tone(&self, notice: &Notice) -> &'static str {
@@ -61,12 +72,14 @@ impl Blocks<'_> {
     /// The place of a reading may go on after its first words: `outside, above`.
     fn state(&self, row: &ReadingRow) -> &'static str {
         let places = [
-            ("inside", "inside"),
-            ("outside", "outside"),
-            ("straddles", "straddles"),
-            ("sources differ", "differ"),
+            ("place-inside", "inside"),
+            ("place-outside", "outside"),
+            ("place-straddles", "straddles"),
+            ("place-sources-differ", "differ"),
         ];
-        let found = places.iter().find(|(word, _)| row.place.starts_with(word));
+        let found = places
+            .iter()
+            .find(|(key, _)| row.place.starts_with(&self.say(key)));
         found.map_or("none", |(_, class)| class)
     }
 }
@@ -191,6 +204,7 @@ mod tests {
         let mut letter = document();
         for (place, class) in [
             ("outside, above", "outside"),
+            ("outside", "outside"),
             ("straddles\n94–99 % outside", "straddles"),
             ("sources differ", "differ"),
             ("no yardstick", "none"),

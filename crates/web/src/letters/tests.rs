@@ -1,5 +1,6 @@
 //! Letters as the clinician meets them: an invented visit, drafted, changed, signed, added to.
 
+use super::asked::Asked;
 use super::draft::{Writing, composed};
 use super::films::PaperFilm;
 use super::kept::KeptLetter;
@@ -86,7 +87,10 @@ pub fn document() -> Document {
                 caption: text("Points and lines as placed."),
                 width_percent: 62.0,
             },
-            super::kept::unsigned(vec![text("Ann Invented"), text("Invented Practice")]),
+            super::kept::unsigned(
+                letter::Words::english(),
+                vec![text("Ann Invented"), text("Invented Practice")],
+            ),
             Block::Small {
                 text: text("[1] A source."),
             },
@@ -239,7 +243,27 @@ fn invented_visit(answers: &[(&str, &str)]) -> Gathered {
     }
 }
 
+const DEMO: &str = "Demo: every person and every number here is invented.";
+
 fn write(visit: &Gathered, films: &[PaperFilm], kind: LetterKind, demo: bool) -> Document {
+    write_in(
+        letter::Words::english(),
+        visit,
+        films,
+        kind,
+        demo,
+        &Asked::default(),
+    )
+}
+
+fn write_in(
+    words: &letter::Words,
+    visit: &Gathered,
+    films: &[PaperFilm],
+    kind: LetterKind,
+    demo: bool,
+    asked: &Asked,
+) -> Document {
     let practice = Practice {
         name: "Invented Practice".into(),
         address: vec!["1 Example Lane".into()],
@@ -260,7 +284,9 @@ fn write(visit: &Gathered, films: &[PaperFilm], kind: LetterKind, demo: bool) ->
         visit,
         films,
         kind,
+        words,
         recipient: &["Dr A. Example".to_owned()],
+        asked,
     })
     .document
 }
@@ -346,8 +372,8 @@ fn the_plan_is_told_in_the_words_of_the_clinician_and_a_stage_to_doctors_only() 
 #[test]
 fn a_letter_of_invented_data_says_so_at_its_head_and_on_every_page() {
     let letter = write(&invented_visit(&[]), &[], LetterKind::ToPatient, true);
-    assert!(letter.practice.iter().any(|l| l == super::draft::DEMO));
-    assert!(letter.foot.starts_with(super::draft::DEMO));
+    assert!(letter.practice.iter().any(|l| l == DEMO));
+    assert!(letter.foot.starts_with(DEMO));
     let real = write(&invented_visit(&[]), &[], LetterKind::ToPatient, false);
     assert!(!real.text().contains("invented."));
 }
