@@ -80,3 +80,14 @@ fn spanish_syllables(word: &str) -> usize {
     }
     count.max(1)
 }
+
+#[test]
+fn the_spanish_formula_agrees_with_a_sum_by_hand() {
+    // 6 words of 8 syllables in 2 sentences.
+    let ease = spanish_ease("El sol sale. La luz entra.");
+    let by_hand = 206.84 - 60.0 * 8.0 / 6.0 - 1.02 * 3.0;
+    assert!((ease - by_hand).abs() < 1e-9, "{ease}");
+    for (word, syllables) in [("quieto", 2), ("pie", 1), ("rodilla", 3), ("día", 2)] {
+        assert_eq!(spanish_syllables(word), syllables, "{word}");
+    }
+}
