@@ -33,6 +33,11 @@ async function pages() {
   return {
     today: "/",
     patient,
+    care: `${patient}/care`,
+    "care-injection": `${patient}/care/new?kind=injection&side=left`,
+    course: `${patient}/course?size=4`,
+    leg: `${visit}/leg/left`,
+    "letter-kinds": `${visit}/letters/new`,
     visit,
     film,
     "film-agreement": `${film}/agreement`,
