@@ -526,7 +526,9 @@ async fn letters_that_cannot_be_written_get_a_sentence_without_anybodys_name() {
     let visit = format!("/visit/{}/letters", p.visit.id);
     for form in [
         "kind=to-parents",
-        "kind=to-lab",
+        "kind=to-school",
+        "kind=reading-sheet",
+        "kind=to-patient&language=xx",
         "kind=rubbish",
         "recipient=x",
     ] {
@@ -548,4 +550,65 @@ async fn letters_that_cannot_be_written_get_a_sentence_without_anybodys_name() {
     let place = p.draft().await;
     let nothing = p.get(&format!("{place}/picture/..%2F..%2Fetc")).await;
     assert_eq!(nothing.status, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_letter_is_begun_on_its_page_in_the_language_that_was_chosen_and_keeps_it() {
+    let p = Practiced::new().await;
+    let begin = p.get(&format!("/visit/{}/letters/new", p.visit.id)).await;
+    assert_eq!(begin.status, StatusCode::OK, "{}", begin.text());
+    let page = begin.text();
+    for part in [
+        "value=\"to-therapist\"",
+        "value=\"to-employer\"",
+        "value=\"home-sheet\"",
+        "<option value=\"es\" lang=\"es\">Español</option>",
+        "name=\"reason\"",
+    ] {
+        assert!(page.contains(part), "{part}");
+    }
+    // Nobody writes to the parents or the school of a grown person.
+    assert!(!page.contains("to-parents") && !page.contains("to-school"));
+    let address = format!("/visit/{}/letters", p.visit.id);
+    let form = "kind=to-employer&language=es&recipient=A&can=sentarse&until=6+January+2027";
+    let place = p.post(&address, form).await.place;
+    let kept = KeptLetter::of(&p.letter(&place).await).unwrap();
+    let text = kept.document.text();
+    assert_eq!(kept.document.language, "es");
+    for said in ["Nota para la empresa", "- sentarse.", "6 de enero de 2027", "24 de noviembre de 2026"] {
+        assert!(text.contains(said), "{said}: {text}");
+    }
+    assert!(!text.contains("A-1"), "no chart number: {text}");
+    let shown = p.get(&place).await.text();
+    assert!(shown.contains("<article class=\"letter-text\" lang=\"es\""));
+    let again = p.post(&format!("{place}/again"), "revision=1").await;
+    assert_eq!(again.status, StatusCode::SEE_OTHER);
+    let after = KeptLetter::of(&p.letter(&place).await).unwrap();
+    assert_eq!(after.document.text(), text);
+    p.post(&place, "revision=2&act=sign").await;
+    let record = p.letter(&place).await;
+    assert_eq!(record.seal_holds(), Some(true));
+    let signed = KeptLetter::of(&record).unwrap().document.text();
+    assert!(signed.contains("Firmado el 24 de noviembre de 2026, 12:00"), "{signed}");
+    let addendum = p.post(&format!("{place}/addendum"), "").await.place;
+    let addendum = KeptLetter::of(&p.letter(&addendum).await).unwrap().document;
+    assert_eq!(addendum.title, "Adenda: Nota para la empresa");
+    assert_eq!(addendum.language, "es");
+}
+
+#[tokio::test]
+async fn every_kind_that_is_offered_can_be_drafted_and_set_in_every_language() {
+    let p = Practiced::new().await;
+    p.film(true).await;
+    let address = format!("/visit/{}/letters", p.visit.id);
+    for kind in crate::letters::draft::kinds_for(Some(58.0)) {
+        for (tag, _) in crate::letters::begin::languages() {
+            let form = format!("kind={}&language={tag}&recipient=A", kind.key());
+            let begun = p.post(&address, &form).await;
+            assert_eq!(begun.status, StatusCode::SEE_OTHER, "{form}: {}", begun.text());
+            let pdf = p.get(&format!("{}/pdf", begun.place)).await;
+            assert!(pdf.bytes.starts_with(b"%PDF-"), "{form}");
+            assert_eq!(p.get(&begun.place).await.status, StatusCode::OK);
+        }
+    }
 }
