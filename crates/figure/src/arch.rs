@@ -38,7 +38,11 @@ pub fn side_view(words: &ArchWords) -> String {
 
 fn foot(svg: &mut Svg, x: f64, sags: bool) {
     // How far the arch and what stands on it come down.
-    let (arch, instep, bump) = if sags { (133.0, 7.0, 8.0) } else { (112.0, 0.0, 0.0) };
+    let (arch, instep, bump) = if sags {
+        (133.0, 7.0, 8.0)
+    } else {
+        (112.0, 0.0, 0.0)
+    };
     let at = |px: f64, py: f64| format!("{} {}", x + px, py);
     let outline = format!(
         "M{} C{} {} {} C{} {} {} L{} C{} {} {} C{} {} {} C{} {} {} C{} {} {} C{} {} {}",
@@ -89,7 +93,12 @@ fn foot(svg: &mut Svg, x: f64, sags: bool) {
     if sags {
         // Down goes the arch.
         svg.line([x + 112.0, 84.0], [x + 112.0, 100.0], INK, 1.6);
-        let head = format!("M{} L{} L{} Z", at(107.0, 98.0), at(117.0, 98.0), at(112.0, 106.0));
+        let head = format!(
+            "M{} L{} L{} Z",
+            at(107.0, 98.0),
+            at(117.0, 98.0),
+            at(112.0, 106.0)
+        );
         svg.path(&head, INK, INK, 1.0);
     }
 }

@@ -73,8 +73,13 @@ fn band(svg: &mut Svg) {
     );
     // The band pulls it out, from a post above.
     svg.circle([128.0, 14.0], 7.0, "none", INK, 2.0);
-    svg.path("M124 20 L128 98 M132 20 L148 92", "none", INK, 1.3);
-    arrow(svg, "M182 62 C186 84 178 104 164 116", [164.0, 116.0], [-0.75, 0.66]);
+    svg.path("M123 19 L112 66 L137 115 L134 19", "none", INK, 1.3);
+    arrow(
+        svg,
+        "M182 62 C186 84 178 104 164 116",
+        [164.0, 116.0],
+        [-0.75, 0.66],
+    );
 }
 
 /// Seen from the side: somebody leans on a wall, one leg behind the other.
@@ -100,7 +105,12 @@ fn rise(svg: &mut Svg) {
     svg.path("M116 34 L114 78", "none", INK, 2.4);
     svg.path("M116 46 L146 56 L182 48", "none", INK, 2.0);
     svg.path("M114 78 L112 106 L110 122", "none", KELP, 2.6);
-    svg.path("M110 122 C104 120 100 124 102 128 L124 137 L136 137", "none", KELP, 2.6);
+    svg.path(
+        "M110 122 C104 120 100 124 102 128 L124 137 L136 137",
+        "none",
+        KELP,
+        2.6,
+    );
     // The foot as it starts.
     svg.path("M106 126 L102 137 L136 137", "none", QUIET, 1.2);
     // The other leg is bent.
@@ -113,11 +123,26 @@ fn walk(svg: &mut Svg) {
     floor(svg);
     head(svg, [96.0, 22.0]);
     svg.path("M96 34 L94 78", "none", INK, 2.4);
-    svg.path("M96 46 L78 66 L84 80 M96 46 L114 64 L122 58", "none", INK, 1.8);
+    svg.path(
+        "M96 46 L78 66 L84 80 M96 46 L114 64 L122 58",
+        "none",
+        INK,
+        1.8,
+    );
     svg.path("M94 78 L112 102 L118 122", "none", KELP, 2.6);
-    svg.path("M118 122 C112 122 110 126 113 129 L130 137 L140 137", "none", KELP, 2.6);
+    svg.path(
+        "M118 122 C112 122 110 126 113 129 L130 137 L140 137",
+        "none",
+        KELP,
+        2.6,
+    );
     svg.path("M94 78 L84 104 L66 122", "none", KELP, 2.6);
-    svg.path("M66 122 C60 120 57 125 60 128 L74 137 L84 137", "none", KELP, 2.6);
+    svg.path(
+        "M66 122 C60 120 57 125 60 128 L74 137 L84 137",
+        "none",
+        KELP,
+        2.6,
+    );
     arrow(svg, "M150 70 L176 70", [178.0, 70.0], [1.0, 0.0]);
 }
 

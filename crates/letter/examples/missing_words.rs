@@ -8,7 +8,8 @@ use std::error::Error;
 
 fn main() -> Result<(), Box<dyn Error>> {
     let tag = std::env::args().nth(1).unwrap_or_default();
-    let language = Language::from_tag(&tag).ok_or("found no such language; expected its tag, such as es")?;
+    let language =
+        Language::from_tag(&tag).ok_or("found no such language; expected its tag, such as es")?;
     let words = Words::watched(language);
     for (key, english) in letter::compose::texts_kept_elsewhere(knowledge::Knowledge::built_in()) {
         match key {

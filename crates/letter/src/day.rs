@@ -61,9 +61,11 @@ fn parts(words: &str) -> Vec<Range<usize>> {
 
 fn month(word: &str) -> Option<u8> {
     let word = word.to_lowercase();
-    let at = MONTHS
-        .iter()
-        .find_map(|months| months.iter().position(|m| word.len() >= 3 && m.starts_with(&word)))?;
+    let at = MONTHS.iter().find_map(|months| {
+        months
+            .iter()
+            .position(|m| word.len() >= 3 && m.starts_with(&word))
+    })?;
     u8::try_from(at + 1).ok()
 }
 

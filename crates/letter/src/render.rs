@@ -111,7 +111,10 @@ fn own_words(words: &Words) -> serde_json::Value {
         .map(|key| ((*key).to_owned(), words.plain(key).into()))
         .collect();
     // The template counts the pages; what stands before, between and after the numbers is the language's.
-    let line = words.with("page-of", &[("page", "\u{1}".into()), ("pages", "\u{1}".into())]);
+    let line = words.with(
+        "page-of",
+        &[("page", "\u{1}".into()), ("pages", "\u{1}".into())],
+    );
     let parts: Vec<&str> = line.split('\u{1}').collect();
     all.insert("page-of".to_owned(), parts.into());
     all.into()

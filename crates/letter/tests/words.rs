@@ -12,7 +12,14 @@ use terms::Side;
 
 /// Translations of texts that English keeps elsewhere; they carry the translated text as `.en`.
 const KEPT_ELSEWHERE: [&str; 8] = [
-    "ask-", "choice-", "section-", "measure-", "landmark-", "rung-", "flag-", "said-",
+    "ask-",
+    "choice-",
+    "section-",
+    "measure-",
+    "landmark-",
+    "rung-",
+    "flag-",
+    "said-",
 ];
 
 #[derive(Default)]
@@ -37,7 +44,12 @@ fn messages(language: Language) -> BTreeMap<String, Message> {
                     message.of = Some(text(&attribute.value));
                 }
                 let before = out.insert(m.id.name.to_owned(), message);
-                assert!(before.is_none(), "{} twice in {}", m.id.name, language.tag());
+                assert!(
+                    before.is_none(),
+                    "{} twice in {}",
+                    m.id.name,
+                    language.tag()
+                );
             }
             Entry::Junk { content } => panic!("{}: {content}", language.tag()),
             _ => {}
@@ -55,12 +67,11 @@ fn text(pattern: &Pattern<&str>) -> String {
 }
 
 fn variables(pattern: &Pattern<&str>, out: &mut BTreeSet<String>) {
-    let inline = |e: &InlineExpression<&str>, out: &mut BTreeSet<String>| match e {
-        InlineExpression::VariableReference { id } => {
+    // A message within a message brings what it needs itself.
+    let inline = |e: &InlineExpression<&str>, out: &mut BTreeSet<String>| {
+        if let InlineExpression::VariableReference { id } = e {
             out.insert(id.name.to_owned());
         }
-        // A message within a message brings what it needs itself.
-        _ => {}
     };
     for element in &pattern.elements {
         if let PatternElement::Placeable { expression } = element {
@@ -83,8 +94,15 @@ fn is_kept_elsewhere(key: &str) -> bool {
 fn every_language_has_the_same_keys_with_the_same_values() {
     let english = messages(Language::English);
     assert!(english.len() > 500, "{}", english.len());
-    assert!(english.keys().all(|k| !is_kept_elsewhere(k) || k.starts_with("ask-for-")));
-    for language in Language::ALL.into_iter().filter(|l| *l != Language::English) {
+    assert!(
+        english
+            .keys()
+            .all(|k| !is_kept_elsewhere(k) || k.starts_with("ask-for-"))
+    );
+    for language in Language::ALL
+        .into_iter()
+        .filter(|l| *l != Language::English)
+    {
         let other = messages(language);
         let missing: Vec<&String> = english.keys().filter(|k| !other.contains_key(*k)).collect();
         assert!(missing.is_empty(), "{} lacks {missing:?}", language.tag());
@@ -184,12 +202,29 @@ fn spoken(mut visit: Visit, words: &'static Words) -> Visit {
 fn visits() -> Vec<(&'static str, Visit, bool)> {
     let mut alarm = common::ADULT.to_vec();
     alarm.retain(|(k, _)| !["mass", "fever", "sudden_collapse"].contains(k));
-    alarm.extend([("mass", "yes"), ("fever", "yes"), ("sudden_collapse", "yes")]);
+    alarm.extend([
+        ("mass", "yes"),
+        ("fever", "yes"),
+        ("sudden_collapse", "yes"),
+    ]);
     vec![
         ("adult", adult(), false),
         ("child", child(), true),
-        ("alarm", visit(&alarm, &[(Side::Left, common::ADULT_LEFT)], &[], &["therapy"]), false),
-        ("empty", visit(&[], &[(Side::Left, &[]), (Side::Right, &[])], &[], &[]), false),
+        (
+            "alarm",
+            visit(
+                &alarm,
+                &[(Side::Left, common::ADULT_LEFT)],
+                &[],
+                &["therapy"],
+            ),
+            false,
+        ),
+        (
+            "empty",
+            visit(&[], &[(Side::Left, &[]), (Side::Right, &[])], &[], &[]),
+            false,
+        ),
     ]
 }
 
@@ -203,7 +238,11 @@ fn nothing_is_missing_in_papers_for_patients_parents_therapists_schools_and_empl
             let visit = spoken(visit, watched);
             let mut facts = visit.letter_facts();
             for full in [true, false] {
-                facts.further = if full { kinds::further(is_child) } else { Default::default() };
+                facts.further = if full {
+                    kinds::further(is_child)
+                } else {
+                    Default::default()
+                };
                 // Only the kinds that have to be whole are composed.
                 let _ = [
                     letter::compose::patient_letter(&facts),
@@ -230,10 +269,10 @@ fn nothing_is_missing_in_papers_for_patients_parents_therapists_schools_and_empl
     }
 }
 
-/// What an operation or a referral letter still says in English. The number may only fall.
+/// Letters between colleagues hold sentences that other crates compose; those of these visits and orders are all
+/// there. One that is composed in another way is told in English. `MISSING_WORDS=FILE` writes what is missing.
 #[test]
-fn what_other_letters_still_say_in_english_is_counted() {
-    const MOST: usize = 0;
+fn nothing_is_missing_in_the_other_letters_of_these_visits_either() {
     let watched: &'static Words = Box::leak(Box::new(Words::watched(Language::Spanish)));
     for (_, visit, is_child) in visits() {
         let visit = spoken(visit, watched);
@@ -245,7 +284,10 @@ fn what_other_letters_still_say_in_english_is_counted() {
         }
     }
     for order in [common::order::usual(), common::order::everything()] {
-        letter::compose::order_sheet(&letter::OrderFacts { words: watched, ..order.facts() });
+        letter::compose::order_sheet(&letter::OrderFacts {
+            words: watched,
+            ..order.facts()
+        });
     }
     let mut missing = watched.missed();
     missing.retain(|_, text| !text.contains("Q7"));
@@ -256,7 +298,7 @@ fn what_other_letters_still_say_in_english_is_counted() {
             .collect();
         std::fs::write(path, lines.concat()).unwrap();
     }
-    assert!(missing.len() <= MOST, "{} are missing, {MOST} were", missing.len());
+    assert!(missing.is_empty(), "{missing:#?}");
 }
 
 /// Another alphabet for every letter of the catalogue.
@@ -294,14 +336,22 @@ fn nothing_but_recorded_facts_escapes_the_catalogue() {
         let mut facts: Vec<String> = visit.practice.clone();
         facts.extend(visit.recipient.clone());
         facts.extend(
-            ["Sample Person (invented)", "Dr C. Clinician (invented)", "R. Reader (invented)"]
-                .map(str::to_owned),
+            [
+                "Sample Person (invented)",
+                "Dr C. Clinician (invented)",
+                "R. Reader (invented)",
+            ]
+            .map(str::to_owned),
         );
-        facts.extend(kinds::papers(&visit, kinds::further(is_child)).iter().flat_map(|_| {
-            knowledge::Knowledge::built_in()
-                .sources()
-                .map(|s| s.citation.clone())
-        }));
+        facts.extend(
+            kinds::papers(&visit, kinds::further(is_child))
+                .iter()
+                .flat_map(|_| {
+                    knowledge::Knowledge::built_in()
+                        .sources()
+                        .map(|s| s.citation.clone())
+                }),
+        );
         for (kind, composed) in kinds::papers(&visit, kinds::further(is_child)) {
             let mut text = printed(&composed.document);
             // How the plain text shows what the page shows by its form.
@@ -314,7 +364,9 @@ fn nothing_but_recorded_facts_escapes_the_catalogue() {
             let escaped: Vec<&str> = text
                 .split(|c: char| c.is_whitespace() || "()[],;:.|/“”+".contains(c))
                 .filter(|word| word.chars().any(|c| c.is_ascii_alphabetic()))
-                .filter(|word| !NO_WORDS.contains(word) && !word.starts_with("Q7") && !is_mark(word))
+                .filter(|word| {
+                    !NO_WORDS.contains(word) && !word.starts_with("Q7") && !is_mark(word)
+                })
                 .collect();
             assert!(escaped.is_empty(), "{name} {kind}: {escaped:?}\n{text}");
         }

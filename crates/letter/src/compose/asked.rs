@@ -221,11 +221,7 @@ impl Rows<'_> {
                 self.row("asked-thickness", mm(w, all), "shell's thickness")
             }
             Thickness::ThickerArch { arch, rest } => {
-                self.row(
-                    "asked-thickness-arch",
-                    mm(w, arch),
-                    "thickness at the arch",
-                );
+                self.row("asked-thickness-arch", mm(w, arch), "thickness at the arch");
                 self.row("asked-thickness-rest", mm(w, rest), "shell's thickness");
             }
         }
@@ -251,8 +247,7 @@ impl Rows<'_> {
                 "outer rim at the navicular above the ground",
             ),
         ] {
-            let asked =
-                flange.map_or_else(
+            let asked = flange.map_or_else(
                 || say!(w, "asked-no-flange"),
                 |h| say!(w, "asked-flange", height = mm(w, h)),
             );

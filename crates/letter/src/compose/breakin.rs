@@ -193,9 +193,14 @@ fn days(w: &Words, numb: bool) -> Block {
     ]);
     Block::Table {
         caption: String::new(),
-        header: ["head-day", "head-wear-at-most", "head-hours-worn", "head-skin"]
-            .map(|key| say!(w, key))
-            .to_vec(),
+        header: [
+            "head-day",
+            "head-wear-at-most",
+            "head-hours-worn",
+            "head-skin",
+        ]
+        .map(|key| say!(w, key))
+        .to_vec(),
         rows,
     }
 }
@@ -207,9 +212,13 @@ fn feeling(facts: &BreakInFacts<'_>, who: &str) -> Block {
         return notice(
             Notice::Alarm,
             say!(w, "feeling-lost-title", who = who),
-            ["feeling-lost-begin", "feeling-lost-look", "feeling-lost-stop"]
-                .map(|key| say!(w, key))
-                .to_vec(),
+            [
+                "feeling-lost-begin",
+                "feeling-lost-look",
+                "feeling-lost-stop",
+            ]
+            .map(|key| say!(w, key))
+            .to_vec(),
         );
     }
     let mut lines = vec![say!(w, "numb-feet", who = who)];

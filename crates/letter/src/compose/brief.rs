@@ -229,7 +229,12 @@ fn safety(w: &Words, e: &Examination) -> Vec<String> {
         let yes = felt.iter().filter(|f| **f).count();
         out.push(say!(w, "brief-filament", felt = yes, of = felt.len()));
     }
-    for key in ["skin_ulcer", "skin_infection", "skin_weeping", "skin_fragile"] {
+    for key in [
+        "skin_ulcer",
+        "skin_infection",
+        "skin_weeping",
+        "skin_fragile",
+    ] {
         out.extend(either(w, e, key));
     }
     out.extend(with(w, e, "temperature_difference_c"));

@@ -35,10 +35,11 @@ fn sags(foot: &Foot<'_>) -> bool {
         foot.exam.choice("arch_standing").value(),
         Some("lowered" | "flat")
     );
-    let stage = foot
-        .stage
-        .and_then(|s| s.tendon.as_ref())
-        .is_some_and(|t| t.holding().iter().any(|k| k.starts_with("II") || *k == "IV"));
+    let stage = foot.stage.and_then(|s| s.tendon.as_ref()).is_some_and(|t| {
+        t.holding()
+            .iter()
+            .any(|k| k.starts_with("II") || *k == "IV")
+    });
     let decided = foot.decided.is_some_and(|d| d.trim().starts_with("II"));
     low || stage || decided
 }

@@ -28,7 +28,10 @@ pub fn texts_kept_elsewhere(knowledge: &Knowledge) -> Vec<(Option<String>, Strin
         keyed(format!("measure-{}-sign", m.key), &m.sign_words);
     }
     let mut said = |text: &str| out.push((None, text.to_owned()));
-    knowledge.flags().iter().for_each(|f| said(f.urgency.words()));
+    knowledge
+        .flags()
+        .iter()
+        .for_each(|f| said(f.urgency.words()));
     for rung in Ladder::built_in().rungs() {
         rung.dose.iter().for_each(|d| said(d));
         said(&rung.how_long);

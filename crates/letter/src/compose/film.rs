@@ -141,12 +141,10 @@ pub fn stance_caution(w: &Words, film: &Film<'_>) -> Option<Block> {
 pub fn refused(w: &Words, knowledge: &Knowledge, refused: &[Refused]) -> Vec<String> {
     let mut by_reason: Vec<(String, Vec<String>)> = Vec::new();
     for r in refused {
-        let name = knowledge
-            .measure(&r.measure)
-            .map_or_else(
-                || r.measure.to_string(),
-                |m| words::small(&words::measure(w, m)),
-            );
+        let name = knowledge.measure(&r.measure).map_or_else(
+            || r.measure.to_string(),
+            |m| words::small(&words::measure(w, m)),
+        );
         let reason = reason(w, knowledge, r);
         match by_reason.iter_mut().find(|(known, _)| *known == reason) {
             Some((_, names)) => names.push(name),
@@ -155,12 +153,14 @@ pub fn refused(w: &Words, knowledge: &Knowledge, refused: &[Refused]) -> Vec<Str
     }
     by_reason
         .into_iter()
-        .map(|(reason, names)| say!(
+        .map(|(reason, names)| {
+            say!(
                 w,
                 "labelled",
                 label = words::capital(&w.listed(&names)),
                 value = reason
-            ))
+            )
+        })
         .collect()
 }
 
@@ -170,9 +170,7 @@ fn reason(w: &Words, knowledge: &Knowledge, refused: &Refused) -> String {
         let names: Vec<String> = keys
             .iter()
             .map(|k| {
-                knowledge
-                    .landmark(k)
-                    .map_or_else(
+                knowledge.landmark(k).map_or_else(
                     || k.to_string(),
                     |l| words::small(&w.known(&format!("landmark-{k}"), &l.name)),
                 )
@@ -196,12 +194,14 @@ fn reason(w: &Words, knowledge: &Knowledge, refused: &Refused) -> String {
             words::sentence(&say!(w, "refused-no-scale", why = w.said(reason)))
         }
         Refusal::NoFloorLevel => say!(w, "refused-no-floor"),
-        _ => words::sentence(&w.said(
-            refused
-                .sentence
-                .strip_prefix("not read: ")
-                .unwrap_or(&refused.sentence),
-        )),
+        _ => words::sentence(
+            &w.said(
+                refused
+                    .sentence
+                    .strip_prefix("not read: ")
+                    .unwrap_or(&refused.sentence),
+            ),
+        ),
     }
 }
 
@@ -244,10 +244,8 @@ pub fn notes(w: &Words, knowledge: &Knowledge, film: &Film<'_>) -> Vec<String> {
 }
 
 fn short_name(w: &Words, knowledge: &Knowledge, reading: &Reading) -> String {
-    knowledge
-        .measure(&reading.measure)
-        .map_or_else(
-            || reading.measure.to_string(),
-            |m| words::measure_short(w, m),
-        )
+    knowledge.measure(&reading.measure).map_or_else(
+        || reading.measure.to_string(),
+        |m| words::measure_short(w, m),
+    )
 }

@@ -52,7 +52,9 @@ fn exercises(facts: &LetterFacts<'_>, pictures: &mut Pictures) -> Vec<Block> {
         let mut said: Vec<Block> = Vec::new();
         let drawn = Exercise::from_key(line.exercise);
         if let Some(exercise) = drawn {
-            said.push(paragraph(w.plain(&format!("exercise-{}-how", exercise.key()))));
+            said.push(paragraph(
+                w.plain(&format!("exercise-{}-how", exercise.key())),
+            ));
         }
         said.push(paragraph(amount(w, line)));
         out.extend(beside(w, drawn, said, pictures));
@@ -162,10 +164,10 @@ fn amount(w: &Words, line: &ProgrammeLine<'_>) -> String {
 pub(super) fn table(facts: &LetterFacts<'_>) -> Option<Block> {
     let w = facts.words;
     let all = &facts.further.programme;
-    (!all.is_empty()).then(|| Block::Pairs {
+    (!all.is_empty()).then(|| Block::Table {
         caption: String::new(),
-        header: (say!(w, "head-exercise"), say!(w, "head-amount")),
-        rows: all.iter().map(|l| (name(w, l), amount(w, l))).collect(),
+        header: vec![say!(w, "head-exercise"), say!(w, "head-amount")],
+        rows: all.iter().map(|l| vec![name(w, l), amount(w, l)]).collect(),
     })
 }
 

@@ -13,6 +13,7 @@
 //! * [`order_sheet`]: a device to whoever makes it
 //! * [`break_in_sheet`]: the device to whoever wears it
 
+mod alarms;
 mod asked;
 mod breakin;
 mod brief;
@@ -30,6 +31,7 @@ mod patient;
 mod plain;
 mod plan;
 #[cfg(test)]
+#[allow(dead_code, reason = "the tests of whole letters use the rest")]
 mod reading_age;
 mod record;
 mod referrer;
@@ -43,11 +45,11 @@ mod therapist;
 mod words;
 
 mod further;
-pub use further::{
-    ChangeLine, ChildFacts, Given, Further, LegMeasures, LegSide, ProgrammeLine, Told, Verdict,
-};
 pub use breakin::{BreakInFacts, break_in_sheet};
 pub use elsewhere::{texts_between_colleagues, texts_kept_elsewhere};
+pub use further::{
+    ChangeLine, ChildFacts, Further, Given, LegMeasures, LegSide, ProgrammeLine, Told, Verdict,
+};
 pub use home::home_sheet;
 pub use lab::lab_letter;
 pub use note::{employer_note, school_note};
@@ -57,11 +59,11 @@ pub use order::{
 };
 pub use patient::{parents_letter, patient_letter};
 pub use referrer::referrer_letter;
-pub use surgeon::surgeon_letter;
-pub use therapist::therapist_letter;
 pub use sheet::{
     reading_sheet, widths as sheet_picture_widths, with_picture_width as sheet_with_picture_width,
 };
+pub use surgeon::surgeon_letter;
+pub use therapist::therapist_letter;
 
 use crate::document::{Document, Pictures};
 use crate::words::Words;

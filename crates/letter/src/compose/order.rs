@@ -229,7 +229,10 @@ fn made_of(facts: &OrderFacts<'_>) -> Block {
     let surface = facts.surface.map(|s| w.said(s));
     let mut rows = vec![
         (label(facts.side), length(facts.foot_length_mm)),
-        (label(facts.side.other()), length(facts.other_foot_length_mm)),
+        (
+            label(facts.side.other()),
+            length(facts.other_foot_length_mm),
+        ),
         (
             say!(w, "label-surface"),
             words::or_not_recorded(w, surface.as_deref()),
@@ -283,13 +286,7 @@ fn differs(w: &Words, found: &[Dimension]) -> Option<Block> {
             say!(w, "labelled", label = what, value = format!("{value}."))
         })
         .collect();
-    (!lines.is_empty()).then(|| {
-        notice(
-            Notice::Alarm,
-            say!(w, "order-differs-title"),
-            lines,
-        )
-    })
+    (!lines.is_empty()).then(|| notice(Notice::Alarm, say!(w, "order-differs-title"), lines))
 }
 
 fn notice(notice: Notice, title: String, lines: Vec<String>) -> Block {
@@ -481,7 +478,10 @@ fn signature(facts: &OrderFacts<'_>) -> Block {
     let w = facts.words;
     let line = match facts.signed {
         Some(when) => say!(w, "order-signed", when = w.day(when)),
-        None => format!("{} ______________________________", say!(w, "order-sign-here")),
+        None => format!(
+            "{} ______________________________",
+            say!(w, "order-sign-here")
+        ),
     };
     Block::Signature {
         lines: vec![format!(

@@ -32,7 +32,12 @@ fn given_row(w: &Words, given: &Given<'_>) -> Vec<String> {
 fn of_side(w: &Words, what: &str, side: Option<Side>) -> String {
     let what = words::capital(&w.said(what));
     match side {
-        Some(side) => say!(w, "reading-of-side", reading = what, side = words::side(w, side)),
+        Some(side) => say!(
+            w,
+            "reading-of-side",
+            reading = what,
+            side = words::side(w, side)
+        ),
         None => what,
     }
 }
@@ -52,7 +57,12 @@ pub fn change(facts: &LetterFacts<'_>) -> Option<Block> {
 
 fn change_row(w: &Words, line: &ChangeLine<'_>) -> Vec<String> {
     let value = |v: f64| rows::with_unit(w, v, line.unit);
-    let then = say!(w, "aside", what = value(line.from), aside = w.day(line.since));
+    let then = say!(
+        w,
+        "aside",
+        what = value(line.from),
+        aside = w.day(line.since)
+    );
     vec![
         of_side(w, line.measure, line.side),
         then,

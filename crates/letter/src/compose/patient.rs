@@ -201,7 +201,12 @@ fn on_film(facts: &LetterFacts<'_>, voice: Voice, pictures: &mut Pictures) -> Ve
         said.push(paragraph(say!(w, "film-not-standing-plain")));
     }
     if !told.is_empty() {
-        said.push(paragraph(say!(w, "film-is", who = voice.who(), seen = seen)));
+        said.push(paragraph(say!(
+            w,
+            "film-is",
+            who = voice.who(),
+            seen = seen
+        )));
         said.extend(told.into_iter().map(paragraph));
         said.push(Block::Small {
             text: say!(w, "film-error-plain"),

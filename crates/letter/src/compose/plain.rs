@@ -227,7 +227,6 @@ pub fn warnings(w: &Words, voice: Voice) -> Vec<(String, Vec<String>)> {
     ]
 }
 
-
 #[cfg(test)]
 mod tests {
     use super::*;

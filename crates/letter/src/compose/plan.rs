@@ -65,10 +65,7 @@ pub fn blocks(w: &Words, foot: &Foot<'_>) -> Vec<Block> {
         out.push(Block::Pairs {
             caption: String::new(),
             header: (side, say!(w, "head-chosen")),
-            rows: chosen
-                .iter()
-                .map(|c| (title(w, c), step(w, c)))
-                .collect(),
+            rows: chosen.iter().map(|c| (title(w, c), step(w, c))).collect(),
         });
     }
     out
@@ -157,7 +154,11 @@ pub fn behind(w: &Words, foot: &Foot<'_>, cites: &mut Cites) -> Vec<Block> {
         let Chosen::Proposed(rung) = step else {
             continue;
         };
-        let mut lines: Vec<String> = rung.why.iter().map(|y| words::capital(&w.said(y))).collect();
+        let mut lines: Vec<String> = rung
+            .why
+            .iter()
+            .map(|y| words::capital(&w.said(y)))
+            .collect();
         for e in &rung.evidence {
             let mark = cites.of_care(std::slice::from_ref(&e.source));
             lines.push(say!(

@@ -31,7 +31,9 @@ pub fn blocks(facts: &LetterFacts<'_>, cites: &mut Cites) -> Vec<Block> {
 
 fn examined(facts: &LetterFacts<'_>) -> Vec<Block> {
     // What nobody looked at stands in the letter itself.
-    findings::table(facts.words, &facts.feet).into_iter().collect()
+    findings::table(facts.words, &facts.feet)
+        .into_iter()
+        .collect()
 }
 
 /// Every reading of every film in a line, and what could not be read.

@@ -6,7 +6,8 @@
 use super::cites::Cites;
 use super::sheet::{foot_line, patient_line};
 use super::{
-    Composed, Film, LetterFacts, brief, film, findings, over_time, plan, record, rows, staging, story, words,
+    Composed, Film, LetterFacts, alarms, brief, film, findings, over_time, plan, record, rows,
+    staging, story, words,
 };
 use crate::document::{Block, Document, Notice, Pictures, ReadingRow};
 use crate::words::{Words, say};
@@ -25,7 +26,7 @@ pub fn referrer_letter(facts: &LetterFacts<'_>) -> Composed {
     let (w, knowledge) = (facts.words, facts.knowledge);
     let mut cites = Cites::default();
     let mut pictures = Pictures::new();
-    let mut blocks = staging::alarm(w, knowledge, &facts.feet, &mut cites);
+    let mut blocks = alarms::alarm(w, knowledge, &facts.feet, &mut cites);
     blocks.extend(in_short(facts));
     blocks.push(heading(say!(w, "heading-story")));
     blocks.push(paragraph(
@@ -96,7 +97,11 @@ pub fn in_short(facts: &LetterFacts<'_>) -> Vec<Block> {
             }
         }
     } else {
-        items.push(say!(w, "short-decision", decision = words::sentence(decision)));
+        items.push(say!(
+            w,
+            "short-decision",
+            decision = words::sentence(decision)
+        ));
     }
     if let Some(next) = facts.next_visit {
         items.push(say!(
@@ -166,8 +171,8 @@ pub fn films(facts: &LetterFacts<'_>, cites: &mut Cites, pictures: &mut Pictures
         });
         if !key_told {
             out.push(Block::Small {
-                            text: say!(w, "readings-key"),
-                        });
+                text: say!(w, "readings-key"),
+            });
         }
     }
     out
@@ -291,10 +296,8 @@ fn leading(facts: &LetterFacts<'_>, cites: &mut Cites) -> (Vec<ReadingRow>, usiz
             row.sign.clear();
             if several {
                 let side = film.side.or(film.sheet.side);
-                let side = side.map_or_else(
-                    || say!(w, "film-side-not-recorded"),
-                    |s| words::side(w, s),
-                );
+                let side =
+                    side.map_or_else(|| say!(w, "film-side-not-recorded"), |s| words::side(w, s));
                 row.name = say!(w, "reading-of-side", reading = row.name, side = side);
             }
             row

@@ -30,10 +30,9 @@ impl Room {
 }
 
 pub fn name(w: &Words, knowledge: &Knowledge, reading: &Reading) -> String {
-    knowledge.measure(&reading.measure).map_or_else(
-        || reading.measure.to_string(),
-        |m| words::measure(w, m),
-    )
+    knowledge
+        .measure(&reading.measure)
+        .map_or_else(|| reading.measure.to_string(), |m| words::measure(w, m))
 }
 
 /// The row of a reading; its sources go on the list.
@@ -152,7 +151,12 @@ fn yardsticks(w: &Words, comparison: &Comparison, room: Room, cites: &mut Cites)
             .iter()
             .map(|r| (r.yardstick.source.as_str(), r.yardstick.provenance.letter()));
         let marks = cites.mark(marks.collect::<Vec<_>>());
-        lines.push(say!(w, "yardsticks-more", count = more.len(), marks = marks));
+        lines.push(say!(
+            w,
+            "yardsticks-more",
+            count = more.len(),
+            marks = marks
+        ));
     }
     lines.join("\n")
 }
@@ -173,7 +177,7 @@ fn shown_only(w: &Words, comparison: &Comparison, cites: &mut Cites) -> String {
         format!(
             "{} {mark}\n{}",
             short(w, y),
-            say!(w, "yardstick-not-used", why = w.said(&why))
+            say!(w, "yardstick-not-used", why = w.said(why))
         )
     })
 }
@@ -214,6 +218,8 @@ fn short(w: &Words, y: &Yardstick) -> String {
     } else {
         format!(", {}", w.said(&y.population))
     };
-    let count = y.n.map(|n| format!(", {}", say!(w, "yardstick-people", n = n as f64))).unwrap_or_default();
+    let count =
+        y.n.map(|n| format!(", {}", say!(w, "yardstick-people", n = n as f64)))
+            .unwrap_or_default();
     format!("{numbers}{called}{people}{count}")
 }

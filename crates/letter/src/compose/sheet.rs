@@ -118,10 +118,7 @@ fn aside(facts: &SheetFacts<'_>) -> Vec<Block> {
     let mut out: Vec<Block> = film::stance_caution(w, &facts.film).into_iter().collect();
     let mut notes = film::notes(w, facts.knowledge, &facts.film);
     if facts.person.age_years.is_none() {
-        notes.insert(
-            0,
-            say!(w, "sheet-no-age"),
-        );
+        notes.insert(0, say!(w, "sheet-no-age"));
     }
     if !notes.is_empty() {
         out.push(Block::Notice {
@@ -133,10 +130,7 @@ fn aside(facts: &SheetFacts<'_>) -> Vec<Block> {
     out.push(Block::Notice {
         notice: Notice::Caution,
         title: say!(w, "sheet-use-title"),
-        lines: vec![
-            say!(w, "sheet-use-readings"),
-            say!(w, "sheet-use-error"),
-        ],
+        lines: vec![say!(w, "sheet-use-readings"), say!(w, "sheet-use-error")],
     });
     out
 }

@@ -44,7 +44,10 @@ mod tests {
             );
         }
         for line in Language::English.file().lines() {
-            let Some(key) = line.strip_prefix("step-").and_then(|l| l.split(" =").next()) else {
+            let Some(key) = line
+                .strip_prefix("step-")
+                .and_then(|l| l.split(" =").next())
+            else {
                 continue;
             };
             let part = ["-title", "-what", "-home", "-care"];

@@ -154,7 +154,12 @@ pub fn pairs(w: &Words, story: &Story, flags: &RedFlags) -> Vec<(String, String)
     if laxity.answered > 0 {
         out.push((say!(w, "label-laxity"), w.said(&laxity.words())));
     }
-    push(w, &mut out, say!(w, "label-alarm-questions"), flags.answered());
+    push(
+        w,
+        &mut out,
+        say!(w, "label-alarm-questions"),
+        flags.answered(),
+    );
     out
 }
 
@@ -222,7 +227,10 @@ mod tests {
     fn the_course_is_told_from_what_was_answered() {
         let mut story = Story::new();
         story.set("course", "worse").unwrap();
-        assert_eq!(brief(Words::english(), &story).as_deref(), Some("It is getting worse."));
+        assert_eq!(
+            brief(Words::english(), &story).as_deref(),
+            Some("It is getting worse.")
+        );
         story.set("onset", "gradual").unwrap();
         story.set("duration_weeks", "30").unwrap();
         assert_eq!(

@@ -115,7 +115,12 @@ fn programme(facts: &LetterFacts<'_>) -> Vec<Block> {
             items.push(words::sentence(&words::capital(&w.said(&rung.how_long))));
             let label = words::capital(&words::foot(w, foot.side));
             let step = plan::title(w, &step);
-            out.push(paragraph(say!(w, "programme-step", foot = label, step = step)));
+            out.push(paragraph(say!(
+                w,
+                "programme-step",
+                foot = label,
+                step = step
+            )));
             out.push(Block::List { items });
         }
     }

@@ -156,7 +156,10 @@ mod tests {
             Words::of(language).listed(&all)
         };
         let en = |n: usize| list(Language::English, &["a", "b", "c"][..n]);
-        assert_eq!([en(0), en(1), en(2), en(3)], ["", "a", "a and b", "a, b and c"]);
+        assert_eq!(
+            [en(0), en(1), en(2), en(3)],
+            ["", "a", "a and b", "a, b and c"]
+        );
         let es = |all: &[&str]| list(Language::Spanish, all);
         assert_eq!(es(&["dolor", "fiebre"]), "dolor y fiebre");
         assert_eq!(es(&["dolor", "inflamación"]), "dolor e inflamación");

@@ -6,7 +6,10 @@ pub fn with_mark(text: &str, mark: &str) -> String {
         return text.to_owned();
     }
     let letters: Vec<char> = text.chars().collect();
-    let digit = |i: Option<usize>| i.and_then(|i| letters.get(i)).is_some_and(char::is_ascii_digit);
+    let digit = |i: Option<usize>| {
+        i.and_then(|i| letters.get(i))
+            .is_some_and(char::is_ascii_digit)
+    };
     let mut out = String::with_capacity(text.len() + 4);
     for (i, c) in letters.iter().enumerate() {
         if *c == '.' && digit(i.checked_sub(1)) && digit(Some(i + 1)) {
@@ -59,8 +62,7 @@ fn source_at(letters: &[char]) -> Option<String> {
     let (key, letter) = inside.split_once(' ')?;
     let is_key = key.starts_with(|c: char| c.is_ascii_uppercase())
         && key.chars().all(|c| c.is_ascii_alphanumeric());
-    (is_key && ["r", "a", "c", "u"].contains(&letter))
-        .then(|| letters[..=end].iter().collect())
+    (is_key && ["r", "a", "c", "u"].contains(&letter)).then(|| letters[..=end].iter().collect())
 }
 
 /// The end of a key for a text: its letters, small, and no more than make it recognisable.
@@ -89,7 +91,10 @@ mod tests {
 
     #[test]
     fn a_decimal_point_changes_and_a_full_stop_stays() {
-        assert_eq!(with_mark("4.1° ± 0.5°. 3 of 5.", ","), "4,1° ± 0,5°. 3 of 5.");
+        assert_eq!(
+            with_mark("4.1° ± 0.5°. 3 of 5.", ","),
+            "4,1° ± 0,5°. 3 of 5."
+        );
         assert_eq!(with_mark("4.1", "."), "4.1");
     }
 

@@ -72,7 +72,8 @@ impl std::fmt::Debug for Words {
     }
 }
 
-static ENGLISH: LazyLock<Words> = LazyLock::new(|| Words::read("en", Language::English.file(), None));
+static ENGLISH: LazyLock<Words> =
+    LazyLock::new(|| Words::read("en", Language::English.file(), None));
 static SPANISH: LazyLock<Words> =
     LazyLock::new(|| Words::read("es", Language::Spanish.file(), Some(&ENGLISH)));
 
@@ -172,7 +173,12 @@ impl Words {
         }
     }
 
-    fn message(&self, key: &str, attribute: Option<&str>, values: &[(&str, Value)]) -> Option<String> {
+    fn message(
+        &self,
+        key: &str,
+        attribute: Option<&str>,
+        values: &[(&str, Value)],
+    ) -> Option<String> {
         let message = self.bundle.get_message(key)?;
         let pattern = match attribute {
             Some(name) => message.get_attribute(name)?.value(),
@@ -186,7 +192,9 @@ impl Words {
             }
         }
         let mut faults = Vec::new();
-        let text = self.bundle.format_pattern(pattern, Some(&args), &mut faults);
+        let text = self
+            .bundle
+            .format_pattern(pattern, Some(&args), &mut faults);
         Some(text.into_owned())
     }
 
@@ -200,7 +208,9 @@ impl Words {
         if let Some(text) = self.message(key, None, values) {
             return text;
         }
-        let instead = self.behind.map_or_else(|| key.to_owned(), |b| b.with(key, values));
+        let instead = self
+            .behind
+            .map_or_else(|| key.to_owned(), |b| b.with(key, values));
         self.miss(key, &instead);
         instead
     }
@@ -264,7 +274,9 @@ impl Words {
             let told = all(&parts).or_else(|| {
                 // `amber, flexible, with pain`: a name, and a text that has commas of its own.
                 let two: Vec<&str> = body.splitn(2, ", ").collect();
-                (joint == ", " && parts.len() > 2).then(|| all(&two)).flatten()
+                (joint == ", " && parts.len() > 2)
+                    .then(|| all(&two))
+                    .flatten()
             });
             if let Some(told) = told {
                 let told = match joint {
@@ -368,7 +380,14 @@ impl Words {
                 let comma = self.plain("list-comma");
                 let head = head.join(&comma);
                 let and = self.and_before(last);
-                self.with("list", &[("head", head.into()), ("and", and.into()), ("last", last.into())])
+                self.with(
+                    "list",
+                    &[
+                        ("head", head.into()),
+                        ("and", and.into()),
+                        ("last", last.into()),
+                    ],
+                )
             }
         }
     }
@@ -393,7 +412,9 @@ type Memoizer = intl_memoizer::concurrent::IntlLangMemoizer;
 
 fn number_with_point(value: &FluentValue<'_>, _: &Memoizer) -> Option<String> {
     match value {
-        FluentValue::Number(FluentNumber { value, .. }) => Some(quantity::with_minus_signs(&value.to_string())),
+        FluentValue::Number(FluentNumber { value, .. }) => {
+            Some(quantity::with_minus_signs(&value.to_string()))
+        }
         _ => None,
     }
 }

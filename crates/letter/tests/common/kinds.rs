@@ -35,7 +35,11 @@ pub fn further(child: bool) -> Further<'static> {
         change: [
             (Verdict::Changed, Some(4.2), None),
             (Verdict::NoChangeShown, Some(-0.4), None),
-            (Verdict::CannotTell, None, Some("Q7-another-way-of-measuring")),
+            (
+                Verdict::CannotTell,
+                None,
+                Some("Q7-another-way-of-measuring"),
+            ),
         ]
         .into_iter()
         .map(|(verdict, by, why)| ChangeLine {
@@ -81,7 +85,10 @@ pub fn further(child: bool) -> Further<'static> {
             },
         ],
         goals: vec!["Q7-ten-stairs-without-pain"],
-        not_to_do: vec![("Q7-no-jumping", "Q7-the-tendon-is-sore"), ("Q7-no-runs", "")],
+        not_to_do: vec![
+            ("Q7-no-jumping", "Q7-the-tendon-is-sore"),
+            ("Q7-no-runs", ""),
+        ],
         question: Some("Q7-is-this-the-time-to-operate"),
         legs: LegMeasures {
             left: LegSide {
@@ -138,5 +145,11 @@ pub fn papers(visit: &Visit, further: Further<'static>) -> Vec<(&'static str, Co
 
 /// Kinds whose every word has to be there in every language.
 pub const WHOLE: [&str; 7] = [
-    "patient", "parents", "therapist", "school", "employer", "home", "break-in",
+    "patient",
+    "parents",
+    "therapist",
+    "school",
+    "employer",
+    "home",
+    "break-in",
 ];

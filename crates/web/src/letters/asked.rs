@@ -172,7 +172,11 @@ fn lines(text: &str) -> Vec<&str> {
 /// # Errors
 /// A language without a file.
 pub fn language(form: &BTreeMap<String, String>) -> Result<&'static Words, PageError> {
-    match form.get("language").map(|tag| tag.trim()).filter(|t| !t.is_empty()) {
+    match form
+        .get("language")
+        .map(|tag| tag.trim())
+        .filter(|t| !t.is_empty())
+    {
         None => Ok(Words::english()),
         Some(tag) => Language::from_tag(tag).map(Words::of).ok_or_else(|| {
             PageError::input("found no such language for letters; choose one of those on the page")
@@ -201,7 +205,10 @@ mod tests {
 
     #[test]
     fn what_may_be_told_is_taken_line_by_line() {
-        let asked = Asked::of(&form(&[("can", "sit\r\n\r\n walk "), ("until", "6 May 2027")]));
+        let asked = Asked::of(&form(&[
+            ("can", "sit\r\n\r\n walk "),
+            ("until", "6 May 2027"),
+        ]));
         let asked = asked.unwrap();
         let told = asked.further().told.unwrap();
         assert_eq!(told.can, ["sit", "walk"]);

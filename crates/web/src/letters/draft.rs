@@ -353,7 +353,11 @@ mod tests {
             assert!(checked(LetterKind::ToParents, age).is_err());
         }
         for age in [None, Some(7.5), Some(54.0)] {
-            for kind in [LetterKind::ToTherapist, LetterKind::ToLab, LetterKind::HomeSheet] {
+            for kind in [
+                LetterKind::ToTherapist,
+                LetterKind::ToLab,
+                LetterKind::HomeSheet,
+            ] {
                 assert_eq!(checked(kind, age).unwrap(), kind);
             }
             assert!(checked(LetterKind::ReadingSheet, age).is_err());

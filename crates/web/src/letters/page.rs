@@ -376,10 +376,7 @@ pub async fn addendum(context: Context, Path(id): Path<String>) -> Result<Redire
     let mut head = before.head.clone();
     head.retain(|(label, _)| *label != adds_to);
     let signed = w.day(&words::day(at.to_offset(context.now.offset()).date()));
-    let told = w.with(
-        "adds-to",
-        &[("day", signed.into()), ("seal", seal.into())],
-    );
+    let told = w.with("adds-to", &[("day", signed.into()), ("seal", seal.into())]);
     head.push((adds_to, told));
     let document = Document {
         title: added(w, &before.title),
@@ -387,10 +384,7 @@ pub async fn addendum(context: Context, Path(id): Path<String>) -> Result<Redire
         head,
         blocks: vec![unsigned(
             w,
-            vec![
-                context.worker.name.clone(),
-                context.practice.name.clone(),
-            ],
+            vec![context.worker.name.clone(), context.practice.name.clone()],
         )],
         draft: true,
         ..before

@@ -87,7 +87,10 @@ pub fn document() -> Document {
                 caption: text("Points and lines as placed."),
                 width_percent: 62.0,
             },
-            super::kept::unsigned(letter::Words::english(), vec![text("Ann Invented"), text("Invented Practice")]),
+            super::kept::unsigned(
+                letter::Words::english(),
+                vec![text("Ann Invented"), text("Invented Practice")],
+            ),
             Block::Small {
                 text: text("[1] A source."),
             },
@@ -242,7 +245,14 @@ fn invented_visit(answers: &[(&str, &str)]) -> Gathered {
 const DEMO: &str = "Demo: every person and every number here is invented.";
 
 fn write(visit: &Gathered, films: &[PaperFilm], kind: LetterKind, demo: bool) -> Document {
-    write_in(letter::Words::english(), visit, films, kind, demo, &Asked::default())
+    write_in(
+        letter::Words::english(),
+        visit,
+        films,
+        kind,
+        demo,
+        &Asked::default(),
+    )
 }
 
 fn write_in(
