@@ -240,6 +240,27 @@ def papers():
             figure(f"{pdf.name}: tagged, PDF/UA-1 marked, sound", pages, "pages", "1 page for the sheet; tagged; qpdf finds no fault", tagged and sound == 0 and part and (pages == 1 or pdf.name != "reading-sheet.pdf"))
 
 
+def letters():
+    """Every kind of paper in every language: PDF/UA, order of reading, and whether the check itself sees faults."""
+    with tempfile.TemporaryDirectory() as folder:
+        code, _, fault = run([example("letter_papers"), folder])
+        if code:
+            sys.exit(f"the example 'letter_papers' failed: {fault}")
+        files = sorted(str(p) for p in Path(folder).glob("*.pdf"))
+        for name, words, arguments in (
+            ("pdf_ua.py", "faults against PDF/UA-1 in every kind of paper and every language", files),
+            ("order.py", "pieces of a paper that pdftotext does not give in their order", [folder]),
+            ("broken.py", "ways to break a paper that the check does not see", [str(Path(folder) / "adult-surgeon-en.pdf")]),
+            ("second_eye.py", "faults against PDF/UA-1 that another checker finds", files),
+        ):
+            code, text, fault = run([PYTHON, f"checks/letter/{name}", *arguments])
+            print(text.rstrip())
+            if fault:
+                print(fault.rstrip())
+            found = re.search(r"(\d+) (?:faults|not seen)", text.splitlines()[-1] if text else "")
+            figure(words, int(found[1]) if found else code, "faults", "0", code == 0 and found is not None)
+
+
 def bench_film():
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "speed.json"
@@ -448,7 +469,7 @@ def bench_strength():
 
 
 COMMANDS = {
-    "second": second, "change": change, "pydicom": pydicom, "bones": bones, "solids": solids, "dicom": dicom, "records": records, "papers": papers,
+    "second": second, "change": change, "pydicom": pydicom, "bones": bones, "solids": solids, "dicom": dicom, "records": records, "papers": papers, "letters": letters,
     "landmarks": landmarks, "shells": shells, "body_mesh": body_mesh, "bench-shell": bench_shell,
     "strength": strength,
     "bench-film": bench_film, "bench-reading": bench_reading, "bench-phantom": bench_phantom,

@@ -112,6 +112,11 @@ const FIGURES: &[Measuring] = &[
         words: "letters as tagged PDF",
         program: Program::Python("checks/figures.py", &["papers"]),
     },
+    Measuring {
+        name: "letters",
+        words: "every kind of paper against PDF/UA, in every language",
+        program: Program::Python("checks/figures.py", &["letters"]),
+    },
 ];
 
 /// What `cargo xtask bench` measures.
@@ -184,6 +189,11 @@ const CHECKS: &[Measuring] = &[
         name: "pydicom",
         words: "films against pydicom",
         program: Program::Python("checks/figures.py", &["pydicom"]),
+    },
+    Measuring {
+        name: "letters",
+        words: "every kind of paper against PDF/UA, in every language",
+        program: Program::Python("checks/figures.py", &["letters"]),
     },
 ];
 

@@ -73,7 +73,7 @@ fn band(svg: &mut Svg) {
     );
     // The band pulls it out, from a post above.
     svg.circle([128.0, 14.0], 7.0, "none", INK, 2.0);
-    svg.path("M124 20 L128 98 M132 20 L148 92", "none", INK, 1.3);
+    svg.path("M123 19 L112 66 L137 115 L134 19", "none", INK, 1.3);
     arrow(
         svg,
         "M182 62 C186 84 178 104 164 116",

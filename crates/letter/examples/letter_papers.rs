@@ -24,9 +24,10 @@ fn main() -> Result<(), Box<dyn Error>> {
     std::fs::create_dir_all(out)?;
     for language in Language::ALL {
         let words = Words::of(language);
-        for (who, mut visit, child) in
-            [("adult", common::adult(), false), ("child", common::child(), true)]
-        {
+        for (who, mut visit, child) in [
+            ("adult", common::adult(), false),
+            ("child", common::child(), true),
+        ] {
             visit.words = words;
             for (kind, composed) in kinds::papers(&visit, kinds::further(child)) {
                 write(out, &format!("{who}-{kind}-{}", language.tag()), &composed)?;
@@ -80,9 +81,7 @@ fn blocks(all: &[Block], out: &mut Vec<String>) {
             }
             Block::List { items } => items.iter().for_each(|i| lines(i, out)),
             Block::Notice {
-                title,
-                lines: told,
-                ..
+                title, lines: told, ..
             } => {
                 out.push(title.clone());
                 told.iter().for_each(|l| lines(l, out));

@@ -4,28 +4,13 @@
 
 mod common;
 
+use common::golden::golden;
 use common::{Visit, adult, child, visit};
 use letter::Block;
 use letter::compose::{
     Composed, break_in_sheet, order_sheet, patient_letter, reading_sheet, referrer_letter,
 };
-use std::path::Path;
 use terms::{Side, Stance};
-
-fn golden(name: &str, composed: &Composed) {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("tests/golden")
-        .join(format!("{name}.txt"));
-    let text = composed.document.text();
-    if std::env::var_os("BLESS").is_some() {
-        std::fs::write(&path, &text).unwrap();
-    }
-    let expected = std::fs::read_to_string(&path).unwrap_or_default();
-    for (i, (is, should)) in text.lines().zip(expected.lines()).enumerate() {
-        assert_eq!(is, should, "{name}, line {}", i + 1);
-    }
-    assert_eq!(text.len(), expected.len(), "{name}: one text is longer");
-}
 
 fn all_papers(visit: &Visit) -> Vec<Composed> {
     let facts = visit.letter_facts();

@@ -127,6 +127,17 @@ fn the_sheet_of_a_whole_lateral_film_is_one_page() {
 }
 
 #[test]
+fn the_sheet_is_one_page_and_the_letter_to_the_patient_two_in_every_language() {
+    for language in letter::Language::ALL {
+        for mut visit in [adult(), child()] {
+            visit.words = letter::Words::of(language);
+            assert_eq!(reading_sheet(&visit.sheet_facts(0)).unwrap().pages, 1);
+            assert!(patient_letter(&visit.letter_facts()).unwrap().pages <= 2);
+        }
+    }
+}
+
+#[test]
 fn a_sheet_without_picture_scale_or_points_is_one_page_too() {
     let mut visit = adult();
     visit.sheets[0].1.readings.clear();

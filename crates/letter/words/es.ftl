@@ -456,9 +456,9 @@ your-foot = { $who ->
        *[right] su pie derecho
     }
 }
-both-feet-alike = Los dos pies { $who ->
-    [child] de su hijo o hija
-   *[adult] {""}
+both-feet-alike = { $who ->
+    [child] Los dos pies de su hijo o hija
+   *[adult] Sus dos pies
 } están igual: { $said }
 nothing-written-down = de esta visita no hay nada anotado.
 found-no-pain = Esta semana no dolió.
@@ -468,9 +468,9 @@ means = Qué significa: { $meaning }
 means-we-think = Qué creemos que es: { $meaning }
 means-alarm-first = Primero va lo que está al inicio de esta carta. Cuánto ha bajado el arco es una pregunta para después.
 means-no-tendon = Lo que hemos visto aquí no encaja con un tendón que cede.
-means-open = Aún no podemos decir si el arco { $who ->
-    [child] de su hijo o hija
-   *[adult] {""}
+means-open = Aún no podemos decir si { $who ->
+    [child] el arco de su hijo o hija
+   *[adult] su arco
 } ha bajado aquí, ni cuánto. Antes tenemos que mirar más.
 plain-stage = { $meaning }. En la profesión se llama estadio { $stage } de cuatro.
 plain-stage-I = El tendón está dolorido y el talón sigue en su línea
@@ -714,13 +714,13 @@ title-break-in = Acostumbrarse a { $who ->
 }
 break-in-invented = Esta consulta es una demostración. Nadie lleva esta plantilla.
 break-in-start = { $count ->
-    [one] El pie { $who ->
-        [child] de su hijo o hija
-       *[adult] {""}
+    [one] { $who ->
+        [child] El pie de su hijo o hija
+       *[adult] Su pie
     } necesita tiempo para acostumbrarse a la nueva plantilla. Llévela
-   *[other] Los pies { $who ->
-        [child] de su hijo o hija
-       *[adult] {""}
+   *[other] { $who ->
+        [child] Los pies de su hijo o hija
+       *[adult] Sus pies
     } necesitan tiempo para acostumbrarse a las nuevas plantillas. Llévelas
 } cada día un poco más. Lo que le dijimos va antes que esta hoja.
 heading-hours = Cuánto tiempo cada día
@@ -778,9 +778,9 @@ feeling-lost-begin = Una llaga puede empezar sin dolor. Empiece solo si se lo di
 feeling-lost-look = Mire los dos pies cada día, por la mañana y por la noche, mientras lleve la plantilla. Palpe el zapato por dentro antes de ponérselo.
 feeling-lost-stop = Pare con la primera marca. No espere al dolor.
 numb-feet-title = Pies dormidos
-numb-feet = Si los pies { $who ->
-    [child] de su hijo o hija
-   *[adult] {""}
+numb-feet = Si { $who ->
+    [child] los pies de su hijo o hija
+   *[adult] sus pies
 } están dormidos, o sienten menos, díganoslo antes de empezar. Mire entonces los dos pies cada día: una llaga puede empezar sin dolor.
 feeling-not-recorded = No hemos anotado cuánto sienten los pies. Pregúntenos.
 
@@ -1066,6 +1066,11 @@ exercise-heel-rise-alt = Dibujo de perfil: una persona de pie sobre una pierna j
 exercise-toe-walk = Andar de puntillas
 exercise-toe-walk-how = Ande despacio con los dos talones levantados. Agárrese a algo si hace falta.
 exercise-toe-walk-alt = Dibujo de perfil: una persona anda con los dos talones levantados del suelo.
+
+## Respuestas que cambian según su pregunta
+
+choice-subtalar_motion-none = ninguno
+    .en = none
 ## Preguntas del formulario: persona e historia
 
 ask-age_years = Edad

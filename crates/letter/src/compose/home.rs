@@ -164,10 +164,10 @@ fn amount(w: &Words, line: &ProgrammeLine<'_>) -> String {
 pub(super) fn table(facts: &LetterFacts<'_>) -> Option<Block> {
     let w = facts.words;
     let all = &facts.further.programme;
-    (!all.is_empty()).then(|| Block::Pairs {
+    (!all.is_empty()).then(|| Block::Table {
         caption: String::new(),
-        header: (say!(w, "head-exercise"), say!(w, "head-amount")),
-        rows: all.iter().map(|l| (name(w, l), amount(w, l))).collect(),
+        header: vec![say!(w, "head-exercise"), say!(w, "head-amount")],
+        rows: all.iter().map(|l| vec![name(w, l), amount(w, l)]).collect(),
     })
 }
 

@@ -13,6 +13,7 @@
 //! * [`order_sheet`]: a device to whoever makes it
 //! * [`break_in_sheet`]: the device to whoever wears it
 
+mod alarms;
 mod asked;
 mod breakin;
 mod brief;
@@ -30,6 +31,7 @@ mod patient;
 mod plain;
 mod plan;
 #[cfg(test)]
+#[allow(dead_code, reason = "the tests of whole letters use the rest")]
 mod reading_age;
 mod record;
 mod referrer;

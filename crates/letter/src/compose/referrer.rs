@@ -6,8 +6,8 @@
 use super::cites::Cites;
 use super::sheet::{foot_line, patient_line};
 use super::{
-    Composed, Film, LetterFacts, brief, film, findings, over_time, plan, record, rows, staging,
-    story, words,
+    Composed, Film, LetterFacts, alarms, brief, film, findings, over_time, plan, record, rows,
+    staging, story, words,
 };
 use crate::document::{Block, Document, Notice, Pictures, ReadingRow};
 use crate::words::{Words, say};
@@ -26,7 +26,7 @@ pub fn referrer_letter(facts: &LetterFacts<'_>) -> Composed {
     let (w, knowledge) = (facts.words, facts.knowledge);
     let mut cites = Cites::default();
     let mut pictures = Pictures::new();
-    let mut blocks = staging::alarm(w, knowledge, &facts.feet, &mut cites);
+    let mut blocks = alarms::alarm(w, knowledge, &facts.feet, &mut cites);
     blocks.extend(in_short(facts));
     blocks.push(heading(say!(w, "heading-story")));
     blocks.push(paragraph(

@@ -4,7 +4,7 @@
 
 use super::cites::Cites;
 use super::referrer::{self, document, heading, is_child, paragraph, signature};
-use super::{Composed, LetterFacts, brief, findings, over_time, record, staging, story, words};
+use super::{Composed, LetterFacts, alarms, brief, findings, over_time, record, story, words};
 use crate::document::{Block, Pictures};
 use crate::words::say;
 use exam::Answer;
@@ -26,7 +26,7 @@ pub fn surgeon_letter(facts: &LetterFacts<'_>) -> Composed {
     let (w, knowledge) = (facts.words, facts.knowledge);
     let mut cites = Cites::default();
     let mut pictures = Pictures::new();
-    let mut blocks = staging::alarm(w, knowledge, &facts.feet, &mut cites);
+    let mut blocks = alarms::alarm(w, knowledge, &facts.feet, &mut cites);
     blocks.push(heading(say!(w, "heading-question")));
     blocks.push(paragraph(match facts.further.question {
         Some(question) => words::sentence(&words::capital(question.trim())),

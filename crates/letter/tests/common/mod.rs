@@ -10,6 +10,7 @@ use reading::{FilmFacts, Person, PointSet, ReadingSheet, read_all};
 use stage::{StageInput, StageReport};
 use terms::{Sex, Side, View};
 
+pub mod golden;
 pub mod kinds;
 pub mod order;
 

@@ -575,7 +575,12 @@ async fn a_letter_is_begun_on_its_page_in_the_language_that_was_chosen_and_keeps
     let kept = KeptLetter::of(&p.letter(&place).await).unwrap();
     let text = kept.document.text();
     assert_eq!(kept.document.language, "es");
-    for said in ["Nota para la empresa", "- sentarse.", "6 de enero de 2027", "24 de noviembre de 2026"] {
+    for said in [
+        "Nota para la empresa",
+        "- sentarse.",
+        "6 de enero de 2027",
+        "24 de noviembre de 2026",
+    ] {
         assert!(text.contains(said), "{said}: {text}");
     }
     assert!(!text.contains("A-1"), "no chart number: {text}");
@@ -589,7 +594,10 @@ async fn a_letter_is_begun_on_its_page_in_the_language_that_was_chosen_and_keeps
     let record = p.letter(&place).await;
     assert_eq!(record.seal_holds(), Some(true));
     let signed = KeptLetter::of(&record).unwrap().document.text();
-    assert!(signed.contains("Firmado el 24 de noviembre de 2026, 12:00"), "{signed}");
+    assert!(
+        signed.contains("Firmado el 24 de noviembre de 2026, 12:00"),
+        "{signed}"
+    );
     let addendum = p.post(&format!("{place}/addendum"), "").await.place;
     let addendum = KeptLetter::of(&p.letter(&addendum).await).unwrap().document;
     assert_eq!(addendum.title, "Adenda: Nota para la empresa");
@@ -605,7 +613,12 @@ async fn every_kind_that_is_offered_can_be_drafted_and_set_in_every_language() {
         for (tag, _) in crate::letters::begin::languages() {
             let form = format!("kind={}&language={tag}&recipient=A", kind.key());
             let begun = p.post(&address, &form).await;
-            assert_eq!(begun.status, StatusCode::SEE_OTHER, "{form}: {}", begun.text());
+            assert_eq!(
+                begun.status,
+                StatusCode::SEE_OTHER,
+                "{form}: {}",
+                begun.text()
+            );
             let pdf = p.get(&format!("{}/pdf", begun.place)).await;
             assert!(pdf.bytes.starts_with(b"%PDF-"), "{form}");
             assert_eq!(p.get(&begun.place).await.status, StatusCode::OK);
