@@ -2,7 +2,7 @@
 //! its day.
 
 use care::log::{
-    Criterion, DueState, Entry, Fault, Kind, due, faults, injection_warnings, ledger, progress,
+    DueState, Entry, Fault, Kind, due, faults, injection_warnings, ledger,
 };
 use exam::{Examination, Given, RedFlags, Story};
 use stage::{Facts, stage_from};
@@ -341,25 +341,5 @@ fn the_ledger_says_what_was_not_recorded() {
             "site not recorded: class not recorded, volume not recorded, guidance not recorded; -",
             "tendon sheath: corticosteroid, 2 ml, guided by ultrasound; 6 before, 2 after 14 days",
         ]
-    );
-}
-
-#[test]
-fn a_programme_s_goals_are_met_not_yet_or_not_recorded() {
-    let programme = entry("t", Kind::Therapy, date!(2026 - 06 - 01), &[]);
-    let first = check(
-        &programme,
-        date!(2026 - 07 - 01),
-        &[("check_rises", "9"), ("check_toe_walk", "30")],
-    );
-    let second = check(&programme, date!(2026 - 09 - 01), &[("check_rises", "50")]);
-    let met: Vec<Option<bool>> = progress(&[programme, second, first])
-        .into_iter()
-        .map(|c: Criterion| c.met)
-        .collect();
-    assert_eq!(
-        met,
-        [None, Some(true), Some(true)],
-        "each by the last check that asked"
     );
 }

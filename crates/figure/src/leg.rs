@@ -15,6 +15,23 @@ pub struct LegModel {
     /// Name, height above the floor, and what was measured there in words.
     pub levels: Vec<LegLevel>,
     pub prominence: Option<Prominence>,
+    pub words: LegWords,
+}
+
+/// What stands on the drawing besides names and measures.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct LegWords {
+    pub inner_ankle: String,
+    /// Where the foot's length is not recorded.
+    pub outline_only: String,
+    pub nothing: String,
+}
+
+impl LegModel {
+    /// The same in words, for those who cannot see it.
+    pub fn spoken(&self) -> String {
+        spoken(self, self.prominence.as_ref())
+    }
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -24,7 +41,7 @@ pub struct LegLevel {
 }
 
 /// Where bone pushes out on the inner side.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Prominence {
     /// From the rearmost point of the heel forwards.
     pub from_heel: f64,
@@ -32,8 +49,8 @@ pub struct Prominence {
     pub above_floor: f64,
     pub length: f64,
     pub height: f64,
-    /// How far it stands out; `None` where nobody measured it.
-    pub out: Option<f64>,
+    /// Where it is, how large, and how far it stands out, in words.
+    pub words: String,
 }
 
 /// Drawn where nothing says how long the foot is; the drawing then says that it is no measure.
@@ -53,11 +70,11 @@ pub fn leg_svg(m: &LegModel) -> String {
         .min(700.0);
     // The heel's rearmost point is 0, the floor is 0, up is plus.
     let (left, right, below) = (-40.0, length + 190.0, -34.0);
-    let prominence = m.prominence.filter(|p| inside(p, length, top));
+    let prominence = m.prominence.as_ref().filter(|p| inside(p, length, top));
     let mut svg = Svg::with_view(
         [left, -top - 24.0, right, -below],
         &m.title,
-        &spoken(m, prominence.as_ref()),
+        &spoken(m, prominence),
     );
     let y = |up: f64| -up;
     svg.line([left, 0.0], [length + 30.0, 0.0], QUIET, 1.2);
@@ -66,7 +83,7 @@ pub fn leg_svg(m: &LegModel) -> String {
     svg.circle([62.0 * k, y(82.0 * k)], 11.0 * k, "none", QUIET, 1.0);
     svg.text(
         [62.0 * k, y(100.0 * k)],
-        "inner ankle",
+        &m.words.inner_ankle,
         Text::new(8.0, QUIET).middle(),
     );
     for level in m.levels.iter().filter(|l| (0.0..top).contains(&l.height)) {
@@ -101,14 +118,14 @@ pub fn leg_svg(m: &LegModel) -> String {
         svg.line([x, at], [x, 16.0], BRICK, 0.8);
         svg.text(
             [x, 26.0],
-            &relief_words(&p),
+            &p.words,
             Text::new(9.0, BRICK).bold().middle(),
         );
     }
     if long.is_none() {
         svg.text(
             [left + 2.0, -top - 10.0],
-            "Outline only: the foot's length is not recorded.",
+            &m.words.outline_only,
             Text::new(9.0, QUIET),
         );
     }
@@ -129,22 +146,11 @@ fn inside(p: &Prominence, length: f64, top: f64) -> bool {
         && (0.0..=150.0).contains(&p.height)
 }
 
-fn relief_words(p: &Prominence) -> String {
-    let out = p
-        .out
-        .map(|o| format!(", {o:.0} mm out"))
-        .unwrap_or_default();
-    format!(
-        "leave free: {:.0} × {:.0} mm{out}; {:.0} mm from the heel, {:.0} mm up",
-        p.length, p.height, p.from_heel, p.above_floor
-    )
-}
-
 fn spoken(m: &LegModel, prominence: Option<&Prominence>) -> String {
     let mut said: Vec<String> = m.levels.iter().map(|l| l.words.clone()).collect();
-    said.extend(prominence.map(relief_words));
+    said.extend(prominence.map(|p| p.words.clone()));
     if said.is_empty() {
-        said.push("nothing measured yet".to_owned());
+        said.push(m.words.nothing.clone());
     }
     said.join("; ")
 }
@@ -211,8 +217,13 @@ mod tests {
                 above_floor: 28.0,
                 length: 26.0,
                 height: 18.0,
-                out: Some(7.0),
+                words: "leave free: 26 × 18 mm, 7 mm out; 105 mm from the heel, 28 mm up".into(),
             }),
+            words: LegWords {
+                inner_ankle: "inner ankle".into(),
+                outline_only: "the foot's length is not recorded".into(),
+                nothing: "nothing measured".into(),
+            },
         }
     }
 
@@ -229,7 +240,10 @@ mod tests {
 
     #[test]
     fn what_was_not_measured_is_not_drawn_and_an_unknown_length_is_said() {
-        let svg = leg_svg(&LegModel::default());
+        let svg = leg_svg(&LegModel {
+            words: model().words,
+            ..LegModel::default()
+        });
         assert!(!svg.contains("<ellipse") && svg.contains("length is not recorded"));
         assert!(!leg_svg(&model()).contains("length is not recorded"));
     }

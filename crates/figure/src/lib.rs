@@ -36,7 +36,7 @@ pub mod trend;
 
 pub use agreement::{BlandAltmanModel, bland_altman_svg};
 pub use landmark::landmark_svg;
-pub use leg::{LegLevel, LegModel, Prominence, leg_svg};
+pub use leg::{LegLevel, LegModel, LegWords, Prominence, leg_svg};
 pub use overlay::{OverlayModel, overlay_svg};
 pub use raster::{annotated_film_png, annotated_film_svg, png};
 pub use strip::{StripModel, strip_svg};

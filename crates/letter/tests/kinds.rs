@@ -47,12 +47,13 @@ fn for_lay_readers(language: Language) -> Vec<(&'static str, Composed)> {
     for (mut visit, is_child) in [(adult(), false), (child(), true)] {
         visit.words = Words::of(language);
         let mut facts = visit.letter_facts();
+        facts.further.change = kinds::further(is_child).change;
         if is_child {
             out.push(("parents", parents_letter(&facts)));
         } else {
             out.push(("patient", patient_letter(&facts)));
         }
-        facts.further.programme = kinds::further(is_child).programme;
+        facts.further.care = kinds::further(is_child).care;
         out.push(("home", home_sheet(&facts)));
     }
     out
@@ -133,7 +134,7 @@ fn what_is_not_recorded_beside_a_visit_is_absent_or_said_to_be_missing() {
     let lab = text(lab_letter(&facts));
     assert!(lab.contains("No order is written down"), "{lab}");
     assert!(
-        lab.contains("Length of the foot | not measured | not measured"),
+        lab.contains("Foot, heel to longest toe | not measured | not measured"),
         "{lab}"
     );
     let home = text(home_sheet(&facts));
@@ -223,7 +224,10 @@ fn a_change_within_the_error_is_no_change() {
     for said in [
         "| 14.2° (24 May 2026) | 18.4° | Changed by 4.2°. / More than error from 3.1° on.",
         "No change shown: the difference is −0.4°. / More than error from 3.1° on.",
-        "| Cannot be told. / Q7-another-way-of-measuring.",
+        "| Cannot be told. / The films show it from different sides.",
+        "| 7 of 10 (24 May 2026) | 4 of 10 | Large enough to matter to people by all 2 sizes",
+        "Large enough to matter to people by 1 of 2 published sizes.",
+        "Smaller than every published size that matters to people.",
     ] {
         assert!(text.contains(said), "{said}\n{text}");
     }

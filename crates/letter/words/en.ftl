@@ -69,6 +69,10 @@ unit-rises = { $value } { $value ->
     [one] rise
    *[other] rises
 }
+unit-hours = { $value } { $value ->
+    [one] hour
+   *[other] hours
+}
 unit-weeks = { $value } { $value ->
     [one] week
    *[other] weeks
@@ -906,6 +910,16 @@ asked-as-it-comes-out = As it comes out
 
 given-caption = What was tried, for how long, and with what result
 given-none = What was tried before is not recorded.
+given-goes-on = goes on
+given-at-check = Checked on { $day }: { $found }
+given-injection = Injection
+given-boot = Boot or cast
+given-wrap = Wrap
+given-medicine = Medicine
+given-therapy = Therapy programme
+given-device = Device
+given-operation = Operation
+given-check = Check
 head-treatment = Treatment
 head-began = Begun
 head-ended = Ended
@@ -920,7 +934,31 @@ change-changed = Changed.
 change-none-by = No change shown: the difference is { $by }.
 change-none = No change shown.
 change-cannot-tell = Cannot be told.
+change-why-view = The films show it from different sides.
+change-why-stance = One was taken standing and the other not, or it is not recorded.
+change-why-worn = Not both were taken on the bare foot, or it is not recorded.
+change-why-method = They were measured in two ways.
+change-why-scale = Their scales were come by in two ways, or are not known.
+change-why-two-readers = Two readers read them, and how far two readers differ is not known.
+change-why-unknown-reader = Who read one of them is not known.
+change-why-no-yard = How large a difference error alone makes is not known here.
+change-matters = Large enough to matter to people by { $of ->
+    [one] the size that was published.
+   *[other] all { $of } sizes that were published.
+}
+change-matters-some = Large enough to matter to people by { $by } of { $of } published sizes.
+change-matters-not = Smaller than every published size that matters to people.
+change-matters-not-known = From which size on it matters to people was found in no source.
 change-smallest = More than error from { $smallest } on.
+
+heading-since = Since then
+since-line = { $what }: { $then } on { $day }, { $now } now.
+since-changed = This has changed.
+since-same = This is about the same: so small a difference can come from measuring.
+since-cannot-tell = The two cannot be compared.
+since-number = {""}
+since-small = So small a change makes no difference to most people.
+since-matters = Most people feel a change as large as this.
 
 ## The letter to the therapist
 
@@ -968,20 +1006,28 @@ title-lab = Brace: order and measurements
 heading-brace = What is ordered
 brace-no-order-title = No order is written down
 brace-no-order = Write here what is to be made, for which side, and of what, before this letter is signed. Make nothing from it as it stands.
+brace-shoe = Shoe it has to fit: extra depth, a firm heel counter, a wide stable base; a rocker sole where it is stiff (common practice, unconfirmed).
+brace-break-in = Getting used to it: one hour on the first day, one hour more each day (common practice, unconfirmed).
+brace-looks = We look at skin, fit and hours after 1 to 2 weeks and at 6 weeks; please keep the model until then.
 making-caption = What was found on the foot
 legs-caption = Sizes of both legs
+leg-level = { $name }: { $round } round, { $up } up
+leg-level-bare = { $name }, { $up } up
+leg-at-ankle = ankle
+leg-at-calf = calf
+leg-below-knee = below the knee
+leg-free = leave free: { $size }; { $heel } from the heel, { $up } up
+leg-free-size = { $long } long, { $high } high
+leg-free-out = { $out } out
+leg-drawing = { $side ->
+    [left] Left leg
+   *[right] Right leg
+} from the inner side, to its measures
+leg-inner-ankle = inner ankle
+leg-outline-only = Outline only: the foot's length is not recorded.
+leg-nothing = nothing measured yet
 legs-how = Girths and widths over the bare skin, standing, the tape laid on without pulling. A size that is not measured is to be asked for, not guessed.
 brace-caution = Stop and ask where a size, a side or the shape does not fit what was found. A foot that does not feel needs full lining and no hard edge.
-leg-foot-length = Length of the foot
-leg-ball-width = Width at the ball
-leg-heel-width = Width of the heel
-leg-instep-girth = Girth over the instep
-leg-heel-instep-girth = Girth around heel and instep
-leg-ankle-girth = Girth above the ankle bones
-leg-ankle-width = Width over the ankle bones
-leg-calf-girth = Largest girth of the calf
-leg-calf-height = Height of that girth above the floor
-leg-knee-height = Height of the head of the fibula above the floor
 
 ## Notes for a school or an employer
 
@@ -1015,7 +1061,7 @@ home-start = { $who ->
    *[adult] Do these exercises slowly, and stop when it is too much.
 }
 home-pain-title = How much may it hurt?
-home-pain = A little pain is fine, up to 5 of 10, if it is gone the next day.{ $who ->
+home-pain = A little pain is fine, up to { $limit } of 10, if it is gone the next day.{ $who ->
     [child] {""} Ask your child.
    *[adult] {""}
 }
@@ -1040,13 +1086,18 @@ amount-hold = hold for { $seconds } { $seconds ->
     [one] second
    *[other] seconds
 }
+amount-metres = { $metres } { $metres ->
+    [one] metre
+   *[other] metres
+}
 amount-a-day = { $times ->
     [1] once a day
     [2] twice a day
    *[other] { $times } times a day
 }
+amount-in-a-day = { $amount } a day
+exercises-care = Some pain is fine, up to { $limit } of 10, if it is gone the next day. If the tendon is torn, do not train it before a surgeon has looked.
 amount-load = with { $load }
-amount-none = How much is not written down. Ask us.
 head-done = Done
 head-pain = Pain, 0 to 10
 head-next-morning = Next morning

@@ -3,13 +3,14 @@
 //! Amounts are those that were prescribed. Where none were, the sheet has the words of the step that was
 //! chosen, or says that nothing is written down; it invents no exercise.
 
-use super::further::ProgrammeLine;
 use super::plain::Voice;
 use super::referrer::{document, heading, is_child, paragraph, signature};
-use super::{Composed, LetterFacts, findings, patient, steps, words};
+use super::{Composed, LetterFacts, findings, patient, programme, steps};
 use crate::document::{Block, Notice, Pictures};
 use crate::words::{Words, say};
+use care::programme::Programme;
 use figure::exercise::{Exercise, exercise_svg};
+use terms::Side;
 
 /// The drawing beside its words, in percent of the width.
 const DRAWING_PERCENT: f64 = 32.0;
@@ -22,6 +23,12 @@ pub fn home_sheet(facts: &LetterFacts<'_>) -> Composed {
     let mut pictures = Pictures::new();
     let mut blocks = patient::alarm(facts);
     let exercises = exercises(facts, &mut pictures);
+    // Where both feet have one, the smaller.
+    let limit = Side::BOTH
+        .into_iter()
+        .filter_map(|side| programme::pain_limit(facts.further.care, side))
+        .min_by(f64::total_cmp)
+        .unwrap_or(Programme::built_in().load.pain_limit);
     if exercises.is_empty() {
         blocks.push(paragraph(say!(w, "home-none")));
     } else {
@@ -31,7 +38,7 @@ pub fn home_sheet(facts: &LetterFacts<'_>) -> Composed {
             notice: Notice::Caution,
             title: say!(w, "home-pain-title"),
             lines: ["home-pain", "home-stop", "home-ask"]
-                .map(|key| say!(w, key, who = voice.who()))
+                .map(|key| say!(w, key, who = voice.who(), limit = limit))
                 .to_vec(),
         });
         blocks.push(diary(w));
@@ -47,18 +54,14 @@ pub fn home_sheet(facts: &LetterFacts<'_>) -> Composed {
 fn exercises(facts: &LetterFacts<'_>, pictures: &mut Pictures) -> Vec<Block> {
     let w = facts.words;
     let mut out = Vec::new();
-    for line in &facts.further.programme {
-        out.push(heading(name(w, line)));
-        let mut said: Vec<Block> = Vec::new();
-        let drawn = Exercise::from_key(line.exercise);
-        if let Some(exercise) = drawn {
-            said.push(paragraph(
-                w.plain(&format!("exercise-{}-how", exercise.key())),
-            ));
-        }
-        said.push(paragraph(amount(w, line)));
-        out.extend(beside(w, drawn, said, pictures));
+    for line in programme::lines(facts.further.care) {
+        out.push(heading(line.name(w)));
+        let how = format!("exercise-{}-how", line.exercise);
+        let said = vec![paragraph(w.plain(&how)), paragraph(line.amount(w))];
+        out.extend(beside(w, line.drawn(), said, pictures));
     }
+    let own = programme::own_words(facts);
+    out.extend((!own.is_empty()).then_some(Block::List { items: own }));
     if out.is_empty() {
         out.extend(of_step(facts, pictures));
     }
@@ -118,56 +121,14 @@ fn beside(
     }]
 }
 
-fn name(w: &Words, line: &ProgrammeLine<'_>) -> String {
-    let name = match Exercise::from_key(line.exercise) {
-        Some(exercise) => w.plain(&format!("exercise-{}", exercise.key())),
-        None => words::capital(&w.said(line.exercise)),
-    };
-    match line.side {
-        Some(side) => say!(
-            w,
-            "reading-of-side",
-            reading = name,
-            side = words::foot(w, side)
-        ),
-        None => name,
-    }
-}
-
-/// `3 rounds of 15, twice a day.` from what was prescribed; what is missing is left out.
-fn amount(w: &Words, line: &ProgrammeLine<'_>) -> String {
-    let mut parts: Vec<String> = Vec::new();
-    match (line.sets, line.repetitions) {
-        (Some(sets), Some(times)) => {
-            parts.push(say!(w, "amount-sets-of", sets = sets, times = times));
-        }
-        (Some(sets), None) => parts.push(say!(w, "amount-sets", sets = sets)),
-        (None, Some(times)) => parts.push(say!(w, "amount-times", times = times)),
-        (None, None) => {}
-    }
-    if let Some(seconds) = line.hold_s {
-        parts.push(say!(w, "amount-hold", seconds = seconds));
-    }
-    if let Some(times) = line.times_a_day {
-        parts.push(say!(w, "amount-a-day", times = times));
-    }
-    if let Some(load) = line.load {
-        parts.push(say!(w, "amount-load", load = load.trim()));
-    }
-    if parts.is_empty() {
-        return say!(w, "amount-none");
-    }
-    words::sentence(&words::capital(&parts.join(", ")))
-}
-
 /// The programme as a table for the therapist; `None` where none was prescribed.
 pub(super) fn table(facts: &LetterFacts<'_>) -> Option<Block> {
     let w = facts.words;
-    let all = &facts.further.programme;
+    let all = programme::lines(facts.further.care);
     (!all.is_empty()).then(|| Block::Table {
         caption: String::new(),
         header: vec![say!(w, "head-exercise"), say!(w, "head-amount")],
-        rows: all.iter().map(|l| vec![name(w, l), amount(w, l)]).collect(),
+        rows: all.iter().map(|l| vec![l.name(w), l.amount(w)]).collect(),
     })
 }
 

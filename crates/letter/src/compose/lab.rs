@@ -2,29 +2,15 @@
 //!
 //! Goes by the practice's own number: no name and no day of birth stand on it. What was not measured says so.
 
-use super::further::LegSide;
+use super::plan::{self, Chosen};
 use super::referrer::{document, heading, paragraph, signature};
-use super::{Composed, LetterFacts, findings, words};
+use super::{Composed, LetterFacts, findings, legs, words};
 use crate::document::{Block, Notice, Pictures};
 use crate::words::say;
-use quantity::written_short;
 use terms::Side;
 
-/// Sizes of a leg in the order in which they are taken, from the ground up.
-fn sizes(leg: &LegSide) -> [(&'static str, Option<f64>); 10] {
-    [
-        ("leg-foot-length", leg.foot_length_mm),
-        ("leg-ball-width", leg.ball_width_mm),
-        ("leg-heel-width", leg.heel_width_mm),
-        ("leg-instep-girth", leg.instep_girth_mm),
-        ("leg-heel-instep-girth", leg.heel_instep_girth_mm),
-        ("leg-ankle-girth", leg.ankle_girth_mm),
-        ("leg-ankle-width", leg.ankle_width_mm),
-        ("leg-calf-girth", leg.calf_girth_mm),
-        ("leg-calf-height", leg.calf_height_mm),
-        ("leg-knee-height", leg.knee_height_mm),
-    ]
-}
+/// Steps whose device somebody else makes.
+const DEVICES: [&str; 4] = ["hinged-afo", "solid-afo", "gauntlet", "footwear"];
 
 /// What a maker has to know of a foot before holding it.
 const FOR_MAKING: [&str; 9] = [
@@ -41,20 +27,36 @@ const FOR_MAKING: [&str; 9] = [
 
 pub fn lab_letter(facts: &LetterFacts<'_>) -> Composed {
     let w = facts.words;
+    let mut pictures = Pictures::new();
     let mut blocks = vec![heading(say!(w, "heading-brace"))];
-    match facts.further.order.map(str::trim).filter(|o| !o.is_empty()) {
-        Some(order) => blocks.push(paragraph(words::sentence(order))),
-        None => blocks.push(Block::Notice {
+    let order = facts.further.order.map(str::trim).filter(|o| !o.is_empty());
+    let chosen = chosen(facts);
+    blocks.extend(order.map(|o| paragraph(words::sentence(o))));
+    if !chosen.is_empty() {
+        blocks.push(Block::List { items: chosen });
+    } else if order.is_none() {
+        blocks.push(Block::Notice {
             notice: Notice::Caution,
             title: say!(w, "brace-no-order-title"),
             lines: vec![say!(w, "brace-no-order")],
-        }),
+        });
     }
+    blocks.push(Block::List {
+        items: ["brace-shoe", "brace-break-in", "brace-looks"]
+            .map(|key| say!(w, key))
+            .to_vec(),
+    });
     blocks.push(for_making(facts));
-    blocks.push(form(facts));
+    let measured = &facts.further.legs;
+    blocks.push(legs::table(w, measured.left, measured.right));
     blocks.push(Block::Small {
         text: say!(w, "legs-how"),
     });
+    for side in Side::BOTH {
+        if let Some(leg) = measured.of(side) {
+            blocks.extend(legs::drawing(w, side, leg, &mut pictures));
+        }
+    }
     blocks.push(Block::Notice {
         notice: Notice::Caution,
         title: say!(w, "before-anything"),
@@ -70,8 +72,33 @@ pub fn lab_letter(facts: &LetterFacts<'_>) -> Composed {
     document.foot = format!("{code}. {}", say!(w, "page-foot"));
     Composed {
         document,
-        pictures: Pictures::new(),
+        pictures,
     }
+}
+
+/// `Left foot: lace-up gauntlet. Leather lacer with a stiff inside …`
+fn chosen(facts: &LetterFacts<'_>) -> Vec<String> {
+    let w = facts.words;
+    let mut out = Vec::new();
+    for foot in findings::in_order(&facts.feet) {
+        for step in plan::chosen(foot) {
+            let Chosen::Proposed(rung) = &step else {
+                continue;
+            };
+            if !DEVICES.contains(&rung.key.as_str()) {
+                continue;
+            }
+            let what = w.known(&format!("rung-{}-words", rung.key), &rung.words);
+            let title = words::sentence(&words::small(&plan::title(w, &step)));
+            out.push(say!(
+                w,
+                "labelled",
+                label = words::capital(&words::foot(w, foot.side)),
+                value = format!("{title} {}", words::sentence(&what))
+            ));
+        }
+    }
+    out
 }
 
 fn for_making(facts: &LetterFacts<'_>) -> Block {
@@ -94,23 +121,6 @@ fn for_making(facts: &LetterFacts<'_>) -> Block {
         })
         .collect();
     table(facts, "making-caption", "head-looked-at", rows)
-}
-
-fn form(facts: &LetterFacts<'_>) -> Block {
-    let w = facts.words;
-    let legs = &facts.further.legs;
-    let mm = |v: Option<f64>| {
-        v.map_or_else(
-            || say!(w, "not-measured"),
-            |v| format!("{} mm", w.figures(&written_short(v, 1))),
-        )
-    };
-    let rows = sizes(legs.of(Side::Left))
-        .into_iter()
-        .zip(sizes(legs.of(Side::Right)))
-        .map(|((key, left), (_, right))| vec![say!(w, key), mm(left), mm(right)])
-        .collect();
-    table(facts, "legs-caption", "head-looked-at", rows)
 }
 
 fn table(facts: &LetterFacts<'_>, caption: &str, first: &str, rows: Vec<Vec<String>>) -> Block {

@@ -24,12 +24,14 @@ mod film;
 mod findings;
 mod home;
 mod lab;
+mod legs;
 mod note;
 mod order;
 mod over_time;
 mod patient;
 mod plain;
 mod plan;
+mod programme;
 #[cfg(test)]
 #[allow(dead_code, reason = "the tests of whole letters use the rest")]
 mod reading_age;
@@ -48,10 +50,11 @@ mod further;
 pub use breakin::{BreakInFacts, break_in_sheet};
 pub use elsewhere::{texts_between_colleagues, texts_kept_elsewhere};
 pub use further::{
-    ChangeLine, ChildFacts, Further, Given, LegMeasures, LegSide, ProgrammeLine, Told, Verdict,
+    ChangeLine, ChildFacts, Compared, Further, Legs, Told, Verdict,
 };
 pub use home::home_sheet;
 pub use lab::lab_letter;
+pub use legs::leg_model;
 pub use note::{employer_note, school_note};
 pub use order::{
     Banded, BodyLine, FileLine, Material, OrderFacts, Product, StrengthRow, StrengthTable,

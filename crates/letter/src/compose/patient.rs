@@ -3,18 +3,23 @@
 //! Short sentences, one thing each, on two pages at most. Sources stay in the other letter; what is told
 //! here is the same.
 
+use super::further::{ChangeLine, Compared, Verdict};
 use super::plain::{self, Voice};
 use super::plan::{self, Chosen};
 use super::referrer::{PAGE_MM, document, heading, is_child, paragraph, signature};
-use super::{Composed, Foot, LetterFacts, drawn, film, findings, steps, words};
+use super::{
+    Composed, Foot, LetterFacts, drawn, film, findings, over_time, programme, steps, words,
+};
 use crate::document::{Block, Notice, Pictures};
 use crate::words::{Words, say};
 use care::CheckState;
+use care::programme::Programme;
 use stage::RaisedFlag;
 use terms::Side;
 
 /// Readings that are told; more would not be read.
 const MOST_READINGS: usize = 2;
+const MOST_CHANGES: usize = 3;
 
 /// To the patient; about a child it speaks to whoever looks after it.
 pub fn patient_letter(facts: &LetterFacts<'_>) -> Composed {
@@ -49,6 +54,7 @@ fn plain_letter(facts: &LetterFacts<'_>, voice: Voice, came: Vec<Block>) -> Comp
     blocks.extend(going_on(facts, voice));
     blocks.extend(drawn::what_sags(facts, &mut pictures));
     blocks.extend(on_film(facts, voice, &mut pictures));
+    blocks.extend(since_then(facts));
     blocks.extend(to_do(facts, voice));
     blocks.extend(warnings(w, voice));
     blocks.extend(come_back(facts));
@@ -237,7 +243,7 @@ fn to_do(facts: &LetterFacts<'_>, voice: Voice) -> Vec<Block> {
     let feet = findings::in_order(&facts.feet);
     let any = feet.iter().any(|f| !f.chosen.is_empty());
     for foot in feet {
-        out.extend(steps_of(w, foot, voice));
+        out.extend(steps_of(facts, foot, voice));
     }
     if !any && facts.decision.trim().is_empty() {
         out.push(paragraph(say!(w, "no-step-decided")));
@@ -250,7 +256,8 @@ fn to_do(facts: &LetterFacts<'_>, voice: Voice) -> Vec<Block> {
     out
 }
 
-fn steps_of(w: &Words, foot: &Foot<'_>, voice: Voice) -> Vec<Block> {
+fn steps_of(facts: &LetterFacts<'_>, foot: &Foot<'_>, voice: Voice) -> Vec<Block> {
+    let w = facts.words;
     let chosen = plan::chosen(foot);
     if chosen.is_empty() {
         return Vec::new();
@@ -260,7 +267,7 @@ fn steps_of(w: &Words, foot: &Foot<'_>, voice: Voice) -> Vec<Block> {
         .zip(foot.chosen)
         .map(|(step, key)| {
             let title = steps::plain(w, key).map_or_else(|| plan::title(w, step), |p| p.title);
-            (title, step_words(w, step, key))
+            (title, step_words(facts, foot.side, step, key))
         })
         .collect();
     vec![Block::Pairs {
@@ -273,12 +280,15 @@ fn steps_of(w: &Words, foot: &Foot<'_>, voice: Voice) -> Vec<Block> {
     }]
 }
 
-fn step_words(w: &Words, step: &Chosen<'_>, key: &str) -> String {
+fn step_words(facts: &LetterFacts<'_>, side: Side, step: &Chosen<'_>, key: &str) -> String {
+    let w = facts.words;
     let (Chosen::Proposed(rung), Some(plain)) = (step, steps::plain(w, key)) else {
         return say!(w, "as-talked-about");
     };
-    let mut lines = vec![format!("{} {}", plain.what, plain.home)];
-    lines.push(plain.care);
+    let mut lines = match prescribed(facts, side, key) {
+        Some(prescribed) => std::iter::once(plain.what).chain(prescribed).collect(),
+        None => vec![format!("{} {}", plain.what, plain.home), plain.care],
+    };
     let open: Vec<String> = rung
         .checks
         .iter()
@@ -289,6 +299,85 @@ fn step_words(w: &Words, step: &Chosen<'_>, key: &str) -> String {
         lines.push(say!(w, "find-out-first", checks = w.listed(&open)));
     }
     lines.join("\n")
+}
+
+/// The exercises of this foot as they were prescribed, in place of the usual amounts: a dose told twice must
+/// never be two doses.
+fn prescribed(facts: &LetterFacts<'_>, side: Side, key: &str) -> Option<Vec<String>> {
+    let w = facts.words;
+    if key != "therapy" {
+        return None;
+    }
+    let care = facts.further.care;
+    let mut lines: Vec<String> = programme::lines(care)
+        .iter()
+        .filter(|l| l.side.is_none_or(|s| s == side))
+        .map(|l| {
+            let name = programme::Line {
+                side: None,
+                ..l.clone()
+            }
+            .name(w);
+            say!(w, "labelled", label = name, value = l.amount(w))
+        })
+        .collect();
+    if lines.is_empty() {
+        return None;
+    }
+    let limit = programme::pain_limit(care, side).unwrap_or(Programme::built_in().load.pain_limit);
+    lines.push(say!(w, "exercises-care", limit = limit));
+    Some(lines)
+}
+
+/// Values that were told before, each in a sentence; at most a few, what changed first.
+fn since_then(facts: &LetterFacts<'_>) -> Vec<Block> {
+    let w = facts.words;
+    let mut all: Vec<&ChangeLine> = facts.further.change.iter().collect();
+    all.sort_by_key(|l| match (&l.of, &l.verdict) {
+        (Compared::Question(_), _) => 0,
+        (_, Verdict::Changed) => 1,
+        (_, Verdict::CannotTell(_)) => 3,
+        _ => 2,
+    });
+    let told = all.into_iter().filter_map(|line| match &line.of {
+        Compared::Question(_) => Some((over_time::compared(facts, line), line)),
+        Compared::Reading(key) => Some((plain::measure(w, key.as_str())?, line)),
+    });
+    let items: Vec<String> = told
+        .take(MOST_CHANGES)
+        .map(|(what, line)| {
+            let side = line.side.map(|side| words::foot(w, side));
+            let what = match side {
+                Some(side) => say!(w, "reading-of-side", reading = what, side = side),
+                None => what,
+            };
+            let said = match line.verdict {
+                Verdict::Changed => "since-changed",
+                Verdict::NoChangeShown => "since-same",
+                Verdict::CannotTell(_) => "since-cannot-tell",
+                Verdict::Matters { by: 0, of: 0 } => "since-number",
+                Verdict::Matters { by: 0, .. } => "since-small",
+                Verdict::Matters { .. } => "since-matters",
+            };
+            let said = say!(w, said);
+            let line = say!(
+                w,
+                "since-line",
+                what = words::capital(&what),
+                then = over_time::value(w, line, line.from),
+                day = w.day(&line.since),
+                now = over_time::value(w, line, line.to)
+            );
+            format!("{line} {said}").trim().to_owned()
+        })
+        .collect();
+    if items.is_empty() {
+        return Vec::new();
+    }
+    vec![
+        heading(say!(w, "heading-since")),
+        Block::List { items },
+    ]
 }
 
 /// The next visit, and when each step is looked at again.

@@ -5,7 +5,7 @@
 
 use super::plan::{self, Chosen};
 use super::referrer::{document, heading, is_child, paragraph, signature};
-use super::{Composed, Foot, LetterFacts, brief, findings, home, over_time, patient, steps, words};
+use super::{Composed, Foot, LetterFacts, brief, findings, home, over_time, patient, programme, steps, words};
 use crate::document::{Block, Notice, Pictures};
 use crate::words::say;
 use care::CheckState;
@@ -101,6 +101,8 @@ fn goals(facts: &LetterFacts<'_>) -> Vec<Block> {
 fn programme(facts: &LetterFacts<'_>) -> Vec<Block> {
     let w = facts.words;
     let mut out: Vec<Block> = home::table(facts).into_iter().collect();
+    let own = programme::own_words(facts);
+    out.extend((!own.is_empty()).then_some(Block::List { items: own }));
     for foot in findings::in_order(&facts.feet) {
         for step in plan::chosen(foot) {
             let Chosen::Proposed(rung) = step else {
@@ -111,7 +113,9 @@ fn programme(facts: &LetterFacts<'_>) -> Vec<Block> {
             }
             let words_of_rung = w.known(&format!("rung-{}-words", rung.key), &rung.words);
             let mut items = vec![words::sentence(&words_of_rung)];
-            items.extend(rung.dose.iter().map(|d| words::sentence(&w.said(d))));
+            // What was prescribed stands above; the usual amounts would be a second dose.
+            let usual = programme::running(facts.further.care, foot.side).is_none();
+            items.extend(rung.dose.iter().filter(|_| usual).map(|d| words::sentence(&w.said(d))));
             items.push(words::sentence(&words::capital(&w.said(&rung.how_long))));
             let label = words::capital(&words::foot(w, foot.side));
             let step = plan::title(w, &step);

@@ -1,13 +1,169 @@
 //! Every kind of paper of one invented visit, with everything that may be recorded beside it.
 
 use super::Visit;
-use letter::compose::{
-    self, ChangeLine, ChildFacts, Composed, Given, LegMeasures, LegSide, ProgrammeLine, Told,
-    Verdict,
-};
+use care::log::{Entry, Kind};
+use exam::{Given, Leg};
+use letter::compose::{self, ChangeLine, ChildFacts, Compared, Composed, Legs, Told, Verdict};
 use letter::{Further, LetterFacts};
 use quantity::Unit;
-use terms::Side;
+use std::sync::LazyLock;
+use terms::{MeasureKey, Side};
+use time::{Date, macros::date};
+
+fn entry(
+    id: &str,
+    kind: Kind,
+    side: Side,
+    days: (Date, Option<Date>),
+    answers: &[(&str, &str)],
+) -> Entry {
+    let mut given = Given::new();
+    for (key, text) in answers {
+        given.set(key, text).unwrap();
+    }
+    Entry {
+        id: id.to_owned(),
+        about: None,
+        kind,
+        side: Some(side),
+        began: days.0,
+        ended: days.1,
+        answers: given,
+    }
+}
+
+/// An invented log: a boot that was taken off, an injection, a programme that goes on, and a device with a check.
+pub static CARE: LazyLock<Vec<Entry>> = LazyLock::new(|| {
+    let (may, june) = (date!(2026 - 05 - 01), date!(2026 - 06 - 12));
+    vec![
+        entry(
+            "boot",
+            Kind::Boot,
+            Side::Left,
+            (may, Some(june)),
+            &[("boot_kind", "walking_boot"), ("boot_weeks", "6")],
+        ),
+        entry(
+            "injection",
+            Kind::Injection,
+            Side::Left,
+            (june, None),
+            &[
+                ("injection_site", "sinus_tarsi"),
+                ("injection_pain_before", "6"),
+                ("injection_pain_after", "3"),
+            ],
+        ),
+        entry(
+            "device",
+            Kind::Device,
+            Side::Right,
+            (june, None),
+            &[("device_kind", "gauntlet"), ("device_hours", "10")],
+        ),
+        Entry {
+            about: Some("device".into()),
+            ..entry(
+                "check",
+                Kind::Check,
+                Side::Right,
+                (date!(2026 - 07 - 10), None),
+                &[
+                    ("check_hours", "6.5"),
+                    ("check_skin", "red"),
+                    ("check_outcome", "adjust"),
+                ],
+            )
+        },
+        entry(
+            "therapy",
+            Kind::Therapy,
+            Side::Left,
+            (june, None),
+            &[
+                ("therapy_phase", "build"),
+                ("therapy_band_sets", "3"),
+                ("therapy_band_repetitions", "15"),
+                ("therapy_band_times", "2"),
+                ("therapy_band_load", "2.5"),
+                ("therapy_stretch_sets", "3"),
+                ("therapy_stretch_seconds", "30"),
+                ("therapy_stretch_times", "2"),
+                ("therapy_rise_repetitions", "20"),
+                ("therapy_toe_walk", "30"),
+                ("therapy_pain_limit", "4"),
+                ("therapy_words", "Q7-slowly-on-stairs"),
+            ],
+        ),
+    ]
+});
+
+/// An invented leg, with a bone that has to be left free.
+pub static LEG: LazyLock<Leg> = LazyLock::new(|| {
+    let mut leg = Leg::new();
+    for (key, text) in [
+        ("leg_posture", "standing"),
+        ("leg_time", "evening"),
+        ("leg_foot_length", "252.5"),
+        ("girth_ankle", "231"),
+        ("height_ankle", "95"),
+        ("height_navicular", "31"),
+        ("relief_from_heel", "105"),
+        ("relief_above_floor", "28"),
+        ("relief_length", "26"),
+        ("relief_height", "18"),
+        ("relief_out", "7"),
+        ("leg_skin", "thin"),
+        ("leg_laces", "help"),
+        ("leg_words", "Q7-lace-from-below"),
+    ] {
+        leg.set(key, text).unwrap();
+    }
+    leg
+});
+
+fn changes() -> Vec<ChangeLine> {
+    let line = |verdict, by, smallest| ChangeLine {
+        of: Compared::Reading(MeasureKey::new("meary_lat").unwrap()),
+        side: Some(Side::Left),
+        from: 14.2,
+        to: 18.4,
+        unit: Some(Unit::Degree),
+        since: "24 May 2026".into(),
+        verdict,
+        by,
+        smallest,
+    };
+    let pain = |by, of| ChangeLine {
+        of: Compared::Question("pain_level"),
+        unit: None,
+        from: 7.0,
+        to: 4.0,
+        ..line(Verdict::Matters { by, of }, Some(-3.0), None)
+    };
+    vec![
+        line(Verdict::Changed, Some(4.2), Some(3.1)),
+        line(Verdict::NoChangeShown, Some(-0.4), Some(3.1)),
+        line(
+            Verdict::CannotTell(vec![
+                "view",
+                "stance",
+                "worn",
+                "method",
+                "scale",
+                "two-readers",
+                "unknown-reader",
+                "no-yard",
+            ]),
+            None,
+            None,
+        ),
+        pain(2, 2),
+        pain(1, 2),
+        pain(0, 2),
+        pain(0, 0),
+    ]
+}
 
 /// Invented facts of every sort.
 pub fn further(child: bool) -> Further<'static> {
@@ -16,87 +172,17 @@ pub fn further(child: bool) -> Further<'static> {
             accompanied_by: child.then_some("Q7-mother"),
             consent: child.then_some("Q7-agreed-to-film-and-therapy"),
         },
-        given: vec![
-            Given {
-                what: "Q7-ready-made-insert",
-                side: Some(Side::Left),
-                began: Some("1 May 2026"),
-                ended: Some("12 June 2026"),
-                result: Some("Q7-little-gain"),
-            },
-            Given {
-                what: "Q7-rest",
-                side: None,
-                began: None,
-                ended: None,
-                result: None,
-            },
-        ],
-        change: [
-            (Verdict::Changed, Some(4.2), None),
-            (Verdict::NoChangeShown, Some(-0.4), None),
-            (
-                Verdict::CannotTell,
-                None,
-                Some("Q7-another-way-of-measuring"),
-            ),
-        ]
-        .into_iter()
-        .map(|(verdict, by, why)| ChangeLine {
-            measure: "Q7-slope",
-            side: Some(Side::Left),
-            from: 14.2,
-            to: 18.4,
-            unit: Unit::Degree,
-            since: "24 May 2026",
-            verdict,
-            by,
-            smallest: Some(3.1),
-            why,
-        })
-        .collect(),
-        programme: vec![
-            ProgrammeLine {
-                exercise: "band-in-and-down",
-                side: Some(Side::Left),
-                sets: Some(3),
-                repetitions: Some(15),
-                times_a_day: Some(2),
-                hold_s: None,
-                load: Some("Q7-band"),
-            },
-            ProgrammeLine {
-                exercise: "calf-stretch",
-                sets: Some(3),
-                hold_s: Some(30),
-                times_a_day: Some(2),
-                ..ProgrammeLine::default()
-            },
-            ProgrammeLine {
-                exercise: "heel-rise",
-                side: Some(Side::Left),
-                repetitions: Some(1),
-                times_a_day: Some(3),
-                ..ProgrammeLine::default()
-            },
-            ProgrammeLine {
-                exercise: "toe-walk",
-                ..ProgrammeLine::default()
-            },
-        ],
+        care: &CARE,
+        change: changes(),
         goals: vec!["Q7-ten-stairs-without-pain"],
         not_to_do: vec![
             ("Q7-no-jumping", "Q7-the-tendon-is-sore"),
             ("Q7-no-runs", ""),
         ],
         question: Some("Q7-is-this-the-time-to-operate"),
-        legs: LegMeasures {
-            left: LegSide {
-                foot_length_mm: Some(252.5),
-                ankle_girth_mm: Some(231.0),
-                ..LegSide::default()
-            },
-            right: LegSide::default(),
+        legs: Legs {
+            left: Some(&LEG),
+            right: None,
         },
         order: Some("Q7-a-hinged-brace-for-the-side-named"),
         told: Some(Told {

@@ -9,7 +9,8 @@ use crate::words;
 use askama::Template;
 use axum::{extract::Path, response::Response};
 use exam::{Leg, Sheet};
-use figure::{LegLevel, LegModel, Prominence, leg_svg};
+use figure::leg_svg;
+use letter::{Words, compose::leg_model};
 use record::{ExamineOf, VisitId};
 use terms::Side;
 
@@ -66,47 +67,8 @@ pub async fn show(
         revision,
         undo: undo::words(&context, visit.id, of).await?,
         sections: open_sections(Sheet::Leg, of.key(), &|key| leg.text_of(key)),
-        drawing: leg_svg(&model(side, &leg)),
+        drawing: leg_svg(&leg_model(Words::english(), side, &leg)),
         closed: visit.state == record::VisitState::Closed,
         shell: context.shell(words::full_name(&patient), Nav::Inside),
     })
-}
-
-/// What of the sheet can be drawn.
-pub fn model(side: Side, leg: &Leg) -> LegModel {
-    let number = |key: &str| leg.number(key).value();
-    let level = |height: &str, name: &str, girth: &str| {
-        let up = number(height)?;
-        let words = match number(girth) {
-            Some(mm) => format!("{name} {mm} mm round, {up} mm up"),
-            None => format!("{name}, {up} mm up"),
-        };
-        Some(LegLevel { words, height: up })
-    };
-    let prominence = || {
-        Some(Prominence {
-            from_heel: number("relief_from_heel")?,
-            above_floor: number("relief_above_floor")?,
-            length: number("relief_length")?,
-            height: number("relief_height")?,
-            out: number("relief_out"),
-        })
-    };
-    LegModel {
-        title: format!(
-            "{} leg from the inner side, to its measures",
-            words::side_head(side)
-        ),
-        foot_length: number("leg_foot_length"),
-        navicular_height: number("height_navicular"),
-        levels: [
-            level("height_ankle", "ankle", "girth_ankle"),
-            level("height_calf", "calf", "girth_calf"),
-            level("height_below_knee", "below the knee", "girth_below_knee"),
-        ]
-        .into_iter()
-        .flatten()
-        .collect(),
-        prominence: prominence(),
-    }
 }
