@@ -383,11 +383,23 @@ fn deformity(k: &Known<'_>) -> Check {
     }
 }
 
-/// Injections are held for infection, badly controlled sugar and after two; blood thinners ask for care.
+/// Injections are held for infection or its signs, badly controlled sugar and after two; blood thinners ask for care.
 ///
 /// # Sources
 /// Recalled as the trade's rule, unconfirmed: it holds back and never lets through.
 fn injection(k: &Known<'_>) -> Check {
+    // Two of the alarm's own questions: each alone is enough to wait.
+    for (flag, words) in [
+        ("fever", "Fever: no injection until an infection is ruled out"),
+        (
+            "hot_red_swollen",
+            "Hot, red and swollen: no injection until an infection is ruled out",
+        ),
+    ] {
+        if k.flags.yes(flag) == Some(true) {
+            return done("injection", CheckState::Against, words.to_owned());
+        }
+    }
     match k.person.number("steroid_injections_here").value() {
         Some(n) if n >= 2.0 => {
             return done(

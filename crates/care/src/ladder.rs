@@ -79,6 +79,18 @@ pub struct Caution {
     pub source: SourceNote,
 }
 
+/// A turn that an answer brings, in stages that do not bring it themselves.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Also {
+    /// A question of the story, and the choice that brings it.
+    pub question: String,
+    pub answer: String,
+    pub stages: Vec<String>,
+    pub place: Place,
+    pub why: String,
+}
+
 /// One rung of the ladder.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -104,6 +116,8 @@ pub struct Rung {
     pub sources: Vec<SourceNote>,
     /// By stage: `I` to `IV`, or a child's `green`, `amber`, `red`.
     pub stage: BTreeMap<String, ForStage>,
+    #[serde(default)]
+    pub also: Vec<Also>,
     #[serde(default)]
     pub evidence: Vec<Evidence>,
     #[serde(default)]
@@ -278,6 +292,22 @@ fn check_words(file: &str, rung: &Rung) -> Result<(), LadderError> {
     };
     for stage in rung.stage.keys() {
         if !STAGES.contains(&stage.as_str()) {
+            return Err(unknown("the stage", stage, &STAGES));
+        }
+    }
+    for also in &rung.also {
+        let choices = exam::question(&also.question).and_then(|q| match q.kind {
+            exam::Kind::Choice { choices } if q.sheet == exam::Sheet::Person => Some(choices),
+            _ => None,
+        });
+        let Some(choices) = choices else {
+            return Err(unknown("the question", &also.question, &["a choice of the story"]));
+        };
+        if choices.iter().all(|c| c.key != also.answer) {
+            let keys: Vec<&str> = choices.iter().map(|c| c.key).collect();
+            return Err(unknown("the answer", &also.answer, &keys));
+        }
+        if let Some(stage) = also.stages.iter().find(|s| !STAGES.contains(&s.as_str())) {
             return Err(unknown("the stage", stage, &STAGES));
         }
     }

@@ -21,6 +21,6 @@ mod text;
 
 pub use checks::{Check, CheckState};
 pub use ladder::{
-    BUILT_IN_FILES, Caution, Evidence, Ladder, LadderError, Look, Place, Rung, SourceNote,
+    Also, BUILT_IN_FILES, Caution, Evidence, Ladder, LadderError, Look, Place, Rung, SourceNote,
 };
 pub use propose::{CareInput, Proposal, ProposedRung, Standing, propose};

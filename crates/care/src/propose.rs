@@ -4,7 +4,7 @@
 //! proposed and the others wait for what would decide; the proposal never picks a stage by itself.
 
 use crate::checks::{Check, CheckState, Known, run};
-use crate::ladder::{Caution, Evidence, Ladder, Look, Place, Rung, SourceNote};
+use crate::ladder::{Also, Caution, Evidence, Ladder, Look, Place, Rung, SourceNote};
 use crate::text;
 use exam::{Examination, RedFlags, Story};
 use serde::{Deserialize, Serialize};
@@ -253,12 +253,23 @@ fn titles(keys: &[String]) -> Vec<String> {
 }
 
 fn proposed(rung: &Rung, stages: &[String], known: &Known<'_>) -> Option<ProposedRung> {
-    let fitting: Vec<_> = stages
+    let also = |stage: &String| {
+        let asked = |a: &&Also| known.person.choice(&a.question).value() == Some(a.answer.as_str());
+        let also = rung.also.iter().filter(|a| a.stages.contains(stage));
+        also.clone().find(asked).map(|a| (a.place, &a.why))
+    };
+    let fitting: Vec<(&String, Place, &String)> = stages
         .iter()
-        .filter_map(|s| rung.stage.get(s).map(|f| (s, f)))
+        .filter_map(|s| {
+            let (place, why) = match rung.stage.get(s) {
+                Some(f) => (f.place, &f.why),
+                None => also(s)?,
+            };
+            Some((s, place, why))
+        })
         .collect();
     // The latest turn of all, so that an open stage never brings a rung forward.
-    let place = fitting.iter().map(|(_, f)| f.place).max()?;
+    let place = fitting.iter().map(|(_, place, _)| *place).max()?;
     let checks: Vec<Check> = rung.rule_out.iter().map(|key| run(key, known)).collect();
     let worst = checks
         .iter()
@@ -289,7 +300,7 @@ fn proposed(rung: &Rung, stages: &[String], known: &Known<'_>) -> Option<Propose
         place,
         why: fitting
             .iter()
-            .map(|(s, f)| format!("{s}, {}: {}", f.place.words(), f.why))
+            .map(|(s, place, why)| format!("{s}, {}: {why}", place.words()))
             .collect(),
         dose: rung.dose.clone(),
         how_long: rung.how_long.clone(),

@@ -420,6 +420,16 @@ fn a_broken_rung_is_refused_with_one_sentence() {
             "ladder.toml: found the rung 'calm' a second time",
         ),
         ("how_long", "how_lang", "ladder.toml: found at line "),
+        (
+            "question = \"course\"",
+            "question = \"pain_level\"",
+            "ladder.toml: found the question 'pain_level'; expected one of a choice of the story",
+        ),
+        (
+            "answer = \"worse\"",
+            "answer = \"much\"",
+            "ladder.toml: found the answer 'much'; expected one of better",
+        ),
     ] {
         assert!(good.contains(from), "{from}");
         let error = Ladder::from_texts(&[("ladder.toml", &good.replacen(from, to, 1))])

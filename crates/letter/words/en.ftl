@@ -445,6 +445,14 @@ patient-thanks = { $who ->
 } This letter tells you what we found and what helps now.
 parents-came-with = Your child came with { $who }.
 parents-consent = What was agreed: { $consent }
+parents-came-parent = A parent came with your child.
+parents-came-guardian = A guardian came with your child.
+parents-came-other = Somebody else came with your child.
+parents-came-alone = Your child came alone.
+parents-consent-parent = A parent agreed to what was done and planned.
+parents-consent-guardian = A guardian agreed to what was done and planned.
+parents-consent-child = Your child was able to decide, and agreed to what was done and planned.
+parents-consent-not_yet = Nobody has yet agreed to treatment.
 alarm-first = This comes first: { $sign }
 alarm-how-soon = How soon: { $urgency }.
 alarm-what-to-do = What has to be done: { $action }

@@ -31,16 +31,20 @@ pub fn patient_letter(facts: &LetterFacts<'_>) -> Composed {
 pub fn parents_letter(facts: &LetterFacts<'_>) -> Composed {
     let w = facts.words;
     let mut came = Vec::new();
-    if let Some(who) = facts.further.child.accompanied_by {
-        came.push(say!(w, "parents-came-with", who = who.trim()));
-    }
-    if let Some(consent) = facts.further.child.consent {
-        came.push(say!(
+    let child = facts.further.child;
+    let chosen = |key: &str| facts.story.choice(key).value();
+    came.extend(match child.accompanied_by {
+        Some(who) => Some(say!(w, "parents-came-with", who = who.trim())),
+        None => chosen("accompanied_by").and_then(|c| w.find(&format!("parents-came-{c}"))),
+    });
+    came.extend(match child.consent {
+        Some(consent) => Some(say!(
             w,
             "parents-consent",
             consent = words::sentence(consent)
-        ));
-    }
+        )),
+        None => chosen("consent_by").and_then(|c| w.find(&format!("parents-consent-{c}"))),
+    });
     let came = (!came.is_empty()).then(|| paragraph(came.join(" ")));
     plain_letter(facts, Voice { child: true }, came.into_iter().collect())
 }

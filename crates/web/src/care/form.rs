@@ -17,6 +17,7 @@ use axum::{
     response::{IntoResponse, Redirect, Response},
 };
 use care::log::{self, DueState, Entry, Kind};
+use care::programme::Programme;
 use exam::{Given, Sheet};
 use record::{CareId, CareRecord, Patient, PatientId, VisitId};
 use std::collections::BTreeMap;
@@ -49,6 +50,8 @@ pub struct EntryPage {
     pub look_hint: String,
     pub today: String,
     pub inputs: Vec<Input>,
+    /// Where the form of a new programme is filled in with the protocol's amounts.
+    pub usual_amounts: Option<String>,
     pub id: Option<String>,
     pub undo: Option<String>,
 }
@@ -74,6 +77,9 @@ pub async fn fresh(
     let patient = context.state.store.patient(id.parse()?).await?;
     let log = of_patient(&context, &patient).await?;
     fields.insert("began".to_owned(), words::iso_day(context.today()));
+    if text(&fields, "amounts") == "usual" {
+        fields.extend(usual_amounts());
+    }
     shown(&context, &patient, &log, None, &fields, Vec::new())
 }
 
@@ -113,6 +119,52 @@ fn fields_of(record: &CareRecord) -> Result<Fields, PageError> {
     Ok(fields)
 }
 
+/// The amounts of the programme's protocol, for the fields that hold them.
+fn usual_amounts() -> Fields {
+    let mut fields = Fields::new();
+    for exercise in &Programme::built_in().exercises {
+        let asked = &exercise.asked;
+        for (key, amount) in [
+            (&asked.sets, exercise.sets),
+            (&asked.repetitions, exercise.repetitions),
+            (&asked.times_a_day, exercise.times_a_day),
+            (&asked.hold_s, exercise.hold_s),
+        ] {
+            if let (Some(key), Some(amount)) = (key, amount) {
+                fields.insert(format!("q.{key}"), amount.to_string());
+            }
+        }
+    }
+    fields
+}
+
+/// What a check of this kind asks; what was answered stands in any case.
+fn asks(of: Kind, question: &str) -> bool {
+    let of_all = ["check_pain", "check_outcome", "check_words"];
+    let own: &[&str] = match of {
+        Kind::Therapy => &[
+            "check_rises",
+            "check_toe_walk",
+            "check_deficit",
+            "check_load",
+            "check_during",
+            "check_settled",
+            "check_easy",
+            "check_each",
+            "check_lunge",
+            "check_hop",
+            "check_after_run",
+        ],
+        Kind::Device | Kind::Boot | Kind::Wrap => {
+            &["check_hours", "check_skin", "check_where", "check_fits"]
+        }
+        Kind::Operation => &["check_skin", "check_where", "check_rises"],
+        Kind::Injection => &["check_skin"],
+        Kind::Medicine | Kind::Check => &[],
+    };
+    of_all.contains(&question) || own.contains(&question)
+}
+
 fn shown(
     context: &Context,
     patient: &Patient,
@@ -132,6 +184,7 @@ fn shown(
         Some(side) => side.word().to_owned(),
         None => text(fields, "side").to_owned(),
     };
+    let answered = |key: &str| fields.get(&format!("q.{key}")).cloned();
     let wrong = !problems.is_empty();
     let child = patient
         .age_years_on(context.today())
@@ -161,8 +214,21 @@ fn shown(
             "Left open, nothing more is due.".to_owned()
         },
         today: words::iso_day(context.today()),
-        inputs: of_section(Sheet::Given, kind.section(), "care", child, &|key| {
-            fields.get(&format!("q.{key}")).cloned()
+        inputs: of_section(Sheet::Given, kind.section(), "care", child, &answered)
+            .into_iter()
+            .filter(|i| {
+                let key = i.name.trim_start_matches("q.");
+                let said = answered(key).is_some_and(|a| !a.is_empty());
+                about.is_none_or(|a| said || asks(a.entry.kind, key))
+            })
+            .collect(),
+        usual_amounts: (kind == Kind::Therapy && record.is_none()).then(|| {
+            let side = text(fields, "side");
+            let visit = text(fields, "visit");
+            format!(
+                "/patient/{}/care/new?kind=therapy&side={side}&visit={visit}&amounts=usual",
+                patient.id
+            )
         }),
         id: record.map(|r| r.id.to_string()),
         undo: record

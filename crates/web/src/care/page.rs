@@ -8,7 +8,8 @@ use crate::visit::inputs::unit_words;
 use crate::words;
 use askama::Template;
 use axum::{extract::Path, response::Response};
-use care::log::{self, Due, DueState, Entry, Kind};
+use care::log::{self, Due, DueState, Entry, Kind, Load};
+use care::programme::GoalOf;
 use exam::{Answer, Kind as Asked};
 use terms::Side;
 
@@ -24,11 +25,13 @@ pub struct CarePage {
     pub columns: Vec<Column>,
     pub ledger: Vec<LedgerLine>,
     pub ledger_warnings: Vec<String>,
-    pub programme: Vec<(String, &'static str)>,
+    pub programmes: Vec<ProgrammeCard>,
     pub gone: Vec<GoneLine>,
     pub unreadable: usize,
     /// The open visit, at which what is written down now belongs.
     pub visit: Option<String>,
+    /// The last visit, at which a letter can be written.
+    pub letter_visit: Option<String>,
 }
 
 pub struct DueLine {
@@ -115,7 +118,7 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
         columns: columns(&log, &entries, &patient, &context),
         ledger: ledger(&entries),
         ledger_warnings,
-        programme: programme(&entries),
+        programmes: programmes(&entries),
         due: due_lines,
         gone: log
             .gone
@@ -127,6 +130,7 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
             })
             .collect(),
         unreadable: log.unreadable,
+        letter_visit: visits.first().map(|v| v.id.to_string()),
         visit: visits
             .iter()
             .find(|v| v.state == record::VisitState::Open)
@@ -295,19 +299,84 @@ fn ledger(entries: &[Entry]) -> Vec<LedgerLine> {
         .collect()
 }
 
-fn programme(entries: &[Entry]) -> Vec<(String, &'static str)> {
-    if !entries.iter().any(|e| e.kind == Kind::Therapy) {
-        return Vec::new();
+/// One foot's programme: where it stands, which load next, which goals are met.
+pub struct ProgrammeCard {
+    pub head: String,
+    pub entry: String,
+    pub phase: String,
+    pub until: String,
+    pub next: Option<String>,
+    pub load_class: &'static str,
+    pub load: &'static str,
+    pub load_words: String,
+    pub ready_class: &'static str,
+    pub ready: &'static str,
+    /// What they are for, and each with how it stands.
+    pub goals: Vec<(&'static str, Vec<GoalLine>)>,
+}
+
+pub struct GoalLine {
+    pub words: String,
+    pub class: &'static str,
+    pub word: &'static str,
+}
+
+fn programmes(entries: &[Entry]) -> Vec<ProgrammeCard> {
+    log::progress(entries).into_iter().map(card).collect()
+}
+
+fn card(p: log::Progress) -> ProgrammeCard {
+    let (load_class, load) = match p.load {
+        Load::More => ("inside", "more load"),
+        Load::Stay => ("straddles", "stay at this load"),
+        Load::Less => ("outside", "less load"),
+        Load::NotKnown => ("none", "not known"),
+    };
+    let (ready_class, ready) = match p.ready_for_discharge() {
+        Some(true) => ("inside", "met"),
+        Some(false) => ("straddles", "not yet"),
+        None => ("none", "not all recorded"),
+    };
+    let goals = [
+        ("Goals of discharge", GoalOf::Discharge),
+        ("Before running", GoalOf::Running),
+    ]
+    .into_iter()
+    .map(|(head, of)| {
+        let lines = p.goals.iter().filter(|g| g.of == of).map(goal_line);
+        (head, lines.collect())
+    })
+    .collect();
+    ProgrammeCard {
+        head: p
+            .side
+            .map_or("Programme", words::side_head)
+            .to_owned(),
+        phase: p.phase.map_or_else(
+            || "Phase not recorded: change the entry to say it.".to_owned(),
+            |phase| format!("{}: {}", phase.title, phase.words),
+        ),
+        until: p.phase.map(|p| p.until.clone()).unwrap_or_default(),
+        next: p.next_phase.map(|n| format!("{}: {}", n.title, n.words)),
+        load_class,
+        load,
+        load_words: p.load_words,
+        ready_class,
+        ready,
+        goals,
+        entry: p.entry,
     }
-    log::progress(entries)
-        .into_iter()
-        .map(|c| {
-            let state = match c.met {
-                Some(true) => "met",
-                Some(false) => "not yet",
-                None => "not recorded",
-            };
-            (c.words, state)
-        })
-        .collect()
+}
+
+fn goal_line(goal: &log::Criterion) -> GoalLine {
+    let (class, word) = match goal.met {
+        Some(true) => ("inside", "met"),
+        Some(false) => ("straddles", "not yet"),
+        None => ("none", "not recorded"),
+    };
+    GoalLine {
+        words: goal.words.clone(),
+        class,
+        word,
+    }
 }

@@ -28,20 +28,7 @@ pub async fn of_person(
 ) -> Result<Vec<ScoreLine>, PageError> {
     let mut visits: Vec<&Visit> = visits.iter().collect();
     visits.sort_by_key(|v| v.on);
-    let mut stories: Vec<(Date, Story)> = Vec::new();
-    for visit in visits {
-        let kept = context
-            .state
-            .store
-            .exam(visit.id, ExamineOf::Person)
-            .await?;
-        let sheet: PersonSheet = kept
-            .map(|k| k.exam.read(PERSON_FORMAT, PERSON_VERSION))
-            .transpose()
-            .map_err(|e| PageError::ours("reading an examination back", e))?
-            .unwrap_or_default();
-        stories.push((visit.on, sheet.story));
-    }
+    let stories = stories_of(context, &visits).await?;
     let each = |value: &dyn Fn(&Story) -> Option<f64>| -> Vec<(Date, Option<f64>)> {
         stories.iter().map(|(day, s)| (*day, value(s))).collect()
     };
@@ -54,8 +41,18 @@ pub async fn of_person(
             Better::Less,
             each(&|s| foot_function(s).and_then(|f| f.total)),
         ),
-        ("Foot function index, pain", "", Better::Less, ffi(0)),
-        ("Foot function index, disability", "", Better::Less, ffi(1)),
+        (
+            "Foot function index, pain",
+            "foot_function_pain",
+            Better::Less,
+            ffi(0),
+        ),
+        (
+            "Foot function index, disability",
+            "foot_function_disability",
+            Better::Less,
+            ffi(1),
+        ),
         ("Foot function index, limitation", "", Better::Less, ffi(2)),
         (
             "Physical function, T-score",
@@ -172,19 +169,7 @@ pub async fn of_feet(
     visits.sort_by_key(|v| v.on);
     let mut feet = Vec::new();
     for side in Side::BOTH {
-        let mut exams: Vec<(Date, Option<Examination>)> = Vec::new();
-        for visit in &visits {
-            let kept = context
-                .state
-                .store
-                .exam(visit.id, ExamineOf::Foot(side))
-                .await?;
-            let exam = kept
-                .map(|k| k.exam.read(FOOT_FORMAT, FOOT_VERSION))
-                .transpose()
-                .map_err(|e| PageError::ours("reading an examination back", e))?;
-            exams.push((visit.on, exam));
-        }
+        let exams = exams_of(context, &visits, side).await?;
         let number = |exam: &Option<Examination>, key: &str| {
             exam.as_ref().and_then(|e| e.number(key).value())
         };
@@ -240,6 +225,113 @@ pub async fn of_feet(
         });
     }
     Ok(feet)
+}
+
+/// A question's first and last answer, on two days.
+pub struct FirstAndLast {
+    pub key: &'static str,
+    pub side: Option<Side>,
+    pub from: (Date, f64),
+    pub to: (Date, f64),
+    /// Against published sizes; `None` where none is published.
+    pub judged: Option<change::Importance>,
+}
+
+/// Asked of the person, and held against published sizes where there are some.
+const OF_PERSON: [&str; 2] = ["promis_function", "promis_interference"];
+
+/// Pain and heel rises of each foot, and the person's T-scores, first against last; what was asked once only
+/// is left out.
+///
+/// # Errors
+/// A sheet that cannot be read back.
+pub async fn first_and_last(
+    context: &Context,
+    visits: &[Visit],
+    person: &Person,
+) -> Result<Vec<FirstAndLast>, PageError> {
+    let mut visits: Vec<&Visit> = visits.iter().collect();
+    visits.sort_by_key(|v| v.on);
+    let mut out = Vec::new();
+    let mut push = |key: &'static str, side, values: Vec<(Date, Option<f64>)>| {
+        let known: Vec<(Date, f64)> = values
+            .iter()
+            .filter_map(|(day, v)| Some((*day, (*v)?)))
+            .collect();
+        if let [first, .., last] = known.as_slice()
+            && first.0 < last.0
+        {
+            out.push(FirstAndLast {
+                key,
+                side,
+                from: *first,
+                to: *last,
+                judged: judged(context, person, key, &values),
+            });
+        }
+    };
+    let of_feet = ITEMS.map(|i| i.0).into_iter().chain(COUNTED.map(|c| c.0));
+    for side in Side::BOTH {
+        let exams = exams_of(context, &visits, side).await?;
+        for key in of_feet.clone() {
+            let values = exams
+                .iter()
+                .map(|(d, e)| (*d, e.as_ref().and_then(|e| e.number(key).value())))
+                .collect();
+            push(key, Some(side), values);
+        }
+    }
+    let stories = stories_of(context, &visits).await?;
+    for key in OF_PERSON {
+        let values = stories
+            .iter()
+            .map(|(d, s)| (*d, s.number(key).value()))
+            .collect();
+        push(key, None, values);
+    }
+    Ok(out)
+}
+
+async fn exams_of(
+    context: &Context,
+    visits: &[&Visit],
+    side: Side,
+) -> Result<Vec<(Date, Option<Examination>)>, PageError> {
+    let mut exams = Vec::new();
+    for visit in visits {
+        let kept = context
+            .state
+            .store
+            .exam(visit.id, ExamineOf::Foot(side))
+            .await?;
+        let exam = kept
+            .map(|k| k.exam.read(FOOT_FORMAT, FOOT_VERSION))
+            .transpose()
+            .map_err(|e| PageError::ours("reading an examination back", e))?;
+        exams.push((visit.on, exam));
+    }
+    Ok(exams)
+}
+
+async fn stories_of(
+    context: &Context,
+    visits: &[&Visit],
+) -> Result<Vec<(Date, Story)>, PageError> {
+    let mut stories = Vec::new();
+    for visit in visits {
+        let kept = context
+            .state
+            .store
+            .exam(visit.id, ExamineOf::Person)
+            .await?;
+        let sheet: PersonSheet = kept
+            .map(|k| k.exam.read(PERSON_FORMAT, PERSON_VERSION))
+            .transpose()
+            .map_err(|e| PageError::ours("reading an examination back", e))?
+            .unwrap_or_default();
+        stories.push((visit.on, sheet.story));
+    }
+    Ok(stories)
 }
 
 fn said(values: &[(Date, Option<f64>)]) -> Vec<(String, String)> {

@@ -53,12 +53,22 @@ const QUESTION: [AskedField; 1] = [field("question", "What the surgeon is asked"
 const ORDER: [AskedField; 1] = [field(
     "order",
     "What is to be made, for which side, of what",
-    "",
+    "Beside the device that was chosen on the plan.",
     3,
 )];
 const CHILD: [AskedField; 2] = [
-    field("accompanied_by", "Who came with the child", "", 1),
-    field("consent", "Who agreed to what", "", 2),
+    field(
+        "accompanied_by",
+        "Who came with the child",
+        "Left open, the answer of the visit is told.",
+        1,
+    ),
+    field(
+        "consent",
+        "Who agreed to what",
+        "Left open, the answer of the visit is told.",
+        2,
+    ),
 ];
 const TOLD: [AskedField; 6] = [
     field(

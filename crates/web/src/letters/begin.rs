@@ -1,4 +1,4 @@
-//! `GET /visit/{id}/letters/new`: to whom, in which language, and what the visit does not hold.
+//! `GET /visit/{id}/letters/new?kind=…`: to whom, in which language, and what the visit does not hold.
 
 use super::asked::{self, Part};
 use super::draft;
@@ -8,9 +8,13 @@ use crate::layout::{Nav, Shell, page};
 use crate::visit::gather::gather;
 use crate::words;
 use askama::Template;
-use axum::{extract::Path, response::Response};
+use axum::{
+    extract::{Path, Query},
+    response::Response,
+};
 use letter::Language;
 use record::{LetterKind, VisitId};
+use serde::Deserialize;
 
 #[derive(Template)]
 #[template(path = "letters/begin.html")]
@@ -20,14 +24,25 @@ pub struct BeginPage {
     pub visit_day: String,
     pub patient: String,
     pub name: String,
-    /// Key and words of the kinds that apply.
-    pub kinds: Vec<(&'static str, String)>,
+    /// Key and words of the kinds that apply, and whether it is the one asked for.
+    pub kinds: Vec<(&'static str, String, bool)>,
     /// Tag and name of each language, in its own words.
     pub languages: Vec<(&'static str, String)>,
     pub parts: Vec<Part>,
 }
 
-pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, PageError> {
+#[derive(Debug, Default, Deserialize)]
+pub struct Wish {
+    /// The kind that stands chosen.
+    #[serde(default)]
+    kind: String,
+}
+
+pub async fn show(
+    context: Context,
+    Path(id): Path<String>,
+    Query(wish): Query<Wish>,
+) -> Result<Response, PageError> {
     let visit: VisitId = id.parse()?;
     let gathered = gather(&context, visit).await?;
     let kinds = draft::kinds_for(gathered.person.age_years);
@@ -39,7 +54,10 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
         patient: gathered.patient.id.to_string(),
         name,
         parts: asked::parts(&kinds),
-        kinds: kinds.iter().map(|k| (k.key(), kind_words(*k))).collect(),
+        kinds: kinds
+            .iter()
+            .map(|k| (k.key(), kind_words(*k), k.key() == wish.kind))
+            .collect(),
         languages: languages(),
     })
 }

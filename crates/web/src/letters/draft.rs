@@ -4,6 +4,7 @@
 //! as it is not signed; words changed in it by hand are lost then.
 
 use super::asked::{self, Asked};
+use super::beside::{self, Beside};
 use super::films::{self, PaperFilm};
 use super::kept::KeptLetter;
 use super::{edit, page};
@@ -94,6 +95,7 @@ async fn of_visit(
     let gathered = gather(context, visit).await?;
     let kind = checked(wish.kind, gathered.person.age_years)?;
     let films = films::of_visit(context, &gathered).await?;
+    let beside = beside::of_visit(context, &gathered).await?;
     let Composed { document, pictures } = composed(&Writing {
         knowledge: context.state.knowledge,
         practice: &context.practice,
@@ -105,6 +107,7 @@ async fn of_visit(
         words: wish.words,
         recipient: &wish.recipient,
         asked: &wish.asked,
+        beside: &beside,
     });
     let title = title(kind, &document.language);
     let kept = KeptLetter {
@@ -187,6 +190,8 @@ pub struct Writing<'a> {
     pub recipient: &'a [String],
     /// What was asked for on the page.
     pub asked: &'a Asked,
+    /// What the record holds beside the visit.
+    pub beside: &'a Beside,
 }
 
 /// The letter as it is first drafted.
@@ -230,7 +235,7 @@ pub fn composed(w: &Writing<'_>) -> Composed {
         films: w.films.iter().map(|f| f.film(w.knowledge)).collect(),
         decision: &decision,
         next_visit: review.as_deref(),
-        further: w.asked.further(),
+        further: w.beside.into_further(w.asked.further()),
     };
     let mut composed = match w.kind {
         LetterKind::ToReferrer | LetterKind::ReadingSheet => compose::referrer_letter(&facts),

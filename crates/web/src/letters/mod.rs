@@ -5,6 +5,7 @@
 //! | [`list`] | which drafts wait, what was signed last, what was taken away? |
 //! | [`begin`] | to whom, and in which language? |
 //! | [`asked`] | what is told that the visit does not hold? |
+//! | [`beside`] | what does the record hold beside the visit? |
 //! | [`draft`] | which sentences does a visit give? |
 //! | [`films`] | which films go on paper, with which picture? |
 //! | [`kept`] | how is a letter kept, so that it can be set again? |
@@ -18,6 +19,7 @@
 
 pub mod asked;
 pub mod begin;
+pub mod beside;
 pub mod draft;
 pub mod edit;
 pub mod films;

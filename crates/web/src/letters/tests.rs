@@ -287,6 +287,7 @@ fn write_in(
         words,
         recipient: &["Dr A. Example".to_owned()],
         asked,
+        beside: &super::beside::Beside::default(),
     })
     .document
 }

@@ -1,6 +1,6 @@
 //! What the clinician made of it: the stage decided on, the plan agreed, the visit closed or opened.
 
-use super::gather::gather;
+use super::gather::{Gathered, gather};
 use crate::adapt::plan::{KeptPlan, PLAN_FORMAT, PLAN_VERSION};
 use crate::context::Context;
 use crate::error::PageError;
@@ -8,6 +8,7 @@ use axum::{Form, extract::Path, response::Redirect};
 use record::{DecisionRecord, Kept, PlanRecord, VisitId, VisitState};
 use std::collections::BTreeMap;
 use terms::Side;
+use time::{Date, Duration};
 
 pub const REPORT_FORMAT: &str = "tiebeam-stage-report";
 pub const REPORT_VERSION: u32 = 1;
@@ -82,6 +83,17 @@ fn fits(report: &stage::StageReport, chosen: &str) -> bool {
             .is_some_and(|c| c.string.as_deref() == Some(chosen))
 }
 
+/// The earliest day on which the ladder looks at something that was chosen; `None` where it names none.
+fn first_look(gathered: &Gathered, kept: &KeptPlan) -> Option<Date> {
+    let days = kept.taken.iter().filter_map(|taken| {
+        let (_, key) = taken.split_once(':')?;
+        let looks = &care::Ladder::built_in().rung(key)?.look;
+        looks.iter().filter_map(|l| l.days).map(|d| d[0]).min()
+    });
+    let first = days.min()?;
+    gathered.visit.on.checked_add(Duration::days(i64::from(first)))
+}
+
 /// `POST /visit/{id}/plan`: `rung.SIDE:KEY`, `worn_left`, `worn_right`, `words`, `review_on`, `revision`.
 pub async fn plan(
     context: Context,
@@ -120,6 +132,12 @@ pub async fn plan(
         worn_right: text("worn_right"),
         words: text("words"),
     };
+    let seen = form
+        .get("revision")
+        .and_then(|s| s.parse().ok())
+        .unwrap_or(0);
+    // A proposal is for a new plan; whoever changes one has seen the day and means it.
+    let review_on = review_on.or_else(|| first_look(&gathered, &kept).filter(|_| seen == 0));
     let record = PlanRecord {
         visit: id,
         plan: Kept::of(PLAN_FORMAT, PLAN_VERSION, &kept)
@@ -128,10 +146,6 @@ pub async fn plan(
         revision: 0,
         saved_at: context.now,
     };
-    let seen = form
-        .get("revision")
-        .and_then(|s| s.parse().ok())
-        .unwrap_or(0);
     context
         .state
         .store
