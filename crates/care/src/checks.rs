@@ -390,7 +390,10 @@ fn deformity(k: &Known<'_>) -> Check {
 fn injection(k: &Known<'_>) -> Check {
     // Two of the alarm's own questions: each alone is enough to wait.
     for (flag, words) in [
-        ("fever", "Fever: no injection until an infection is ruled out"),
+        (
+            "fever",
+            "Fever: no injection until an infection is ruled out",
+        ),
         (
             "hot_red_swollen",
             "Hot, red and swollen: no injection until an infection is ruled out",

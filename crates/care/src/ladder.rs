@@ -301,7 +301,11 @@ fn check_words(file: &str, rung: &Rung) -> Result<(), LadderError> {
             _ => None,
         });
         let Some(choices) = choices else {
-            return Err(unknown("the question", &also.question, &["a choice of the story"]));
+            return Err(unknown(
+                "the question",
+                &also.question,
+                &["a choice of the story"],
+            ));
         };
         if choices.iter().all(|c| c.key != also.answer) {
             let keys: Vec<&str> = choices.iter().map(|c| c.key).collect();

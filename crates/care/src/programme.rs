@@ -216,11 +216,7 @@ impl Programme {
         let asked = |key: &str| exam::question(key).is_some_and(|q| q.sheet == exam::Sheet::Given);
         let a_question = "a question of the sheet of what was given";
         for phase in &self.phases {
-            if let Some(none) = phase
-                .exercises
-                .iter()
-                .find(|e| self.exercise(e).is_none())
-            {
+            if let Some(none) = phase.exercises.iter().find(|e| self.exercise(e).is_none()) {
                 return Err(unknown("the exercise", none, "an exercise of the file"));
             }
         }

@@ -1,9 +1,7 @@
 //! What cannot have happened stops, what should not have is kept and said, and what wants a look is due on
 //! its day.
 
-use care::log::{
-    DueState, Entry, Fault, Kind, due, faults, injection_warnings, ledger,
-};
+use care::log::{DueState, Entry, Fault, Kind, due, faults, injection_warnings, ledger};
 use exam::{Examination, Given, RedFlags, Story};
 use stage::{Facts, stage_from};
 use terms::Side;

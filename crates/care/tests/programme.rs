@@ -73,17 +73,34 @@ fn every_source_of_the_programme_is_in_the_folder() {
 fn a_broken_programme_is_refused_with_one_sentence() {
     let (_, text) = BUILT_IN_FILES[0];
     for (found, put, said) in [
-        ("item = \"check_rises\"", "item = \"pain_level\"", "pain_level"),
-        ("exercises = [\"calf-stretch\"]", "exercises = [\"hop\"]", "'hop'"),
+        (
+            "item = \"check_rises\"",
+            "item = \"pain_level\"",
+            "pain_level",
+        ),
+        (
+            "exercises = [\"calf-stretch\"]",
+            "exercises = [\"hop\"]",
+            "'hop'",
+        ),
         ("at_least = 50.0\n", "", "at_least or at_most"),
         ("letter = \"c\"", "letter = \"x\"", "'x'"),
         ("key = \"tendon\"", "name = \"tendon\"", "unknown field"),
-        ("sets = \"therapy_band_sets\"", "sets = \"nothing\"", "'nothing'"),
+        (
+            "sets = \"therapy_band_sets\"",
+            "sets = \"nothing\"",
+            "'nothing'",
+        ),
     ] {
         let broken = text.replacen(found, put, 1);
         assert_ne!(broken, text, "{found}");
-        let fault = Programme::from_text("mine.toml", &broken).unwrap_err().to_string();
-        assert!(fault.starts_with("mine.toml: found") && fault.contains(said), "{fault}");
+        let fault = Programme::from_text("mine.toml", &broken)
+            .unwrap_err()
+            .to_string();
+        assert!(
+            fault.starts_with("mine.toml: found") && fault.contains(said),
+            "{fault}"
+        );
     }
 }
 
@@ -104,7 +121,11 @@ fn each_goal_is_met_not_yet_or_not_recorded_by_the_last_check_that_asked() {
         .map(|g| g.met)
         .collect();
     assert_eq!(met, [None, Some(true), Some(true), None]);
-    assert_eq!(found.ready_for_discharge(), None, "strength is not recorded");
+    assert_eq!(
+        found.ready_for_discharge(),
+        None,
+        "strength is not recorded"
+    );
 }
 
 #[test]
@@ -121,11 +142,19 @@ fn a_recalled_goal_neither_grants_nor_refuses_discharge() {
         let check = check(&programme, date!(2026 - 09 - 01), &answers);
         let found = one(&[programme.clone(), check]);
         assert_eq!(found.ready_for_discharge(), Some(true), "{each}");
-        let recalled = found.goals.iter().find(|g| g.words.contains("200 repetitions")).unwrap();
+        let recalled = found
+            .goals
+            .iter()
+            .find(|g| g.words.contains("200 repetitions"))
+            .unwrap();
         assert!(recalled.unconfirmed && recalled.words.contains("unconfirmed"));
         assert_eq!(recalled.met, Some(each == "200"));
     }
-    let weak = check(&programme, date!(2026 - 09 - 01), &[("check_deficit", "30")]);
+    let weak = check(
+        &programme,
+        date!(2026 - 09 - 01),
+        &[("check_deficit", "30")],
+    );
     assert_eq!(one(&[programme, weak]).ready_for_discharge(), Some(false));
 }
 

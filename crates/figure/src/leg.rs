@@ -116,11 +116,7 @@ pub fn leg_svg(m: &LegModel) -> String {
         );
         let (x, at) = (p.from_heel, y(p.above_floor));
         svg.line([x, at], [x, 16.0], BRICK, 0.8);
-        svg.text(
-            [x, 26.0],
-            &p.words,
-            Text::new(9.0, BRICK).bold().middle(),
-        );
+        svg.text([x, 26.0], &p.words, Text::new(9.0, BRICK).bold().middle());
     }
     if long.is_none() {
         svg.text(

@@ -177,10 +177,7 @@ fn load(programme: &Programme, last: &Entry, check: Option<&Entry>) -> (Load, St
     match (missing.is_empty(), easy) {
         (false, _) => (
             Load::NotKnown,
-            format!(
-                "Not recorded at the last check: {}.",
-                missing.join("; ")
-            ),
+            format!("Not recorded at the last check: {}.", missing.join("; ")),
         ),
         (true, Some(true)) => (Load::More, said(&rule.more)),
         (true, _) => (Load::Stay, said(&rule.stay)),

@@ -48,14 +48,24 @@ pub fn lab_letter(facts: &LetterFacts<'_>) -> Composed {
     });
     blocks.push(for_making(facts));
     let measured = &facts.further.legs;
-    blocks.push(legs::table(w, measured.left, measured.right));
-    blocks.push(Block::Small {
-        text: say!(w, "legs-how"),
-    });
-    for side in Side::BOTH {
-        if let Some(leg) = measured.of(side) {
-            blocks.extend(legs::drawing(w, side, leg, &mut pictures));
-        }
+    let legs: Vec<(Side, &exam::Leg)> = Side::BOTH
+        .into_iter()
+        .filter_map(|side| Some((side, measured.of(side)?)))
+        .collect();
+    if legs.is_empty() {
+        blocks.push(Block::Notice {
+            notice: Notice::Caution,
+            title: say!(w, "legs-none-title"),
+            lines: vec![say!(w, "legs-none")],
+        });
+    } else {
+        blocks.push(legs::table(w, &legs));
+        blocks.push(Block::Small {
+            text: say!(w, "legs-how"),
+        });
+    }
+    for (side, leg) in legs {
+        blocks.extend(legs::drawing(w, side, leg, &mut pictures));
     }
     blocks.push(Block::Notice {
         notice: Notice::Caution,
@@ -70,10 +80,7 @@ pub fn lab_letter(facts: &LetterFacts<'_>) -> Composed {
         (say!(w, "label-seen"), w.day(facts.date)),
     ];
     document.foot = format!("{code}. {}", say!(w, "page-foot"));
-    Composed {
-        document,
-        pictures,
-    }
+    Composed { document, pictures }
 }
 
 /// `Left foot: lace-up gauntlet. Leather lacer with a stiff inside …`

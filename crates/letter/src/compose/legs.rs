@@ -62,19 +62,19 @@ pub fn leg_model(w: &Words, side: Side, leg: &Leg) -> LegModel {
     }
 }
 
-/// The sizes of both legs, part by part; what nobody measured says so.
-pub(super) fn table(w: &Words, left: Option<&Leg>, right: Option<&Leg>) -> Block {
-    let cell = |leg: Option<&Leg>, question: &exam::Question| {
-        leg.and_then(|l| l.get(question.key)).map_or_else(
+/// The sizes of each measured leg, part by part; what nobody measured says so.
+pub(super) fn table(w: &Words, legs: &[(Side, &Leg)]) -> Block {
+    let cell = |leg: &Leg, question: &exam::Question| {
+        leg.get(question.key).map_or_else(
             || say!(w, "not-measured"),
             |answer| words::answer(w, question, answer),
         )
     };
-    let mut sections: Vec<&'static str> = Vec::new();
     let asked: Vec<&exam::Question> = exam::form()
         .iter()
         .filter(|q| q.sheet == Sheet::Leg && q.key != "leg_words")
         .collect();
+    let mut sections: Vec<&'static str> = Vec::new();
     for question in &asked {
         if !sections.contains(&question.section) {
             sections.push(question.section);
@@ -86,17 +86,21 @@ pub(super) fn table(w: &Words, left: Option<&Leg>, right: Option<&Leg>) -> Block
             let head = vec![w.known(&format!("section-{}", crate::words::slug(section)), section)];
             let of_section = asked.iter().filter(move |q| q.section == section);
             std::iter::once(head).chain(of_section.map(|q| {
-                vec![words::question(w, q), cell(left, q), cell(right, q)]
+                let cells = legs.iter().map(|(_, leg)| cell(leg, q));
+                std::iter::once(words::question(w, q))
+                    .chain(cells)
+                    .collect()
             }))
         })
         .collect();
+    let sides = legs
+        .iter()
+        .map(|(side, _)| words::capital(&words::side(w, *side)));
     Block::Table {
         caption: say!(w, "legs-caption"),
-        header: vec![
-            say!(w, "head-looked-at"),
-            words::capital(&words::side(w, Side::Left)),
-            words::capital(&words::side(w, Side::Right)),
-        ],
+        header: std::iter::once(say!(w, "head-looked-at"))
+            .chain(sides)
+            .collect(),
         rows,
     }
 }

@@ -49,9 +49,7 @@ mod words;
 mod further;
 pub use breakin::{BreakInFacts, break_in_sheet};
 pub use elsewhere::{texts_between_colleagues, texts_kept_elsewhere};
-pub use further::{
-    ChangeLine, ChildFacts, Compared, Further, Legs, Told, Verdict,
-};
+pub use further::{ChangeLine, ChildFacts, Compared, Further, Legs, Told, Verdict};
 pub use home::home_sheet;
 pub use lab::lab_letter;
 pub use legs::leg_model;

@@ -190,7 +190,16 @@ pub(super) fn value(w: &Words, line: &ChangeLine, number: f64) -> String {
         (_, Some(unit)) => rows::with_unit(w, number, unit),
         (Compared::Question(key), None) => exam::question(key).map_or_else(
             || w.figures(&number.to_string()),
-            |q| words::answer(w, q, &Answer::Number { number, by_eye: false }),
+            |q| {
+                words::answer(
+                    w,
+                    q,
+                    &Answer::Number {
+                        number,
+                        by_eye: false,
+                    },
+                )
+            },
         ),
         _ => w.figures(&quantity::written_short(number, 1)),
     }
@@ -210,6 +219,7 @@ fn verdict(w: &Words, line: &ChangeLine) -> String {
             said.extend(why);
             return said.join("\n");
         }
+        (Verdict::Matters { .. }, _) if line.from == line.to => say!(w, "change-as-then"),
         (Verdict::Matters { by: 0, of: 0 }, _) => say!(w, "change-matters-not-known"),
         (Verdict::Matters { by: 0, .. }, _) => say!(w, "change-matters-not"),
         (Verdict::Matters { by, of }, _) if by == of => say!(w, "change-matters", of = *of),

@@ -336,12 +336,16 @@ fn prescribed(facts: &LetterFacts<'_>, side: Side, key: &str) -> Option<Vec<Stri
 /// Values that were told before, each in a sentence; at most a few, what changed first.
 fn since_then(facts: &LetterFacts<'_>) -> Vec<Block> {
     let w = facts.words;
-    let mut all: Vec<&ChangeLine> = facts.further.change.iter().collect();
+    // No pain then and none now is no news.
+    let news =
+        |l: &&ChangeLine| !(matches!(l.of, Compared::Question(_)) && l.from == 0.0 && l.to == 0.0);
+    let mut all: Vec<&ChangeLine> = facts.further.change.iter().filter(news).collect();
     all.sort_by_key(|l| match (&l.of, &l.verdict) {
-        (Compared::Question(_), _) => 0,
+        (Compared::Question(_), Verdict::Matters { by, .. }) if *by > 0 => 0,
         (_, Verdict::Changed) => 1,
-        (_, Verdict::CannotTell(_)) => 3,
-        _ => 2,
+        (Compared::Question(_), _) => 2,
+        (_, Verdict::CannotTell(_)) => 4,
+        _ => 3,
     });
     let told = all.into_iter().filter_map(|line| match &line.of {
         Compared::Question(_) => Some((over_time::compared(facts, line), line)),
@@ -359,8 +363,10 @@ fn since_then(facts: &LetterFacts<'_>) -> Vec<Block> {
                 Verdict::Changed => "since-changed",
                 Verdict::NoChangeShown => "since-same",
                 Verdict::CannotTell(_) => "since-cannot-tell",
+                Verdict::Matters { .. } if line.from == line.to => "since-as-then",
                 Verdict::Matters { by: 0, of: 0 } => "since-number",
                 Verdict::Matters { by: 0, .. } => "since-small",
+                Verdict::Matters { by, of } if by < of => "since-matters-some",
                 Verdict::Matters { .. } => "since-matters",
             };
             let said = say!(w, said);
@@ -378,10 +384,7 @@ fn since_then(facts: &LetterFacts<'_>) -> Vec<Block> {
     if items.is_empty() {
         return Vec::new();
     }
-    vec![
-        heading(say!(w, "heading-since")),
-        Block::List { items },
-    ]
+    vec![heading(say!(w, "heading-since")), Block::List { items }]
 }
 
 /// The next visit, and when each step is looked at again.

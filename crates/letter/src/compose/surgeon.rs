@@ -7,6 +7,7 @@ use super::referrer::{self, document, heading, is_child, paragraph, signature};
 use super::{Composed, LetterFacts, alarms, brief, findings, over_time, record, story, words};
 use crate::document::{Block, Pictures};
 use crate::words::say;
+use care::log::{Entry, Kind};
 use exam::Answer;
 
 /// What counts against an operation, in the order in which it is asked. The surgeon weighs it.
@@ -60,8 +61,17 @@ pub fn surgeon_letter(facts: &LetterFacts<'_>) -> Composed {
 
 fn injections(facts: &LetterFacts<'_>) -> String {
     let w = facts.words;
+    let steroid = |e: &&Entry| {
+        e.kind == Kind::Injection
+            && matches!(
+                e.answers.choice("injection_class").value(),
+                Some("corticosteroid" | "both")
+            )
+    };
+    let logged = facts.further.care.iter().filter(steroid).count();
     match facts.story.number("steroid_injections_here").value() {
         Some(count) => say!(w, "injections", count = count),
+        None if logged > 0 => say!(w, "injections-logged", count = logged),
         None => say!(w, "injections-not-recorded"),
     }
 }

@@ -5,7 +5,9 @@
 
 use super::plan::{self, Chosen};
 use super::referrer::{document, heading, is_child, paragraph, signature};
-use super::{Composed, Foot, LetterFacts, brief, findings, home, over_time, patient, programme, steps, words};
+use super::{
+    Composed, Foot, LetterFacts, brief, findings, home, over_time, patient, programme, steps, words,
+};
 use crate::document::{Block, Notice, Pictures};
 use crate::words::say;
 use care::CheckState;
@@ -115,7 +117,12 @@ fn programme(facts: &LetterFacts<'_>) -> Vec<Block> {
             let mut items = vec![words::sentence(&words_of_rung)];
             // What was prescribed stands above; the usual amounts would be a second dose.
             let usual = programme::running(facts.further.care, foot.side).is_none();
-            items.extend(rung.dose.iter().filter(|_| usual).map(|d| words::sentence(&w.said(d))));
+            items.extend(
+                rung.dose
+                    .iter()
+                    .filter(|_| usual)
+                    .map(|d| words::sentence(&w.said(d))),
+            );
             items.push(words::sentence(&words::capital(&w.said(&rung.how_long))));
             let label = words::capital(&words::foot(w, foot.side));
             let step = plan::title(w, &step);

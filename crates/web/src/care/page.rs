@@ -348,10 +348,7 @@ fn card(p: log::Progress) -> ProgrammeCard {
     })
     .collect();
     ProgrammeCard {
-        head: p
-            .side
-            .map_or("Programme", words::side_head)
-            .to_owned(),
+        head: p.side.map_or("Programme", words::side_head).to_owned(),
         phase: p.phase.map_or_else(
             || "Phase not recorded: change the entry to say it.".to_owned(),
             |phase| format!("{}: {}", phase.title, phase.words),

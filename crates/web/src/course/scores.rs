@@ -313,10 +313,7 @@ async fn exams_of(
     Ok(exams)
 }
 
-async fn stories_of(
-    context: &Context,
-    visits: &[&Visit],
-) -> Result<Vec<(Date, Story)>, PageError> {
+async fn stories_of(context: &Context, visits: &[&Visit]) -> Result<Vec<(Date, Story)>, PageError> {
     let mut stories = Vec::new();
     for visit in visits {
         let kept = context

@@ -91,7 +91,10 @@ fn first_look(gathered: &Gathered, kept: &KeptPlan) -> Option<Date> {
         looks.iter().filter_map(|l| l.days).map(|d| d[0]).min()
     });
     let first = days.min()?;
-    gathered.visit.on.checked_add(Duration::days(i64::from(first)))
+    gathered
+        .visit
+        .on
+        .checked_add(Duration::days(i64::from(first)))
 }
 
 /// `POST /visit/{id}/plan`: `rung.SIDE:KEY`, `worn_left`, `worn_right`, `words`, `review_on`, `revision`.
