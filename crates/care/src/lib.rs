@@ -3,6 +3,7 @@
 //! * [`Ladder::built_in`] holds the rungs as written in `knowledge/ladder/`, one file each;
 //! * [`checks`] asks whether something speaks against a rung, or was not recorded;
 //! * [`propose`] puts rungs in order for one foot;
+//! * [`device`] says what speaks for and against each kind of device;
 //! * [`programme`] holds the therapy programme as written in `knowledge/programme/`;
 //! * [`log`] holds the rules over what was given or done: what is due, what overlaps, what speaks against it;
 //! * [`orthosis`] proposes the values of a device, each with its reason, and says which limits a prescription
@@ -12,6 +13,7 @@
 //! sign is raised it proposes nothing but to deal with that.
 
 pub mod checks;
+pub mod device;
 mod ladder;
 pub mod log;
 pub mod orthosis;

@@ -577,4 +577,5 @@ fn the_list_of_letters_tells_what_waits_and_what_was_signed() {
     assert!(!full.contains("<to>") && !away.contains("<to>"));
 }
 
+mod beside_a_visit;
 mod over_a_store;

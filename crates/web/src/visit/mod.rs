@@ -12,10 +12,12 @@
 //! | [`answers`] | how is an answer kept, taken back, refused? |
 //! | [`undo`] | what would an undo take back? |
 //! | [`films`] | how does a film come in? |
+//! | [`devices`] | which device, and why? |
 //! | [`decide`] | what did the clinician decide and agree? |
 
 pub mod answers;
 pub mod decide;
+pub mod devices;
 pub mod films;
 pub mod gather;
 pub mod inputs;

@@ -1,5 +1,6 @@
 //! The decision's part of the page: what the report says of each foot, why, and what is missing.
 
+use super::devices::{self, DeviceRow};
 use super::gather::{Gathered, VisitFoot};
 use super::rungs::{RungBox, rung};
 use super::standing::{AlarmLine, MOST_MISSING, alarms, anchor};
@@ -28,6 +29,7 @@ pub struct FootDecision {
     pub basis: String,
     pub cautions: Vec<String>,
     pub not_recorded: Vec<String>,
+    pub devices: Vec<DeviceRow>,
 }
 
 pub struct SchemeBox {
@@ -135,6 +137,7 @@ pub fn foot_decision(context: &Context, g: &Gathered, foot: &VisitFoot) -> FootD
             })
             .cloned()
             .collect(),
+        devices: devices::rows(g, foot),
         not_recorded: foot
             .proposal
             .not_recorded

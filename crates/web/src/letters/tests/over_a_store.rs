@@ -41,29 +41,29 @@ impl Ids for Counted {
     }
 }
 
-struct Practiced {
+pub(super) struct Practiced {
     ids: Arc<Counted>,
     store: Arc<SqliteStore>,
     ann: ClinicianId,
-    visit: Visit,
+    pub(super) visit: Visit,
     _folder: tempfile::TempDir,
 }
 
-struct Answered {
-    status: StatusCode,
-    place: String,
+pub(super) struct Answered {
+    pub(super) status: StatusCode,
+    pub(super) place: String,
     disposition: String,
     bytes: Vec<u8>,
 }
 
 impl Answered {
-    fn text(&self) -> String {
+    pub(super) fn text(&self) -> String {
         String::from_utf8_lossy(&self.bytes).into_owned()
     }
 }
 
 impl Practiced {
-    async fn new() -> Self {
+    pub(super) async fn new() -> Self {
         let folder = tempfile::tempdir().unwrap();
         let store = Arc::new(SqliteStore::open(folder.path()).await.unwrap());
         let ids = Arc::new(Counted(AtomicU64::new(100)));
@@ -138,12 +138,12 @@ impl Practiced {
         }
     }
 
-    async fn get(&self, address: &str) -> Answered {
+    pub(super) async fn get(&self, address: &str) -> Answered {
         let request = Request::get(address).header(header::HOST, "127.0.0.1");
         self.ask(request.body(Body::empty()).unwrap()).await
     }
 
-    async fn post(&self, address: &str, form: &str) -> Answered {
+    pub(super) async fn post(&self, address: &str, form: &str) -> Answered {
         let request = Request::post(address)
             .header(header::HOST, "127.0.0.1")
             .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
@@ -160,7 +160,7 @@ impl Practiced {
         answer.place
     }
 
-    async fn letter(&self, place: &str) -> LetterRecord {
+    pub(super) async fn letter(&self, place: &str) -> LetterRecord {
         self.store
             .letter(place.trim_start_matches("/letter/").parse().unwrap())
             .await
