@@ -240,6 +240,7 @@ pub fn break_in(practice: &[String]) -> BreakInFacts<'_> {
             born: Some("1 February 1968"),
             chart: Some("0042"),
         },
+        kind: letter::BreakInKind::FootOrthosis,
         sides: &[Side::Left],
         child: false,
         feeling_lost: Some(false),

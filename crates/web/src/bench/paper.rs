@@ -16,7 +16,7 @@ use axum::{
     response::Response,
 };
 use care::orthosis::LimitFacts;
-use letter::{BreakInFacts, PatientLine, Words};
+use letter::{BreakInFacts, BreakInKind, PatientLine, Words};
 use record::OrderSource;
 use std::sync::Arc;
 use workshop::Files;
@@ -164,6 +164,7 @@ pub async fn break_in(
             born: born.as_deref(),
             chart: Some(&patient.chart_number),
         },
+        kind: BreakInKind::FootOrthosis,
         sides: &sides,
         child: patient
             .age_years_on(person.visit.on)
