@@ -288,6 +288,7 @@ fn nothing_is_missing_in_the_other_letters_of_these_visits_either() {
         }
     }
     for order in [common::order::usual(), common::order::everything()] {
+        let order = order.spoken(watched);
         letter::compose::order_sheet(&letter::OrderFacts {
             words: watched,
             ..order.facts()

@@ -47,6 +47,7 @@ pub fn order_sheet(
             wanted,
             found: &files.dimensions,
             section_mm: None,
+            spoken: Some(heading.words),
         },
         drawing_room_mm(),
     );

@@ -168,35 +168,27 @@ pub fn break_in_sheet(facts: &BreakInFacts<'_>) -> Composed {
         ));
     }
     if kind.is_brace() {
-        blocks.extend(beside(stop, to_know, 50.0));
+        blocks.extend(beside(stop, to_know, 58.0));
     } else {
         blocks.extend(stop);
         blocks.extend(to_know);
     }
-    blocks.push(heading(say!(w, "heading-shoes-and-care")));
-    blocks.push(Block::List {
-        items: CARE
-            .iter()
-            .map(|key| w.with(&format!("device-care-{key}"), &[("device", device.into())]))
-            .collect(),
-    });
-    blocks.push(heading(say!(w, "heading-see-again")));
-    blocks.push(paragraph(match facts.next_visit {
-        Some(when) => say!(
-            w,
-            "break-in-next-visit",
-            when = words::sentence(&w.day(when)),
-            device = device
-        ),
-        None => say!(w, "break-in-no-date", device = device),
-    }));
-    blocks.push(paragraph(say!(
-        w,
-        "break-in-call",
-        who = who,
-        telephone = telephone(w, facts.practice),
-        clinician = facts.clinician
-    )));
+    let care = vec![
+        heading(say!(w, "heading-shoes-and-care")),
+        Block::List {
+            items: CARE
+                .iter()
+                .map(|key| w.with(&format!("device-care-{key}"), &[("device", device.into())]))
+                .collect(),
+        },
+    ];
+    let again = see_again(facts, who);
+    if kind.is_brace() {
+        blocks.extend(beside(care, again, 60.0));
+    } else {
+        blocks.extend(care);
+        blocks.extend(again);
+    }
     let sides: Vec<String> = facts.sides.iter().map(|s| words::side(w, *s)).collect();
     let mut head = super::sheet::patient_line(w, &facts.patient);
     let missing = say!(w, "not-recorded");
@@ -251,6 +243,30 @@ fn put_on(w: &Words, kind: BreakInKind) -> Vec<Block> {
         items.push(say!(w, "put-on-steps"));
     }
     vec![heading(say!(w, "heading-put-on")), Block::List { items }]
+}
+
+fn see_again(facts: &BreakInFacts<'_>, who: &str) -> Vec<Block> {
+    let w = facts.words;
+    let device = facts.kind.device();
+    vec![
+        heading(say!(w, "heading-see-again")),
+        paragraph(match facts.next_visit {
+            Some(when) => say!(
+                w,
+                "break-in-next-visit",
+                when = words::sentence(&w.day(when)),
+                device = device
+            ),
+            None => say!(w, "break-in-no-date", device = device),
+        }),
+        paragraph(say!(
+            w,
+            "break-in-call",
+            who = who,
+            telephone = telephone(w, facts.practice),
+            clinician = facts.clinician
+        )),
+    ]
 }
 
 /// A brace has more to tell, and its sheet is one page too: side by side, where both sides have something.
