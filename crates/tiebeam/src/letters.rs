@@ -120,7 +120,8 @@ pub async fn of_demo(
             work.sheet.side.map_or("", |s| s.word()),
             work.sheet.view.words()
         );
-        let model = work.overlay(knowledge, &title, 1200);
+        let mut model = work.overlay(knowledge, &title, 1200);
+        letter::compose::overlay_in(words, knowledge, &mut model);
         pictures.push((
             format!("{}.png", film.name),
             title,

@@ -48,6 +48,7 @@ mod words;
 
 mod further;
 pub use breakin::{BreakInFacts, BreakInKind, break_in_sheet};
+pub use drawn::overlay_in;
 pub use elsewhere::{texts_between_colleagues, texts_kept_elsewhere};
 pub use further::{ChangeLine, ChildFacts, Compared, Further, Legs, Told, Verdict};
 pub use home::home_sheet;

@@ -108,7 +108,7 @@ pub async fn sheet(
 ) -> Result<Response, PageError> {
     let words = spoken::wished(&wish)?;
     let open = cache::open(&context.state, id.parse()?).await?;
-    let (film, placing) = films::for_sheet(&context, &open).await?;
+    let (film, placing) = films::for_sheet(&context, &open, words).await?;
     let knowledge = context.state.knowledge;
     let practice = practice_lines_in(words, &context.practice);
     let date = crate::words::day(context.today());
