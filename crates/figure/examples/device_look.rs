@@ -64,6 +64,7 @@ fn main() -> Result<(), Box<dyn Error>> {
             wanted: &wanted,
             found: &found,
             section_mm: None,
+            spoken: None,
         };
         let begun = Instant::now();
         let drawings = sheets(&model, [180.0, 262.0]);

@@ -33,7 +33,7 @@ fn main() -> Result<(), Box<dyn Error>> {
                 write(out, &format!("{who}-{kind}-{}", language.tag()), &composed)?;
             }
         }
-        let order = common::order::usual();
+        let order = common::order::usual().spoken(words);
         let facts = letter::OrderFacts {
             words,
             ..order.facts()

@@ -19,8 +19,8 @@ mod glyphs;
 mod paper;
 
 pub use compose::{
-    BreakInFacts, Composed, Film, Foot, Further, LetterFacts, OrderFacts, PatientLine, Picture,
-    SheetFacts,
+    BreakInFacts, BreakInKind, Composed, Film, Foot, Further, LetterFacts, OrderFacts, PatientLine,
+    Picture, SheetFacts,
 };
 pub use document::{Block, Document, Notice, Pictures, ReadingRow};
 pub use paper::{break_in_sheet, order_sheet, patient_letter, reading_sheet, referrer_letter};

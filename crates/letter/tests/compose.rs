@@ -555,6 +555,39 @@ fn a_safety_below_the_wanted_one_says_so() {
 }
 
 #[test]
+fn a_brace_is_called_by_its_plain_and_its_trade_name_in_both_languages() {
+    let practice = vec!["Example Foot Practice (invented)".to_owned()];
+    for (language, said) in [
+        (
+            letter::Language::English,
+            [
+                "# Getting used to your new brace",
+                "Device: stiff ankle brace (solid ankle-foot orthosis)",
+                "Take it off, do not wear it again",
+            ],
+        ),
+        (
+            letter::Language::Spanish,
+            [
+                "# Acostumbrarse a su nueva férula",
+                "Aparato: férula de tobillo rígida (ortesis rígida de tobillo y pie)",
+                "Quítela, no la lleve más",
+            ],
+        ),
+    ] {
+        let sheet = letter::BreakInFacts {
+            words: letter::Words::of(language),
+            kind: letter::BreakInKind::SolidAfo,
+            ..common::order::break_in(&practice)
+        };
+        let text = break_in_sheet(&sheet).document.text();
+        for said in said {
+            assert!(text.contains(said), "{said}\n{text}");
+        }
+    }
+}
+
+#[test]
 fn a_child_with_both_feet_gets_a_sheet_for_whoever_looks_after_it() {
     let practice = vec!["Example Foot Practice (invented)".to_owned()];
     let sheet = letter::BreakInFacts {

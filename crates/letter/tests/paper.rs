@@ -69,6 +69,31 @@ fn an_order_is_a_page_of_values_and_one_or_two_of_drawings_and_a_break_in_sheet_
     );
 }
 
+#[test]
+fn a_break_in_sheet_is_one_page_for_every_device_in_every_language() {
+    let practice = common::order::usual().practice;
+    for language in letter::Language::ALL {
+        for kind in letter::BreakInKind::ALL {
+            for child in [false, true] {
+                for feeling_lost in [None, Some(true), Some(false)] {
+                    let facts = letter::BreakInFacts {
+                        words: letter::Words::of(language),
+                        kind,
+                        child,
+                        feeling_lost,
+                        sides: &[Side::Left, Side::Right],
+                        next_visit: None,
+                        ..common::order::break_in(&practice)
+                    };
+                    let pages = break_in_sheet(&facts).unwrap().pages;
+                    let which = (language.tag(), kind, child, feeling_lost);
+                    assert_eq!(pages, 1, "{which:?}");
+                }
+            }
+        }
+    }
+}
+
 /// The figures of the upright ruler lie ten millimetres apart on the finished page, at either scale.
 #[test]
 fn a_drawing_is_printed_at_its_own_size() {

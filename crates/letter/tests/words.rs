@@ -113,7 +113,8 @@ fn every_language_has_the_same_keys_with_the_same_values() {
                     message.variables.is_subset(&known.variables)
                         && known.variables.iter().all(|v| {
                             message.variables.contains(v)
-                                || ["who", "side", "sex", "count", "to"].contains(&v.as_str())
+                                || ["who", "side", "sex", "count", "to", "device"]
+                                    .contains(&v.as_str())
                         }),
                     "{key}: {:?} and {:?}",
                     message.variables,
@@ -253,13 +254,16 @@ fn nothing_is_missing_in_papers_for_patients_parents_therapists_schools_and_empl
                     letter::compose::home_sheet(&facts),
                 ];
             }
-            for (child, numb) in [(false, None), (true, Some(true)), (false, Some(false))] {
-                letter::compose::break_in_sheet(&letter::BreakInFacts {
-                    words: watched,
-                    child,
-                    feeling_lost: numb,
-                    ..common::order::break_in(&visit.practice)
-                });
+            for kind in letter::BreakInKind::ALL {
+                for (child, numb) in [(false, None), (true, Some(true)), (false, Some(false))] {
+                    letter::compose::break_in_sheet(&letter::BreakInFacts {
+                        words: watched,
+                        kind,
+                        child,
+                        feeling_lost: numb,
+                        ..common::order::break_in(&visit.practice)
+                    });
+                }
             }
         }
         missing.extend(watched.missed());
@@ -284,6 +288,7 @@ fn nothing_is_missing_in_the_other_letters_of_these_visits_either() {
         }
     }
     for order in [common::order::usual(), common::order::everything()] {
+        let order = order.spoken(watched);
         letter::compose::order_sheet(&letter::OrderFacts {
             words: watched,
             ..order.facts()

@@ -719,44 +719,101 @@ step-child-refer-care = Do not press a stiff foot into a correcting insole.
 title-break-in = Getting used to your { $who ->
     [child] child’s new
    *[adult] new
-} { $count ->
-    [one] insole
-   *[other] insoles
+} { $device ->
+    [brace] { $count ->
+        [one] brace
+       *[other] braces
+    }
+   *[insole] { $count ->
+        [one] insole
+       *[other] insoles
+    }
 }
-break-in-invented = This practice is a demo. Nobody wears this insole.
+label-device = Device
+break-in-kind = { $kind ->
+    [hinged-afo] ankle brace with a hinge (hinged ankle-foot orthosis)
+    [solid-afo] stiff ankle brace (solid ankle-foot orthosis)
+   *[gauntlet] lace-up brace (gauntlet)
+}
+break-in-invented = This practice is a demo. Nobody wears this { $device ->
+    [brace] brace
+   *[insole] insole
+}.
 break-in-start = { $who ->
     [child] Your child’s
    *[adult] Your
 } { $count ->
-    [one] foot needs time to get used to the new insole. Wear it
-   *[other] feet need time to get used to the new insoles. Wear them
+    [one] foot needs time to get used to the new { $device ->
+        [brace] brace
+       *[insole] insole
+    }. Wear it
+   *[other] feet need time to get used to the new { $device ->
+        [brace] braces
+       *[insole] insoles
+    }. Wear them
 } a little longer each day. What we told you goes before this sheet.
+heading-put-on = How to put it on
+put-on-sock = First pull on a smooth sock that reaches above the upper edge of the brace. No folds.
+put-on-heel = Push the heel all the way back.
+put-on-close = Close the { $kind ->
+    [gauntlet] laces
+   *[other] straps
+} from below, one by one: snug, not tight.
+put-on-morning = Does the foot swell? Then put the brace on in the morning, before it swells.
+put-on-steps = This brace stops the ankle. Take short steps at first, and hold on to the rail on stairs. Tell us if a step feels unsafe or the knee gives way.
 heading-hours = How long each day
 break-in-usual = This is the usual way. It comes from practice, not from a study. Go slower if you need to: stay at the same hours for a day or two.
 break-in-look = Each time { $who ->
     [child] your child takes
    *[adult] you take
 } it off, look at the whole foot, the sole too. Use a mirror or ask for help.
+break-in-look-brace = Morning and evening, look at the skin over the inner and the outer ankle bone, at the heel and at the inner arch{ $kind ->
+    [solid-afo] , and along the shin
+   *[other] {""}
+}.
 break-in-mark-fades = A red mark that fades within { $minutes } minutes is usual.
-break-in-stop = Take it out, do not wear it again, and call us if you find
+break-in-stop = { $device ->
+    [brace] Take it off
+   *[insole] Take it out
+}, do not wear it again, and call us if you find
 sign-blister = a blister, or skin that is broken,
 sign-mark = a red mark that is still there after { $minutes } minutes,
 sign-any-mark = any red mark,
 sign-numbness = numb or tingling toes, or toes that turn white or blue,
 sign-new-pain = new pain in foot, knee, hip or back, or pain that gets worse,
 sign-hot-swollen = a hot, red or swollen foot, or a fever: get help the same day,
-sign-crack = a crack or a sharp edge in the insole.
+sign-tight = a brace that presses because the leg has swollen,
+sign-crack = { $kind ->
+    [orthosis] a crack or a sharp edge in the insole
+    [hinged-afo] a crack, a sharp edge or a loose hinge in the brace
+   *[other] a crack or a sharp edge in the brace
+}.
 children-grow-title = Children grow
-children-grow = Look every month whether the insole still fits the foot and the shoe. Bring it in with every new shoe size. An insole can ease pain. It does not build an arch.
+children-grow = Look every month whether the { $device ->
+    [brace] brace
+   *[insole] insole
+} still fits the foot and the shoe. Bring it in with every new shoe size. { $device ->
+    [brace] A brace
+   *[insole] An insole
+} can ease pain. It does not build an arch.
 heading-shoes-and-care = Shoes and care
-device-care-shoe = Wear it in a shoe with a firm heel that laces or straps. Take the shoe’s own inlay out if it gets tight.
+device-care-shoe = { $device ->
+    [brace] Wear it in a shoe with extra depth, a firm heel and a wide, stable sole.
+   *[insole] Wear it in a shoe with a firm heel that laces or straps.
+} Take the shoe’s own inlay out if it gets tight.
 device-care-feel = Feel into the shoe before you put it on: no stone, no fold.
 device-care-heat = Keep it away from heat. Do not leave it in a hot car, on a heater or in the sun: it can lose its shape.
 device-care-clean = Wipe it with a damp cloth and mild soap. Let it dry in the air.
 device-care-repair = Do not cut, heat or bend it. If it rubs or creaks, bring it to us.
 heading-see-again = When we see you again
-break-in-next-visit = Your next visit: { $when } Bring the insole and the shoes.
-break-in-no-date = No date is written down. Ask us for one; about two weeks after you got the insole is usual. Bring it with your shoes.
+break-in-next-visit = Your next visit: { $when } Bring the { $device ->
+    [brace] brace
+   *[insole] insole
+} and the shoes.
+break-in-no-date = No date is written down. Ask us for one; { $device ->
+    [brace] one to two weeks after you got the brace
+   *[insole] about two weeks after you got the insole
+} is usual. Bring it with your shoes.
 break-in-call = Call us if anything worries you: { $telephone }. { $clinician } decides what is right for { $who ->
     [child] your child
    *[adult] you
@@ -783,7 +840,11 @@ feeling-lost-title = { $who ->
    *[adult] Your feet
 } do not feel all they should
 feeling-lost-begin = A sore can start without pain. Begin only if we said so, and never go barefoot.
-feeling-lost-look = Look at both feet every day, morning and evening, for as long as the insole is worn. Feel into the shoe before you put it on.
+feeling-lost-lining = Wear the brace only if it was made for this foot and is lined all over. If not, ask us first.
+feeling-lost-look = Look at both feet every day, morning and evening, for as long as the { $device ->
+    [brace] brace
+   *[insole] insole
+} is worn. Feel into the shoe before you put it on.
 feeling-lost-stop = Stop at the first mark. Do not wait for pain.
 numb-feet-title = Numb feet
 numb-feet = If { $who ->

@@ -712,35 +712,75 @@ step-child-refer-what = Pedimos radiografías hechas de pie y después la opini�
 step-child-refer-home = Si algo empeora antes, díganoslo enseguida.
 step-child-refer-care = No fuerce un pie rígido dentro de una plantilla que corrige.
 
-## Acostumbrarse a una plantilla
+## Acostumbrarse a una plantilla o a una férula
 
 title-break-in = Acostumbrarse a { $who ->
     [child] { $count ->
-        [one] la nueva plantilla de su hijo o hija
-       *[other] las nuevas plantillas de su hijo o hija
+        [one] la nueva { $device ->
+            [brace] férula
+           *[insole] plantilla
+        } de su hijo o hija
+       *[other] las nuevas { $device ->
+            [brace] férulas
+           *[insole] plantillas
+        } de su hijo o hija
     }
    *[adult] { $count ->
-        [one] su nueva plantilla
-       *[other] sus nuevas plantillas
+        [one] su nueva { $device ->
+            [brace] férula
+           *[insole] plantilla
+        }
+       *[other] sus nuevas { $device ->
+            [brace] férulas
+           *[insole] plantillas
+        }
     }
 }
-break-in-invented = Esta consulta es una demostración. Nadie lleva esta plantilla.
+label-device = Aparato
+break-in-kind = { $kind ->
+    [hinged-afo] férula de tobillo con bisagra (ortesis de tobillo y pie con bisagra)
+    [solid-afo] férula de tobillo rígida (ortesis rígida de tobillo y pie)
+   *[gauntlet] férula de cordones
+}
+break-in-invented = Esta consulta es una demostración. Nadie lleva esta { $device ->
+    [brace] férula
+   *[insole] plantilla
+}.
 break-in-start = { $count ->
     [one] { $who ->
         [child] El pie de su hijo o hija
        *[adult] Su pie
-    } necesita tiempo para acostumbrarse a la nueva plantilla. Llévela
+    } necesita tiempo para acostumbrarse a la nueva { $device ->
+        [brace] férula
+       *[insole] plantilla
+    }. Llévela
    *[other] { $who ->
         [child] Los pies de su hijo o hija
        *[adult] Sus pies
-    } necesitan tiempo para acostumbrarse a las nuevas plantillas. Llévelas
+    } necesitan tiempo para acostumbrarse a las nuevas { $device ->
+        [brace] férulas
+       *[insole] plantillas
+    }. Llévelas
 } cada día un poco más. Lo que le dijimos va antes que esta hoja.
+heading-put-on = Cómo se pone
+put-on-sock = Póngase primero un calcetín liso que llegue por encima del borde superior de la férula. Sin pliegues.
+put-on-heel = Empuje el talón hasta el fondo.
+put-on-close = Cierre { $kind ->
+    [gauntlet] los cordones, vuelta a vuelta,
+   *[other] las correas, una a una,
+} desde abajo: que ajuste sin apretar.
+put-on-morning = ¿Se hincha el pie? Entonces ponga la férula por la mañana, antes de que se hinche.
+put-on-steps = Esta férula no deja mover el tobillo. Dé al principio pasos cortos y agárrese al pasamanos en las escaleras. Díganos si un paso se siente inseguro o la rodilla falla.
 heading-hours = Cuánto tiempo cada día
 break-in-usual = Es la manera usual. Viene de la práctica, no de un estudio. Vaya más despacio si hace falta: siga uno o dos días con las mismas horas.
 break-in-look = Cada vez que { $who ->
     [child] su hijo o hija se la quite
    *[adult] se la quite
 }, mire todo el pie, también la planta. Use un espejo o pida ayuda.
+break-in-look-brace = Por la mañana y por la noche, mire la piel sobre el tobillo por dentro y por fuera, en el talón y en el arco interior{ $kind ->
+    [solid-afo] , y a lo largo de la espinilla
+   *[other] {""}
+}.
 break-in-mark-fades = Una marca roja que se va en { $minutes } minutos es usual.
 break-in-stop = Quítela, no la lleve más y llámenos si encuentra
 sign-blister = una ampolla o piel abierta,
@@ -749,18 +789,38 @@ sign-any-mark = cualquier marca roja,
 sign-numbness = dedos dormidos o con hormigueo, o que se ponen blancos o azules,
 sign-new-pain = dolor nuevo en el pie, la rodilla, la cadera o la espalda, o dolor que empeora,
 sign-hot-swollen = un pie caliente, rojo o hinchado, o fiebre: busque ayuda el mismo día,
-sign-crack = una grieta o un borde afilado en la plantilla.
+sign-tight = una férula que aprieta porque la pierna se ha hinchado,
+sign-crack = { $kind ->
+    [orthosis] una grieta o un borde afilado en la plantilla
+    [hinged-afo] una grieta, un borde afilado o una bisagra floja en la férula
+   *[other] una grieta o un borde afilado en la férula
+}.
 children-grow-title = Los niños crecen
-children-grow = Mire cada mes si la plantilla aún va bien al pie y al zapato. Tráigala con cada número nuevo de zapato. Una plantilla puede aliviar el dolor. No forma un arco.
+children-grow = Mire cada mes si la { $device ->
+    [brace] férula
+   *[insole] plantilla
+} aún va bien al pie y al zapato. Tráigala con cada número nuevo de zapato. Una { $device ->
+    [brace] férula
+   *[insole] plantilla
+} puede aliviar el dolor. No forma un arco.
 heading-shoes-and-care = Zapatos y cuidado
-device-care-shoe = Llévela en un zapato con talón firme y con cordones o correas. Quite la plantilla del propio zapato si queda apretado.
+device-care-shoe = { $device ->
+    [brace] Llévela en un zapato de horma honda, con talón firme y una suela ancha y estable.
+   *[insole] Llévela en un zapato con talón firme y con cordones o correas.
+} Quite la plantilla del propio zapato si queda apretado.
 device-care-feel = Palpe el zapato por dentro antes de ponérselo: ni piedras ni pliegues.
 device-care-heat = Manténgala lejos del calor. No la deje en un coche caliente, en un radiador o al sol: puede perder su forma.
 device-care-clean = Límpiela con un paño húmedo y jabón suave. Deje que se seque al aire.
 device-care-repair = No la corte, caliente ni doble. Si roza o cruje, tráiganosla.
 heading-see-again = Cuándo nos vemos de nuevo
-break-in-next-visit = Su próxima visita: { $when } Traiga la plantilla y los zapatos.
-break-in-no-date = No hay ninguna fecha anotada. Pídanos una; lo usual es unas dos semanas después de recibir la plantilla. Tráigala con sus zapatos.
+break-in-next-visit = Su próxima visita: { $when } Traiga la { $device ->
+    [brace] férula
+   *[insole] plantilla
+} y los zapatos.
+break-in-no-date = No hay ninguna fecha anotada. Pídanos una; lo usual es { $device ->
+    [brace] de una a dos semanas después de recibir la férula
+   *[insole] unas dos semanas después de recibir la plantilla
+}. Tráigala con sus zapatos.
 break-in-call = Llámenos si algo le preocupa: { $telephone }. { $clinician } decide qué es bueno para { $who ->
     [child] su hijo o hija
    *[adult] usted
@@ -779,7 +839,7 @@ after-that = Después
 after-days = Todo el día si piel y pie van bien; deporte y paseos largos, al final
 after-days-numb = Solo el tiempo que le dijimos
 head-day = Día
-head-wear-at-most = Llévela como mucho
+head-wear-at-most = Como mucho
 head-hours-worn = Horas llevada
 head-skin = Cómo estaba la piel
 feeling-lost-title = { $who ->
@@ -787,7 +847,11 @@ feeling-lost-title = { $who ->
    *[adult] Sus pies
 } no sienten todo lo que deberían
 feeling-lost-begin = Una llaga puede empezar sin dolor. Empiece solo si se lo dijimos, y nunca vaya descalzo.
-feeling-lost-look = Mire los dos pies cada día, por la mañana y por la noche, mientras lleve la plantilla. Palpe el zapato por dentro antes de ponérselo.
+feeling-lost-lining = Lleve la férula solo si se hizo para este pie y está forrada por completo. Si no, pregúntenos antes.
+feeling-lost-look = Mire los dos pies cada día, por la mañana y por la noche, mientras lleve la { $device ->
+    [brace] férula
+   *[insole] plantilla
+}. Palpe el zapato por dentro antes de ponérselo.
 feeling-lost-stop = Pare con la primera marca. No espere al dolor.
 numb-feet-title = Pies dormidos
 numb-feet = Si { $who ->
@@ -2742,6 +2806,56 @@ said-dashed-in-the-heel-cut-through-its-middle-and-the-foot-s-68 = A trazos en e
     .en = Dashed in the heel: cut through its middle, and the foot’s own level
 said-dotted-the-foot-before-fill-and-cuts = Punteado: el pie, antes de rellenos y recortes
     .en = Dotted: the foot, before fill and cuts
+said-from-above-toes-up = Desde arriba, dedos arriba
+    .en = From above, toes up
+said-from-the-inner-side = Desde el lado interno
+    .en = From the inner side
+said-heel-from-behind-n-inner-side-raised = Talón desde atrás, { $n1 }°, lado interno alto
+    .en = Heel from behind, #°, inner side raised
+said-heel-from-behind-n-outer-side-raised = Talón desde atrás, { $n1 }°, lado externo alto
+    .en = Heel from behind, #°, outer side raised
+said-heel-from-behind-level = Talón desde atrás, a nivel
+    .en = Heel from behind, level
+said-section-a-a-navicular-n-mm-from-the-rear = Corte A–A, navicular, a { $n1 } mm de atrás
+    .en = Section A–A, navicular, # mm from the rear
+said-section-a-a-n-mm-from-the-rear = Corte A–A, a { $n1 } mm de atrás
+    .en = Section A–A, # mm from the rear
+said-inner-side = lado interno
+    .en = inner side
+said-outer-side = lado externo
+    .en = outer side
+said-ground = suelo
+    .en = ground
+said-foot = pie
+    .en = foot
+said-navicular = navicular
+    .en = navicular
+said-first-head = primera cabeza
+    .en = first head
+said-fifth-head = quinta cabeza
+    .en = fifth head
+said-heel-s-middle = centro del talón
+    .en = heel’s middle
+said-forefoot-post = cuña del antepié
+    .en = forefoot post
+said-rearfoot-post-n-inner-side-raised = cuña del retropié { $n1 }°, lado interno alto
+    .en = rearfoot post #°, inner side raised
+said-rearfoot-post-n-outer-side-raised = cuña del retropié { $n1 }°, lado externo alto
+    .en = rearfoot post #°, outer side raised
+said-rearfoot-post-level = cuña del retropié a nivel
+    .en = rearfoot post level
+said-forefoot-post-n-outer-side-raised = cuña del antepié { $n1 }°, lado externo alto
+    .en = forefoot post #°, outer side raised
+said-forefoot-post-level = cuña del antepié a nivel
+    .en = forefoot post level
+said-base-n-n-mm = base { $n1 } × { $n2 } mm
+    .en = base # × # mm
+said-scale-n-n-as-large-as-the-device = Escala { $n1 }:{ $n2 }, tan grande como la plantilla
+    .en = Scale #:#, as large as the device
+said-scale-n-n-half-as-large-as-the-device = Escala { $n1 }:{ $n2 }, la mitad de la plantilla
+    .en = Scale #:#, half as large as the device
+said-the-ruler-is-n-mm-long-or-the-print-was-scaled = La regla mide { $n1 } mm, o la impresión se escaló
+    .en = The ruler is # mm long, or the print was scaled
 
 ## Criterios y razones entre colegas
 

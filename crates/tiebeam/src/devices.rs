@@ -3,6 +3,7 @@
 use anyhow::{Context, Result, anyhow};
 use clap::ValueEnum;
 use knowledge::{Knowledge, Person};
+use letter::{Language, Words};
 use record::Kept;
 use serde_json::json;
 use shell::{Device, Prescription};
@@ -42,6 +43,9 @@ pub struct Args {
     /// Where the files go: a folder for each scan, named after it
     #[arg(long, default_value = "shells")]
     out: PathBuf,
+    /// Language of the order sheet, such as es
+    #[arg(long, default_value = "en", value_parser = crate::letters::language)]
+    language: Language,
     /// Print a prescription to start from, and do nothing else
     #[arg(long)]
     example: bool,
@@ -79,6 +83,8 @@ pub struct Wanted<'k> {
     pub weight_kg: Option<f64>,
     pub person: Person,
     pub knowledge: &'k Knowledge,
+    /// The language of the order sheet.
+    pub words: &'static Words,
     /// What the order sheet says on top, without the side and the other foot.
     pub practice: Vec<String>,
     pub clinician: String,
@@ -173,6 +179,7 @@ fn one(args: &Args, scan: &Path, tell: &mut dyn FnMut(f64, &str)) -> Result<Stri
             sex: None,
         },
         knowledge: Knowledge::built_in(),
+        words: Words::of(args.language),
         practice: Vec::new(),
         clinician: String::new(),
         patient_code: None,
@@ -234,6 +241,7 @@ pub fn made(
     };
     tell(0.95, "Setting the order sheet");
     let heading = Heading {
+        words: wanted.words,
         practice: wanted.practice.clone(),
         invented: wanted.invented,
         date: wanted.date.clone(),

@@ -1,7 +1,7 @@
 //! `tiebeam letter`: a letter without the pages.
 
 use anyhow::{Context, Result, anyhow};
-use letter::{Document, Pictures};
+use letter::{Document, Language, Pictures, Words};
 use record::{LetterId, LetterState};
 use std::fs;
 use std::path::PathBuf;
@@ -22,6 +22,10 @@ pub struct Args {
     /// The letter's id, as its address on the page shows it
     #[arg(long)]
     id: Option<String>,
+    /// Language of the document's words, such as es: what stands around them (page numbers, the mark of a draft) is
+    /// set in it. A signed letter keeps its own
+    #[arg(long, value_parser = language, conflicts_with = "data")]
+    language: Option<Language>,
     /// Where the PDF goes
     #[arg(long, short)]
     out: PathBuf,
@@ -29,7 +33,7 @@ pub struct Args {
 
 pub fn run(args: &Args) -> Result<()> {
     let bytes = match (&args.document, &args.data, &args.id) {
-        (Some(path), _, _) => set(path, &args.pictures)?,
+        (Some(path), _, _) => set(path, &args.pictures, args.language)?,
         (None, Some(data), Some(id)) => {
             let id: LetterId = id.parse()?;
             crate::serve::runtime()?.block_on(async {
@@ -51,11 +55,25 @@ pub fn run(args: &Args) -> Result<()> {
     Ok(())
 }
 
-fn set(path: &PathBuf, pictures: &[String]) -> Result<Vec<u8>> {
+/// A language of papers, for `--language`.
+pub fn language(tag: &str) -> Result<Language, String> {
+    Language::from_tag(tag).ok_or_else(|| {
+        let known: Vec<String> = Language::ALL
+            .iter()
+            .map(|l| format!("{} ({})", l.tag(), l.name()))
+            .collect();
+        format!("expected one of {}", known.join(", "))
+    })
+}
+
+fn set(path: &PathBuf, pictures: &[String], language: Option<Language>) -> Result<Vec<u8>> {
     let text = fs::read_to_string(path)
         .with_context(|| format!("the document {} could not be read", path.display()))?;
-    let document: Document = serde_json::from_str(&text)
+    let mut document: Document = serde_json::from_str(&text)
         .with_context(|| format!("{} is no letter document", path.display()))?;
+    if let Some(language) = language {
+        document.language = language.tag().to_owned();
+    }
     let mut all = Pictures::new();
     for pair in pictures {
         let (name, file) = pair
@@ -75,6 +93,7 @@ pub async fn of_demo(
     me: record::ClinicianId,
     done: &crate::demo::DoneVisit,
     out: &std::path::Path,
+    words: &'static Words,
 ) -> Result<()> {
     let knowledge = knowledge::Knowledge::built_in();
     let practice = store.practice().await?.unwrap_or_default();
@@ -101,7 +120,8 @@ pub async fn of_demo(
             work.sheet.side.map_or("", |s| s.word()),
             work.sheet.view.words()
         );
-        let model = work.overlay(knowledge, &title, 1200);
+        let mut model = work.overlay(knowledge, &title, 1200);
+        letter::compose::overlay_in(words, knowledge, &mut model);
         pictures.push((
             format!("{}.png", film.name),
             title,
@@ -130,7 +150,7 @@ pub async fn of_demo(
         return Err(anyhow!("the demo's first patient has no read film"));
     }
     let sheet = letter::reading_sheet(&letter::SheetFacts {
-        words: letter::Words::english(),
+        words,
         knowledge,
         practice: &lines,
         patient,
@@ -157,7 +177,7 @@ pub async fn of_demo(
     };
     let (to_referrer, films) = facts(&crate::demo::REFERRER, 2.min(read.len()));
     let letter_facts = letter::LetterFacts {
-        words: letter::Words::english(),
+        words,
         knowledge,
         practice: &lines,
         recipient: &to_referrer,

@@ -6,7 +6,7 @@ use crate::strength::Computed;
 use figure::device::{DeviceModel, sheets};
 use knowledge::{Knowledge, Material};
 use letter::compose::{self, BodyLine, FileLine, OrderFacts, drawing_room_mm};
-use letter::{LetterError, Pdf};
+use letter::{LetterError, Pdf, Words};
 use record::ContentHash;
 use surface::Origin;
 use terms::Side;
@@ -14,6 +14,8 @@ use terms::Side;
 /// What an order sheet says beside the device itself. No name stands on it: there is no place for one.
 #[derive(Debug, Clone)]
 pub struct Heading {
+    /// The language of the sheet.
+    pub words: &'static Words,
     /// Name of the practice, then its lines.
     pub practice: Vec<String>,
     pub invented: bool,
@@ -45,6 +47,7 @@ pub fn order_sheet(
             wanted,
             found: &files.dimensions,
             section_mm: None,
+            spoken: Some(heading.words),
         },
         drawing_room_mm(),
     );
@@ -57,7 +60,7 @@ pub fn order_sheet(
     cautions.extend(files.cautions.iter().cloned());
     let surface = surface_words(open);
     letter::order_sheet(&OrderFacts {
-        words: letter::Words::english(),
+        words: heading.words,
         practice: &heading.practice,
         invented: heading.invented,
         date: &heading.date,

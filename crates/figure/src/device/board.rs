@@ -4,7 +4,9 @@
 //! onto their dimension lines where they fit; all other words are placed last and together, so that none
 //! covers another (see [`crate::labels`]).
 
+use super::Speaks;
 use super::bench::{Bench, Place, View};
+use super::parts::Parts;
 use super::silhouette::{P, thinned_line};
 use super::words::{self, Words, Written};
 use crate::colour::{INK, KELP, QUIET};
@@ -120,6 +122,7 @@ pub(crate) struct Board<'a> {
     pub size: P,
     strokes: Vec<Stroke>,
     words: Words,
+    spoken: Option<&'a dyn Speaks>,
 }
 
 /// A view with its words placed.
@@ -131,20 +134,22 @@ pub(crate) struct Drawn {
 }
 
 impl<'a> Board<'a> {
-    pub fn new(bench: &'a Bench, frame: &Frame, scale: f64, title: impl Into<String>) -> Board<'a> {
+    /// The title as it is to be read.
+    pub fn new(parts: &'a Parts<'_>, frame: &Frame, scale: f64, title: String) -> Board<'a> {
         let top = frame.margin[1] + TITLE_STRIP_MM;
         Board {
-            bench,
+            bench: &parts.bench,
             view: frame.view,
             scale,
             corner: [
                 frame.low[0] - frame.margin[0] / scale,
                 frame.low[1] - top / scale,
             ],
-            title: title.into(),
+            title,
             size: frame.size(scale),
             strokes: Vec::new(),
             words: Words::default(),
+            spoken: parts.model.spoken,
         }
     }
 
@@ -202,28 +207,47 @@ impl<'a> Board<'a> {
         self.words.crosses.push(at);
     }
 
+    fn said(&self, english: &str) -> String {
+        // A letter beside a mark is the same in every language.
+        let spoken = self.spoken.filter(|_| english.chars().count() > 1);
+        spoken.map_or_else(|| english.to_owned(), |s| s.said(english))
+    }
+
+    fn figures(&self, text: &str) -> String {
+        self.spoken
+            .map_or_else(|| text.to_owned(), |s| s.figures(text))
+    }
+
+    /// A figure near a place on paper.
+    pub fn figure(&mut self, text: &str, anchor: P) {
+        let text = self.figures(text);
+        self.words.near("", &text, anchor, INK);
+    }
+
     /// Words near a place on paper.
     pub fn label(&mut self, name: &str, value: &str, anchor: P) {
         self.label_in(INK, name, value, anchor);
     }
 
     pub fn label_in(&mut self, colour: &'static str, name: &str, value: &str, anchor: P) {
-        self.words.near(name, value, anchor, colour);
+        let (name, value) = (self.said(name), self.said(value));
+        self.words.near(&name, &value, anchor, colour);
     }
 
     /// Words at a place on paper, whatever lies there; they begin there, or end there.
     pub fn word(&mut self, words: &str, at: P, from_right: bool) {
-        self.words.at(words, at, from_right, INK);
+        self.words.at(&self.said(words), at, from_right, INK);
     }
 
     /// Words with their middle at a place on paper, along a line that runs `way`.
     pub fn along(&mut self, words: &str, at: P, way: P) {
-        self.words.centred(words, at, way, INK);
+        self.words.centred(&self.said(words), at, way, INK);
     }
 
     /// A dimension between two places on paper, its line shifted by `off`. The figure stands on the line,
     /// or beside one too short for it; where not even the arrows fit, it goes beyond `to`.
     pub fn dimension(&mut self, from: P, to: P, off: P, words: &str) {
+        let words = &self.figures(words);
         let ink = Ink::line(QUIET, THIN);
         let shift = |p: P, by: f64| [p[0] + off[0] * by, p[1] + off[1] * by];
         let far = off[0].hypot(off[1]);
@@ -248,13 +272,13 @@ impl<'a> Board<'a> {
             let tail = 2.2 * ARROW_MM;
             self.line(&[on(-tail), a], ink);
             self.line(&[b, on(long + tail)], ink);
-            self.label("", words, on(long + tail));
+            self.words.near("", words, on(long + tail), INK);
             return;
         }
         let figure = width_of(words, TYPE_MM) + 1.2;
         if long < figure + 2.0 * ARROW_MM {
             self.line(&[a, b], ink);
-            self.label("", words, on(long / 2.0));
+            self.words.near("", words, on(long / 2.0), INK);
             return;
         }
         // The line leaves a gap for its figure.
@@ -304,8 +328,8 @@ impl<'a> Board<'a> {
         } else {
             ["outer side", "inner side"]
         };
-        self.words.at(l, left, false, KELP);
-        self.words.at(r, right, true, KELP);
+        self.words.at(&self.said(l), left, false, KELP);
+        self.words.at(&self.said(r), right, true, KELP);
     }
 
     /// Places all words.

@@ -32,6 +32,14 @@ pub use sheet::{KEY, Scale, section_view, sheets, views};
 use shell::measured::Dimension;
 use shell::{Device, Prescription};
 
+/// In which language a drawing speaks.
+pub trait Speaks: std::fmt::Debug {
+    /// Words of a drawing, which it has in English.
+    fn said(&self, english: &str) -> String;
+    /// A figure with its unit, in the way of the language.
+    fn figures(&self, text: &str) -> String;
+}
+
 /// What is drawn.
 #[derive(Debug, Clone, Copy)]
 pub struct DeviceModel<'a> {
@@ -41,6 +49,8 @@ pub struct DeviceModel<'a> {
     pub found: &'a [Dimension],
     /// Where the section is taken, from the rearmost edge forward, mm; `None` takes the navicular.
     pub section_mm: Option<f64>,
+    /// The language of the drawing's words; English without one.
+    pub spoken: Option<&'a dyn Speaks>,
 }
 
 /// A drawing whose units are millimetres of paper.

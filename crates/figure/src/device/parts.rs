@@ -89,6 +89,12 @@ impl<'a> Parts<'a> {
         self.bodies.iter().find(|(p, _)| *p == part).map(|(_, m)| m)
     }
 
+    /// In the language of the drawing.
+    pub fn said(&self, english: &str) -> String {
+        let spoken = self.model.spoken.filter(|_| !english.is_empty());
+        spoken.map_or_else(|| english.to_owned(), |s| s.said(english))
+    }
+
     /// What was measured on the file under a name, else what is drawn.
     pub fn measured(&self, what: &str, drawn: f64) -> f64 {
         let found = self.model.found.iter().find(|d| d.what == what);

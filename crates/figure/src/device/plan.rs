@@ -36,7 +36,12 @@ pub(crate) fn frame(parts: &Parts<'_>) -> Frame {
 }
 
 pub(crate) fn board<'a>(parts: &'a Parts<'_>, scale: f64, station: f64) -> Board<'a> {
-    let mut board = Board::new(&parts.bench, &frame(parts), scale, "From above, toes up");
+    let mut board = Board::new(
+        parts,
+        &frame(parts),
+        scale,
+        parts.said("From above, toes up"),
+    );
     let outline = parts.outline(View::Plan, |_| true);
     board.shape(&outline, Ink::line(INK, BOLD).filled(KELP_PALE));
     for (line, closed) in parts.height_lines(HEIGHTS_MM) {

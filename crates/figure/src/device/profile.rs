@@ -67,10 +67,10 @@ const CLEAR_OF_LETTER_MM: f64 = 7.0;
 pub(crate) fn board<'a>(parts: &'a Parts<'_>, view: View, scale: f64, station: f64) -> Board<'a> {
     let (low, high) = (parts.low, parts.high);
     let mut board = Board::new(
-        &parts.bench,
+        parts,
         &frame(parts, view, scale),
         scale,
-        "From the inner side",
+        parts.said("From the inner side"),
     );
     let Ways { down, back } = ways(parts, view);
     let beside =

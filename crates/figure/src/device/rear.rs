@@ -48,13 +48,13 @@ pub(crate) fn tilt(parts: &Parts<'_>) -> f64 {
 }
 
 pub(crate) fn title(parts: &Parts<'_>) -> String {
-    format!("Heel from behind, {}", tilt_words(tilt(parts)))
+    parts.said(&format!("Heel from behind, {}", tilt_words(tilt(parts))))
 }
 
 pub(crate) fn board<'a>(parts: &'a Parts<'_>, scale: f64) -> Board<'a> {
     let (low, high) = corners(parts);
     let end = parts.cup_end();
-    let mut board = Board::new(&parts.bench, &frame(parts), scale, title(parts));
+    let mut board = Board::new(parts, &frame(parts), scale, title(parts));
     ground(&mut board, [low[1] - 3.0 / scale, high[1] + 3.0 / scale]);
     let heel = parts.outline(View::Behind, |p| p[0] < end);
     board.shape(&heel, Ink::line(INK, BOLD).filled(KELP_PALE));
@@ -152,9 +152,5 @@ fn level(board: &mut Board<'_>, parts: &Parts<'_>, across: [f64; 2]) {
         .collect();
     let middle = arc[arc.len() / 2];
     board.line(&arc, Ink::line(INK, THIN));
-    board.label(
-        "",
-        &degrees(angle.abs()),
-        [middle[0] + 0.8 * way, middle[1]],
-    );
+    board.figure(&degrees(angle.abs()), [middle[0] + 0.8 * way, middle[1]]);
 }

@@ -5,6 +5,7 @@
 
 use super::Scale;
 use super::board::TYPE_MM;
+use super::parts::Parts;
 use crate::colour::{INK, PAPER};
 use crate::svg::{Svg, Text, number};
 
@@ -16,9 +17,24 @@ pub(crate) const SIZE_MM: [f64; 2] = [126.0, 8.4];
 /// Without the words that explain it, for a view on a page.
 pub(crate) const SHORT_MM: f64 = 60.0;
 
+/// The drawing's scale, and what the ruler is for, as they are to be read.
+pub(crate) struct Told {
+    pub scale: String,
+    pub ruler: String,
+}
+
+impl Told {
+    pub fn of(parts: &Parts<'_>, scale: Scale) -> Told {
+        Told {
+            scale: parts.said(scale.words()),
+            ruler: parts.said("The ruler is 50 mm long, or the print was scaled."),
+        }
+    }
+}
+
 /// Draws ruler and words with their upper left corner at a place; `turned` to be read from the right, with
 /// that corner at the bottom.
-pub(crate) fn draw(svg: &mut Svg, corner: [f64; 2], scale: Option<Scale>, turned: bool) {
+pub(crate) fn draw(svg: &mut Svg, corner: [f64; 2], told: Option<&Told>, turned: bool) {
     let turn = if turned { " rotate(-90)" } else { "" };
     let moved = format!(
         "translate({} {}){turn}",
@@ -54,14 +70,10 @@ pub(crate) fn draw(svg: &mut Svg, corner: [f64; 2], scale: Option<Scale>, turned
         svg.text([f64::from(n), top + HEIGHT_MM + 2.6], &n.to_string(), look);
     }
     svg.text([RULER_MM + 3.0, top + HEIGHT_MM + 2.6], "mm", words);
-    if let Some(scale) = scale {
+    if let Some(told) = told {
         let left = RULER_MM + 11.0;
-        svg.text([left, 3.2], scale.words(), words.bold());
-        svg.text(
-            [left, 7.0],
-            "The ruler is 50 mm long, or the print was scaled.",
-            words,
-        );
+        svg.text([left, 3.2], &told.scale, words.bold());
+        svg.text([left, 7.0], &told.ruler, words);
     }
     svg.close();
 }

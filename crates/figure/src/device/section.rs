@@ -52,19 +52,19 @@ impl Section {
         )
     }
 
-    pub fn title(&self) -> String {
+    pub fn title(&self, parts: &Parts<'_>) -> String {
         let place = if self.at_navicular { "navicular, " } else { "" };
-        format!(
+        parts.said(&format!(
             "Section A–A, {place}{} from the rear",
             mm(self.along.round())
-        )
+        ))
     }
 
     pub fn board<'a>(&self, parts: &'a Parts<'_>, scale: f64) -> Board<'a> {
         let bench = &parts.bench;
         let ([low, high], highest) = self.extent(parts);
         let top = highest + FOOT_ABOVE_MM;
-        let mut board = Board::new(bench, &self.frame(parts), scale, self.title());
+        let mut board = Board::new(parts, &self.frame(parts), scale, self.title(parts));
         ground(&mut board, [low - 3.0 / scale, high + 3.0 / scale]);
         let seen: Vec<Vec<_>> = self
             .loops

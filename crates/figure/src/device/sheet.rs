@@ -167,7 +167,8 @@ impl Page<'_> {
         self.drawing(" from behind", places, height, alt, |svg| {
             self.draw_lower(svg, places, 0.0);
             let under = [0.0, places.bottom[1] + GAP_MM];
-            ruler::draw(svg, under, Some(places.scale), false);
+            let told = ruler::Told::of(self.parts, places.scale);
+            ruler::draw(svg, under, Some(&told), false);
         })
     }
 
@@ -201,7 +202,8 @@ impl Page<'_> {
         let inner = profile::board(self.parts, View::InnerStanding, factor, along);
         inner.drawn().draw(svg, [places.inner, places.inner_top]);
         let bottom = ruler::SIZE_MM[0] + TITLE_STRIP_MM;
-        ruler::draw(svg, [places.ruler, bottom], Some(places.scale), true);
+        let told = ruler::Told::of(self.parts, places.scale);
+        ruler::draw(svg, [places.ruler, bottom], Some(&told), true);
     }
 
     fn draw_lower(&self, svg: &mut Svg, places: &Places, top: f64) {
@@ -263,7 +265,7 @@ impl Places {
             .max(inner_top + inner[1])
             .max(ruler::SIZE_MM[0] + TITLE_STRIP_MM);
         let behind_width = behind[0].max(title_width(&rear::title(parts)));
-        let section_width = across[0].max(title_width(&section.title()));
+        let section_width = across[0].max(title_width(&section.title(parts)));
         let beside = behind_width + GAP_MM + section_width;
         let (bottom, section) = if beside > room {
             let under = behind[1] + GAP_MM;

@@ -68,6 +68,7 @@ fn model<'a>(device: &'a Device, wanted: &'a Prescription) -> DeviceModel<'a> {
         wanted,
         found: &[],
         section_mm: None,
+        spoken: None,
     }
 }
 

@@ -1,14 +1,64 @@
 //! Getting used to a device, in plain words for whoever wears it: how long each day, what to look for, when
 //! to stop.
 //!
-//! The hours are what is usual, and the sheet says so: no study prints them. What the clinician said goes
-//! before everything here, and a foot that does not feel comes before the hours.
+//! An insole, and the braces that hold the ankle too: these are put on over a sock, closed from below, and press
+//! on the ankle bones. The hours are what is usual, and the sheet says so: no study prints them. What the
+//! clinician said goes before everything here, and a foot that does not feel comes before the hours.
 
 use super::referrer::{heading, paragraph};
 use super::{Composed, words};
 use crate::document::{Block, Document, Notice, Pictures};
 use crate::words::{Words, say};
 use terms::Side;
+
+/// What is got used to.
+///
+/// # Sources
+/// `common-practice`, unconfirmed: how a brace is put on, where it presses, which shoe it needs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum BreakInKind {
+    /// An insole.
+    #[default]
+    FootOrthosis,
+    HingedAfo,
+    SolidAfo,
+    /// A leather lacer with a stiff inside.
+    Gauntlet,
+}
+
+impl BreakInKind {
+    pub const ALL: [BreakInKind; 4] = [
+        BreakInKind::FootOrthosis,
+        BreakInKind::HingedAfo,
+        BreakInKind::SolidAfo,
+        BreakInKind::Gauntlet,
+    ];
+
+    /// Its rung on the ladder of care.
+    pub fn key(self) -> &'static str {
+        match self {
+            BreakInKind::FootOrthosis => "orthosis",
+            BreakInKind::HingedAfo => "hinged-afo",
+            BreakInKind::SolidAfo => "solid-afo",
+            BreakInKind::Gauntlet => "gauntlet",
+        }
+    }
+
+    /// The device of a rung; `None` for what is not broken in, or in another way.
+    pub fn of_rung(key: &str) -> Option<BreakInKind> {
+        BreakInKind::ALL.into_iter().find(|k| k.key() == key)
+    }
+
+    /// Does it hold the ankle?
+    pub fn is_brace(self) -> bool {
+        self != BreakInKind::FootOrthosis
+    }
+
+    /// As plain words name it: the `device` of a sentence.
+    fn device(self) -> &'static str {
+        if self.is_brace() { "brace" } else { "insole" }
+    }
+}
 
 /// What a break-in sheet is made from.
 #[derive(Debug, Clone)]
@@ -22,6 +72,7 @@ pub struct BreakInFacts<'a> {
     /// The day of fitting, in words.
     pub date: &'a str,
     pub patient: super::PatientLine<'a>,
+    pub kind: BreakInKind,
     /// The feet that got a device.
     pub sides: &'a [Side],
     /// Whoever looks after a child is spoken to.
@@ -43,26 +94,33 @@ const DAYS: u32 = 8;
 const MARK_MINUTES: u32 = 20;
 
 /// Signs to stop at, each with words `sign-…`. A foot without feeling stops at any mark.
-const SIGNS: [&str; 6] = [
+const SIGNS: [&str; 7] = [
     "blister",
     "mark",
     "numbness",
     "new-pain",
     "hot-swollen",
+    "tight",
     "crack",
 ];
+/// Signs that only what goes round the leg can give.
+const SIGNS_OF_BRACES: [&str; 1] = ["tight"];
 const CARE: [&str; 5] = ["shoe", "feel", "heat", "clean", "repair"];
+/// How a brace is put on, each with words `put-on-…`.
+const PUT_ON: [&str; 4] = ["sock", "heel", "close", "morning"];
 
 pub fn break_in_sheet(facts: &BreakInFacts<'_>) -> Composed {
     let w = facts.words;
     let who = if facts.child { "child" } else { "adult" };
     let count = facts.sides.len().max(1);
+    let kind = facts.kind;
+    let device = kind.device();
     let mut blocks = Vec::new();
     if facts.invented {
         blocks.push(notice(
             Notice::Caution,
             say!(w, "invented-title"),
-            vec![say!(w, "break-in-invented")],
+            vec![say!(w, "break-in-invented", device = device)],
         ));
     }
     let numb = facts.feeling_lost == Some(true);
@@ -73,55 +131,64 @@ pub fn break_in_sheet(facts: &BreakInFacts<'_>) -> Composed {
         w,
         "break-in-start",
         who = who,
-        count = count
+        count = count,
+        device = device
     )));
-    blocks.push(heading(say!(w, "heading-hours")));
-    blocks.push(days(w, numb));
+    let hours = vec![heading(say!(w, "heading-hours")), days(w, numb)];
+    blocks.extend(beside(put_on(w, kind), hours, 36.0));
     blocks.push(paragraph(say!(w, "break-in-usual")));
     let mut look = say!(w, "break-in-look", who = who);
     if !numb {
         look.push(' ');
         look.push_str(&say!(w, "break-in-mark-fades", minutes = MARK_MINUTES));
     }
+    if kind.is_brace() {
+        look.push(' ');
+        look.push_str(&say!(w, "break-in-look-brace", kind = kind.key()));
+    }
     blocks.push(paragraph(look));
-    blocks.push(notice(
+    let stop = vec![notice(
         Notice::Alarm,
-        say!(w, "break-in-stop"),
-        SIGNS.iter().map(|key| sign(w, key, numb)).collect(),
-    ));
+        say!(w, "break-in-stop", device = device),
+        SIGNS
+            .iter()
+            .filter(|key| kind.is_brace() || !SIGNS_OF_BRACES.contains(key))
+            .map(|key| sign(w, key, numb, kind))
+            .collect(),
+    )];
+    let mut to_know = Vec::new();
     if !numb {
-        blocks.push(feeling(facts, who));
+        to_know.push(feeling(facts, who));
     }
     if facts.child {
-        blocks.push(notice(
+        to_know.push(notice(
             Notice::Note,
             say!(w, "children-grow-title"),
-            vec![say!(w, "children-grow")],
+            vec![say!(w, "children-grow", device = device)],
         ));
     }
-    blocks.push(heading(say!(w, "heading-shoes-and-care")));
-    blocks.push(Block::List {
-        items: CARE
-            .iter()
-            .map(|key| w.plain(&format!("device-care-{key}")))
-            .collect(),
-    });
-    blocks.push(heading(say!(w, "heading-see-again")));
-    blocks.push(paragraph(match facts.next_visit {
-        Some(when) => say!(
-            w,
-            "break-in-next-visit",
-            when = words::sentence(&w.day(when))
-        ),
-        None => say!(w, "break-in-no-date"),
-    }));
-    blocks.push(paragraph(say!(
-        w,
-        "break-in-call",
-        who = who,
-        telephone = telephone(w, facts.practice),
-        clinician = facts.clinician
-    )));
+    if kind.is_brace() {
+        blocks.extend(beside(stop, to_know, 58.0));
+    } else {
+        blocks.extend(stop);
+        blocks.extend(to_know);
+    }
+    let care = vec![
+        heading(say!(w, "heading-shoes-and-care")),
+        Block::List {
+            items: CARE
+                .iter()
+                .map(|key| w.with(&format!("device-care-{key}"), &[("device", device.into())]))
+                .collect(),
+        },
+    ];
+    let again = see_again(facts, who);
+    if kind.is_brace() {
+        blocks.extend(beside(care, again, 60.0));
+    } else {
+        blocks.extend(care);
+        blocks.extend(again);
+    }
     let sides: Vec<String> = facts.sides.iter().map(|s| words::side(w, *s)).collect();
     let mut head = super::sheet::patient_line(w, &facts.patient);
     let missing = say!(w, "not-recorded");
@@ -132,8 +199,20 @@ pub fn break_in_sheet(facts: &BreakInFacts<'_>) -> Composed {
         w.listed(&sides)
     };
     head.push((say!(w, "label-feet", count = count), feet));
+    if kind.is_brace() {
+        head.push((
+            say!(w, "label-device"),
+            say!(w, "break-in-kind", kind = kind.key()),
+        ));
+    }
     let document = Document {
-        title: say!(w, "title-break-in", who = who, count = count),
+        title: say!(
+            w,
+            "title-break-in",
+            who = who,
+            count = count,
+            device = device
+        ),
         language: w.tag().into(),
         practice: facts.practice.to_vec(),
         recipient: Vec::new(),
@@ -150,11 +229,69 @@ pub fn break_in_sheet(facts: &BreakInFacts<'_>) -> Composed {
     }
 }
 
-fn sign(w: &Words, key: &str, numb: bool) -> String {
+/// Over a sock, heel first, closed from below; nothing for an insole, which lies in the shoe.
+fn put_on(w: &Words, kind: BreakInKind) -> Vec<Block> {
+    if !kind.is_brace() {
+        return Vec::new();
+    }
+    let mut items: Vec<String> = PUT_ON
+        .iter()
+        .map(|key| w.with(&format!("put-on-{key}"), &[("kind", kind.key().into())]))
+        .collect();
+    // An ankle that is stopped loads knee and hip, and stairs are another thing with it.
+    if kind == BreakInKind::SolidAfo {
+        items.push(say!(w, "put-on-steps"));
+    }
+    vec![heading(say!(w, "heading-put-on")), Block::List { items }]
+}
+
+fn see_again(facts: &BreakInFacts<'_>, who: &str) -> Vec<Block> {
+    let w = facts.words;
+    let device = facts.kind.device();
+    vec![
+        heading(say!(w, "heading-see-again")),
+        paragraph(match facts.next_visit {
+            Some(when) => say!(
+                w,
+                "break-in-next-visit",
+                when = words::sentence(&w.day(when)),
+                device = device
+            ),
+            None => say!(w, "break-in-no-date", device = device),
+        }),
+        paragraph(say!(
+            w,
+            "break-in-call",
+            who = who,
+            telephone = telephone(w, facts.practice),
+            clinician = facts.clinician
+        )),
+    ]
+}
+
+/// A brace has more to tell, and its sheet is one page too: side by side, where both sides have something.
+fn beside(left: Vec<Block>, right: Vec<Block>, left_percent: f64) -> Vec<Block> {
+    if left.is_empty() || right.is_empty() {
+        return left.into_iter().chain(right).collect();
+    }
+    vec![Block::Columns {
+        left,
+        right,
+        left_percent,
+    }]
+}
+
+fn sign(w: &Words, key: &str, numb: bool, kind: BreakInKind) -> String {
     let said = if key == "mark" && numb {
         say!(w, "sign-any-mark")
     } else {
-        w.with(&format!("sign-{key}"), &[("minutes", MARK_MINUTES.into())])
+        w.with(
+            &format!("sign-{key}"),
+            &[
+                ("minutes", MARK_MINUTES.into()),
+                ("kind", kind.key().into()),
+            ],
+        )
     };
     format!("– {said}")
 }
@@ -209,16 +346,16 @@ fn days(w: &Words, numb: bool) -> Block {
 fn feeling(facts: &BreakInFacts<'_>, who: &str) -> Block {
     let w = facts.words;
     if facts.feeling_lost == Some(true) {
+        let mut lines = vec![say!(w, "feeling-lost-begin")];
+        if facts.kind.is_brace() {
+            lines.push(say!(w, "feeling-lost-lining"));
+        }
+        lines.push(say!(w, "feeling-lost-look", device = facts.kind.device()));
+        lines.push(say!(w, "feeling-lost-stop"));
         return notice(
             Notice::Alarm,
             say!(w, "feeling-lost-title", who = who),
-            [
-                "feeling-lost-begin",
-                "feeling-lost-look",
-                "feeling-lost-stop",
-            ]
-            .map(|key| say!(w, key))
-            .to_vec(),
+            lines,
         );
     }
     let mut lines = vec![say!(w, "numb-feet", who = who)];
@@ -254,6 +391,7 @@ mod tests {
             invented: false,
             date: "25 November 2026",
             patient: crate::PatientLine::default(),
+            kind: BreakInKind::FootOrthosis,
             sides: &[Side::Left],
             child: false,
             feeling_lost: Some(false),
@@ -265,8 +403,17 @@ mod tests {
     /// The words that are read, without headings and tables.
     fn read(facts: &BreakInFacts<'_>) -> String {
         let mut out = String::new();
-        for block in &break_in_sheet(facts).document.blocks {
+        words_of(&break_in_sheet(facts).document.blocks, &mut out);
+        out
+    }
+
+    fn words_of(blocks: &[Block], out: &mut String) {
+        for block in blocks {
             match block {
+                Block::Columns { left, right, .. } => {
+                    words_of(left, out);
+                    words_of(right, out);
+                }
                 Block::Paragraph { text } | Block::Small { text } => out.push_str(text),
                 Block::List { items } => out.push_str(&items.join(" ")),
                 Block::Notice { title, lines, .. } => {
@@ -276,19 +423,21 @@ mod tests {
             }
             out.push(' ');
         }
-        out
     }
 
     #[test]
     fn a_twelve_year_old_can_read_the_sheet() {
-        for child in [false, true] {
-            for feeling_lost in [None, Some(true), Some(false)] {
-                let grade = super::super::reading_age::school_grade(&read(&BreakInFacts {
-                    child,
-                    feeling_lost,
-                    ..facts()
-                }));
-                assert!(grade < 6.5, "{child} {feeling_lost:?}: {grade}");
+        for kind in BreakInKind::ALL {
+            for child in [false, true] {
+                for feeling_lost in [None, Some(true), Some(false)] {
+                    let grade = super::super::reading_age::school_grade(&read(&BreakInFacts {
+                        kind,
+                        child,
+                        feeling_lost,
+                        ..facts()
+                    }));
+                    assert!(grade < 6.5, "{kind:?} {child} {feeling_lost:?}: {grade}");
+                }
             }
         }
     }
@@ -332,5 +481,56 @@ mod tests {
         };
         assert!(read(&unknown).contains("We have not written down how well the feet feel."));
         assert!(!read(&facts()).contains("We have not written down"));
+    }
+
+    #[test]
+    fn a_brace_is_put_on_over_a_sock_closed_from_below_and_looked_at_over_the_ankle_bones() {
+        for (kind, closed) in [
+            (BreakInKind::HingedAfo, "Close the straps from below"),
+            (BreakInKind::SolidAfo, "Close the straps from below"),
+            (BreakInKind::Gauntlet, "Close the laces from below"),
+        ] {
+            let said = read(&BreakInFacts { kind, ..facts() });
+            for words in [
+                "above the upper edge of the brace",
+                closed,
+                "Morning and evening",
+                "inner and the outer ankle bone",
+                "in the morning, before it swells",
+                "extra depth, a firm heel and a wide, stable sole",
+                "This is the usual way. It comes from practice, not from a study.",
+            ] {
+                assert!(said.contains(words), "{kind:?}: {words}\n{said}");
+            }
+            assert!(!said.contains("insole"), "{kind:?}: {said}");
+        }
+        let insole = read(&facts());
+        assert!(!insole.contains("brace") && !insole.contains("sock"));
+    }
+
+    #[test]
+    fn a_brace_on_a_foot_that_does_not_feel_is_lined_or_asked_about_first() {
+        for kind in BreakInKind::ALL {
+            let said = read(&BreakInFacts {
+                kind,
+                feeling_lost: Some(true),
+                ..facts()
+            });
+            assert_eq!(said.contains("lined all over"), kind.is_brace(), "{kind:?}");
+        }
+    }
+
+    #[test]
+    fn a_rung_of_the_ladder_says_which_sheet_is_given() {
+        let ladder = care::Ladder::built_in();
+        for kind in BreakInKind::ALL {
+            assert_eq!(BreakInKind::of_rung(kind.key()), Some(kind));
+            assert!(
+                ladder.rung(kind.key()).is_some(),
+                "{} is no rung",
+                kind.key()
+            );
+        }
+        assert_eq!(BreakInKind::of_rung("boot"), None);
     }
 }

@@ -1,9 +1,12 @@
-//! Drawings that explain: what sags in a flat foot.
+//! Drawings that explain, what sags in a flat foot; and the words that stand on the drawing over a film.
 
 use super::{Foot, LetterFacts};
 use crate::document::{Block, Pictures};
-use crate::words::say;
+use crate::words::{Words, say};
+use figure::OverlayModel;
 use figure::arch::{self, ArchWords};
+use knowledge::Knowledge;
+use terms::MeasureKey;
 
 const WHAT_SAGS: &str = "what-sags.svg";
 
@@ -27,6 +30,19 @@ pub fn what_sags(facts: &LetterFacts<'_>, pictures: &mut Pictures) -> Option<Blo
         caption: say!(w, "sags-caption"),
         width_percent: 62.0,
     })
+}
+
+/// Names and values over a film, in the language of the paper that it stands on.
+pub fn overlay_in(w: &Words, knowledge: &Knowledge, model: &mut OverlayModel) {
+    for figure in &mut model.figures {
+        let measure = MeasureKey::new(&figure.key)
+            .ok()
+            .and_then(|key| knowledge.measure(&key));
+        if let Some(measure) = measure {
+            figure.name = super::words::measure_short(w, measure);
+        }
+        figure.value = w.figures(&figure.value);
+    }
 }
 
 /// Only what was seen: an arch found low, or a stage that was decided on or worked out.

@@ -47,7 +47,8 @@ mod therapist;
 mod words;
 
 mod further;
-pub use breakin::{BreakInFacts, break_in_sheet};
+pub use breakin::{BreakInFacts, BreakInKind, break_in_sheet};
+pub use drawn::overlay_in;
 pub use elsewhere::{texts_between_colleagues, texts_kept_elsewhere};
 pub use further::{ChangeLine, ChildFacts, Compared, Further, Legs, Told, Verdict};
 pub use home::home_sheet;

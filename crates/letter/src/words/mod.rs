@@ -15,6 +15,17 @@ mod read;
 
 pub use read::{Value, Words};
 
+/// Drawings speak the language of their paper.
+impl figure::device::Speaks for Words {
+    fn said(&self, english: &str) -> String {
+        Words::said(self, english)
+    }
+
+    fn figures(&self, text: &str) -> String {
+        Words::figures(self, text)
+    }
+}
+
 /// A language that papers can be written in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub enum Language {

@@ -4,7 +4,7 @@ use super::Visit;
 use care::log::{Entry, Kind};
 use exam::{Given, Leg};
 use letter::compose::{self, ChangeLine, ChildFacts, Compared, Composed, Legs, Told, Verdict};
-use letter::{Further, LetterFacts};
+use letter::{BreakInKind, Further, LetterFacts};
 use quantity::Unit;
 use std::sync::LazyLock;
 use terms::{MeasureKey, Side};
@@ -219,18 +219,26 @@ pub fn papers(visit: &Visit, further: Further<'static>) -> Vec<(&'static str, Co
     if !visit.sheets.is_empty() {
         out.push(("sheet", compose::reading_sheet(&visit.sheet_facts(0))));
     }
-    out.push((
-        "break-in",
-        compose::break_in_sheet(&letter::BreakInFacts {
-            words: visit.words,
-            ..super::order::break_in(&visit.practice)
-        }),
-    ));
+    for (name, kind) in [
+        ("break-in", BreakInKind::FootOrthosis),
+        ("break-in-hinged-afo", BreakInKind::HingedAfo),
+        ("break-in-solid-afo", BreakInKind::SolidAfo),
+        ("break-in-gauntlet", BreakInKind::Gauntlet),
+    ] {
+        out.push((
+            name,
+            compose::break_in_sheet(&letter::BreakInFacts {
+                words: visit.words,
+                kind,
+                ..super::order::break_in(&visit.practice)
+            }),
+        ));
+    }
     out
 }
 
 /// Kinds whose every word has to be there in every language.
-pub const WHOLE: [&str; 7] = [
+pub const WHOLE: [&str; 10] = [
     "patient",
     "parents",
     "therapist",
@@ -238,4 +246,7 @@ pub const WHOLE: [&str; 7] = [
     "employer",
     "home",
     "break-in",
+    "break-in-hinged-afo",
+    "break-in-solid-afo",
+    "break-in-gauntlet",
 ];

@@ -107,14 +107,7 @@ fn order(wanted: Prescription, length: f64, side: Side) -> Order {
         .map(|b| (b.part, b.mesh.clone()))
         .collect();
     let found = shell::measured::dimensions(&device, &wanted, &bodies);
-    let model = DeviceModel {
-        device: &device,
-        wanted: &wanted,
-        found: &found,
-        section_mm: None,
-    };
-    let drawings = figure::device::sheets(&model, letter::compose::drawing_room_mm());
-    assert!(!drawings.is_empty());
+    let drawings = drawn(&device, &wanted, &found, letter::Words::english());
     Order {
         practice: [
             "Example Foot Practice (invented)",
@@ -132,6 +125,24 @@ fn order(wanted: Prescription, length: f64, side: Side) -> Order {
         found,
         drawings,
     }
+}
+
+fn drawn(
+    device: &Device,
+    wanted: &Prescription,
+    found: &[Dimension],
+    words: &letter::Words,
+) -> Vec<Drawing> {
+    let model = DeviceModel {
+        device,
+        wanted,
+        found,
+        section_mm: None,
+        spoken: Some(words),
+    };
+    let drawings = figure::device::sheets(&model, letter::compose::drawing_room_mm());
+    assert!(!drawings.is_empty());
+    drawings
 }
 
 fn banded(value: f64, share: f64) -> Option<Banded> {
@@ -176,6 +187,12 @@ fn strength() -> StrengthTable<'static> {
 }
 
 impl Order {
+    /// Drawn again in another language.
+    pub fn spoken(mut self, words: &letter::Words) -> Order {
+        self.drawings = drawn(&self.device, &self.wanted, &self.found, words);
+        self
+    }
+
     pub fn facts(&self) -> OrderFacts<'_> {
         let bodies = self
             .device
@@ -240,6 +257,7 @@ pub fn break_in(practice: &[String]) -> BreakInFacts<'_> {
             born: Some("1 February 1968"),
             chart: Some("0042"),
         },
+        kind: letter::BreakInKind::FootOrthosis,
         sides: &[Side::Left],
         child: false,
         feeling_lost: Some(false),

@@ -58,7 +58,7 @@ pub struct DoneVisit {
 }
 
 /// Fills the practice and writes the first person's files.
-pub async fn whole(store: &SqliteStore, out: &Path) -> Result<()> {
+pub async fn whole(store: &SqliteStore, out: &Path, words: &'static letter::Words) -> Result<()> {
     let clinicians = people_of_the_practice(store).await?;
     let today = clock::now().date();
     let mut first = None;
@@ -93,8 +93,8 @@ pub async fn whole(store: &SqliteStore, out: &Path) -> Result<()> {
     }
     let first = first.context("the scenario has no first patient with a visit today")?;
     write_files(&first, out)?;
-    crate::letters::of_demo(store, clinicians[0], &first, out).await?;
-    super::shells::of_visit(store, clinicians[0], &PEOPLE[0], &first, out).await?;
+    crate::letters::of_demo(store, clinicians[0], &first, out, words).await?;
+    super::shells::of_visit(store, clinicians[0], &PEOPLE[0], &first, out, words).await?;
     Ok(())
 }
 

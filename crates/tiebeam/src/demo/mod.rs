@@ -23,6 +23,9 @@ pub struct Args {
     /// Stop after the files
     #[arg(long)]
     no_serve: bool,
+    /// Language of the papers among the files, such as es
+    #[arg(long, default_value = "en", value_parser = crate::letters::language)]
+    language: letter::Language,
     /// Port on 127.0.0.1; 0 takes any free one
     #[arg(long, default_value_t = 8321)]
     port: u16,
@@ -43,7 +46,7 @@ pub fn run(args: &Args) -> Result<()> {
         .with_context(|| format!("the folder {} could not be made", args.out.display()))?;
     crate::serve::runtime()?.block_on(async {
         let store = SqliteStore::open(&practice).await?;
-        job::whole(&store, &args.out).await?;
+        job::whole(&store, &args.out, letter::Words::of(args.language)).await?;
         if args.no_serve {
             return Ok(());
         }

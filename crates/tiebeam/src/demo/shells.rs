@@ -33,6 +33,7 @@ pub async fn of_visit(
     person: &Invented,
     done: &DoneVisit,
     out: &Path,
+    words: &'static letter::Words,
 ) -> Result<()> {
     let practice = store.practice().await?.unwrap_or_default();
     let clinician = store.clinician(me).await?.name;
@@ -124,6 +125,7 @@ pub async fn of_visit(
                 sex: done.patient.sex,
             },
             knowledge: Knowledge::built_in(),
+            words,
             practice: std::iter::once(practice.name.clone())
                 .chain(practice.address.clone())
                 .collect(),

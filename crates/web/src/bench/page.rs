@@ -58,6 +58,10 @@ struct OrderPage {
     safety_words: String,
     product: &'static str,
     job: Shown,
+    /// Tag and own name of each language of the papers; English first.
+    languages: Vec<(&'static str, String)>,
+    /// Those but English.
+    other_languages: Vec<(&'static str, String)>,
 }
 
 /// What `care` says of a device for this foot as a whole.
@@ -211,6 +215,8 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
         )
         .words(),
         job: finish::shown(&opened),
+        languages: crate::letters::begin::languages(),
+        other_languages: crate::letters::spoken::others(),
         shell,
     };
     page(&shown)

@@ -7,12 +7,16 @@ use super::order::{Opened, open};
 use super::preview::gathered;
 use crate::context::Context;
 use crate::error::PageError;
-use crate::letters::draft::practice_lines;
+use crate::letters::draft::practice_lines_in;
+use crate::letters::spoken::{self, Wish};
 use crate::visit::gather::Gathered;
 use crate::words;
-use axum::{extract::Path, response::Response};
+use axum::{
+    extract::{Path, Query},
+    response::Response,
+};
 use care::orthosis::LimitFacts;
-use letter::compose::{BreakInFacts, PatientLine};
+use letter::{BreakInFacts, BreakInKind, PatientLine, Words};
 use record::OrderSource;
 use std::sync::Arc;
 use workshop::Files;
@@ -31,6 +35,7 @@ pub async fn order_sheet(
     files: &Arc<Files>,
     limits: &[LimitShown],
     signed: Option<String>,
+    in_words: &'static Words,
 ) -> Result<Vec<u8>, PageError> {
     let cautions: Vec<String> = limits
         .iter()
@@ -43,7 +48,8 @@ pub async fn order_sheet(
         })
         .collect();
     let heading = Heading {
-        practice: practice_lines(&context.practice),
+        words: in_words,
+        practice: practice_lines_in(in_words, &context.practice),
         invented: context.practice.demo,
         date: words::day(context.today()),
         patient_code: Some(person.patient.chart_number.clone()),
@@ -87,8 +93,13 @@ async fn other_length(context: &Context, opened: &Opened) -> Option<f64> {
     Some(foot.foot.points.foot_length_mm())
 }
 
-/// `GET /order/{id}/sheet.pdf`: as it would be sent now, marked as a draft.
-pub async fn draft(context: Context, Path(id): Path<String>) -> Result<Response, PageError> {
+/// `GET /order/{id}/sheet.pdf`: as it would be sent now, marked as a draft; `language` in the query.
+pub async fn draft(
+    context: Context,
+    Path(id): Path<String>,
+    Query(wish): Query<Wish>,
+) -> Result<Response, PageError> {
+    let in_words = spoken::wished(&wish)?;
     let opened = open(&context, &id).await?;
     let files = current(&opened).ok_or_else(|| PageError::NotNow {
         sentence: "found no files of this order as it stands now; make them first, the sheet tells what they hold".to_owned(),
@@ -101,15 +112,20 @@ pub async fn draft(context: Context, Path(id): Path<String>) -> Result<Response,
         &opened.wish.sheet,
         Some(&files.device),
     );
-    let pdf = order_sheet(&context, &opened, &person, &files, &limits, None).await?;
+    let pdf = order_sheet(&context, &opened, &person, &files, &limits, None, in_words).await?;
     Ok(as_pdf(
-        &format!("{}-order-draft.pdf", opened.record.code),
+        &spoken::file_name(&format!("{}-order-draft", opened.record.code), in_words),
         pdf,
     ))
 }
 
-/// `GET /order/{id}/break-in.pdf`: for the patient.
-pub async fn break_in(context: Context, Path(id): Path<String>) -> Result<Response, PageError> {
+/// `GET /order/{id}/break-in.pdf`: for the patient; `language` in the query.
+pub async fn break_in(
+    context: Context,
+    Path(id): Path<String>,
+    Query(wish): Query<Wish>,
+) -> Result<Response, PageError> {
+    let in_words = spoken::wished(&wish)?;
     let opened = open(&context, &id).await?;
     let person = gathered(&context, &opened).await?;
     let orders = context
@@ -131,7 +147,7 @@ pub async fn break_in(context: Context, Path(id): Path<String>) -> Result<Respon
     let patient = &person.patient;
     let name = words::full_name(patient);
     let born = patient.born_on.map(words::day);
-    let practice = practice_lines(&context.practice);
+    let practice = practice_lines_in(in_words, &context.practice);
     let date = words::day(context.today());
     let next = person
         .plan
@@ -139,7 +155,7 @@ pub async fn break_in(context: Context, Path(id): Path<String>) -> Result<Respon
         .and_then(|p| p.review_on)
         .map(words::day);
     let pdf = letter::break_in_sheet(&BreakInFacts {
-        words: letter::Words::english(),
+        words: in_words,
         practice: &practice,
         invented: context.practice.demo,
         date: &date,
@@ -148,6 +164,7 @@ pub async fn break_in(context: Context, Path(id): Path<String>) -> Result<Respon
             born: born.as_deref(),
             chart: Some(&patient.chart_number),
         },
+        kind: BreakInKind::FootOrthosis,
         sides: &sides,
         child: patient
             .age_years_on(person.visit.on)
@@ -157,5 +174,5 @@ pub async fn break_in(context: Context, Path(id): Path<String>) -> Result<Respon
         next_visit: next.as_deref(),
     })
     .map_err(|e| PageError::ours(SETTING, e))?;
-    Ok(as_pdf("break-in.pdf", pdf.bytes))
+    Ok(as_pdf(&spoken::file_name("break-in", in_words), pdf.bytes))
 }

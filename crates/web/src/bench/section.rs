@@ -56,6 +56,7 @@ pub async fn live(
             wanted: &wish.sheet.prescription,
             found: &[],
             section_mm: asked.x,
+            spoken: None,
         })
     };
     let drawn = blocking(drawing)
@@ -110,6 +111,7 @@ async fn drawn(device: Arc<Device>, wish: Wish, x: Option<f64>) -> Result<Views,
             wanted: &wish.sheet.prescription,
             found: &[],
             section_mm: x,
+            spoken: None,
         })
     };
     blocking(drawing)

@@ -14,7 +14,7 @@ use axum::{
 };
 use record::OrderId;
 
-/// `POST /order/{id}/send`: freezes the revision that the page saw, with its sheet and its solids.
+/// `POST /order/{id}/send`: freezes the revision that the page saw, with its sheet and its solids; `language` is the sheet's.
 pub async fn send(
     context: Context,
     Path(id): Path<String>,
@@ -22,6 +22,7 @@ pub async fn send(
 ) -> Result<Redirect, PageError> {
     let opened = open(&context, &id).await?;
     let seen = seen(&texts)?;
+    let in_words = crate::letters::spoken::wished(&texts)?;
     let not_now = |sentence: &str| PageError::NotNow {
         sentence: sentence.to_owned(),
     };
@@ -57,9 +58,16 @@ pub async fn send(
         crate::words::day(context.today()),
         crate::words::clock(context.now)
     );
-    let sheet =
-        super::paper::order_sheet(&context, &opened, &person, &files, &limits, Some(signed))
-            .await?;
+    let sheet = super::paper::order_sheet(
+        &context,
+        &opened,
+        &person,
+        &files,
+        &limits,
+        Some(signed),
+        in_words,
+    )
+    .await?;
     context
         .state
         .store

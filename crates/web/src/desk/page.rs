@@ -33,6 +33,8 @@ use terms::{Joint, Side, Stance, View, Worn};
 pub struct DeskPage {
     pub shell: Shell,
     pub id: String,
+    /// Tag and own name of each language of the reading sheet but English.
+    pub languages: Vec<(&'static str, String)>,
     pub again: bool,
     /// Tables instead of the desk.
     pub plain: bool,
@@ -161,6 +163,7 @@ pub async fn show(
     page(&DeskPage {
         shell,
         id: open.record.id.to_string(),
+        languages: crate::letters::spoken::others(),
         again,
         plain: !wanted.plain.is_empty(),
         title: film_words(&open.record),

@@ -13,7 +13,7 @@ use crate::error::PageError;
 use crate::visit::gather::{Gathered, VisitFilm};
 use crate::words;
 use knowledge::{Knowledge, yardstick::Person};
-use letter::{Film, Picture};
+use letter::{Film, Picture, Words};
 use reading::{ReadingSheet, Summary, against};
 use record::{FilmRecord, PointsRecord};
 use std::cmp::Reverse;
@@ -56,6 +56,18 @@ impl PaperFilm {
 /// # Errors
 /// A film whose file cannot be opened any more.
 pub async fn of_visit(context: &Context, g: &Gathered) -> Result<Vec<PaperFilm>, PageError> {
+    of_visit_in(context, g, Words::english()).await
+}
+
+/// The same with the drawings in the language of a letter.
+///
+/// # Errors
+/// A film whose file cannot be opened any more.
+pub async fn of_visit_in(
+    context: &Context,
+    g: &Gathered,
+    in_words: &'static Words,
+) -> Result<Vec<PaperFilm>, PageError> {
     let read: Vec<(&VisitFilm, &PointsRecord, &ReadingSheet)> = g
         .films
         .iter()
@@ -80,7 +92,7 @@ pub async fn of_visit(context: &Context, g: &Gathered) -> Result<Vec<PaperFilm>,
     {
         let (film, placing, sheet) = read[place];
         let open = cache::open(&context.state, film.record.id).await?;
-        let png = annotated(context, &open, placing, sheet).await?;
+        let png = annotated(context, &open, placing, sheet, in_words).await?;
         films[place].scale = Some(open.scale_words());
         films[place].picture = Some((format!("film-{}.png", number + 1), png));
     }
@@ -153,6 +165,7 @@ pub async fn annotated(
     open: &Arc<OpenFilm>,
     placing: &PointsRecord,
     sheet: &ReadingSheet,
+    in_words: &'static Words,
 ) -> Result<Vec<u8>, PageError> {
     let set = open.point_set(&points_of(placing))?;
     let (open, sheet, knowledge) = (open.clone(), sheet.clone(), context.state.knowledge);
@@ -169,7 +182,8 @@ pub async fn annotated(
             active: None,
             with_points: true,
         };
-        let model = overlay_model(knowledge, &open, &set, &sheet, &wish);
+        let mut model = overlay_model(knowledge, &open, &set, &sheet, &wish);
+        letter::compose::overlay_in(in_words, knowledge, &mut model);
         figure::annotated_film_png(&png, &model, width)
             .map_err(|e| PageError::ours("drawing over the film", e))
     })
@@ -184,6 +198,7 @@ pub async fn annotated(
 pub async fn for_sheet(
     context: &Context,
     open: &Arc<OpenFilm>,
+    in_words: &'static Words,
 ) -> Result<(PaperFilm, PointsRecord), PageError> {
     let not_now = |sentence: &str| PageError::NotNow {
         sentence: sentence.to_owned(),
@@ -195,7 +210,7 @@ pub async fn for_sheet(
     let sheet: ReadingSheet = serde_json::from_value(placing.sheet.body.clone()).map_err(|_| {
         not_now("these readings were kept in another way by an older program; place the points once more to read the film again")
     })?;
-    let png = annotated(context, open, &placing, &sheet).await?;
+    let png = annotated(context, open, &placing, &sheet, in_words).await?;
     let film = PaperFilm {
         title: title(&open.record, placing.finished),
         side: open.record.side,

@@ -12,6 +12,7 @@
 //! | [`edit`] | which words may be changed before signing? |
 //! | [`preview`] | how will the letter read? |
 //! | [`page`] | one letter: shown, changed, signed, added to, taken away |
+//! | [`spoken`] | in which language is a paper asked for by its address? |
 //! | [`paper`] | the PDF of a letter, and the reading sheet of a film |
 //!
 //! Tables, readings, films, cautions and alarm signs of a letter come from the record and are changed
@@ -28,6 +29,7 @@ pub mod list;
 pub mod page;
 pub mod paper;
 pub mod preview;
+pub mod spoken;
 
 mod base64;
 #[cfg(test)]

@@ -1,14 +1,14 @@
 //! The PDF of a letter, and the reading sheet of a film.
 
-use super::draft::practice_lines;
+use super::draft::practice_lines_in;
 use super::films;
 use super::kept::KeptLetter;
+use super::spoken::{self, Wish};
 use crate::context::Context;
 use crate::desk::cache;
 use crate::error::PageError;
-use crate::words;
 use axum::{
-    extract::Path,
+    extract::{Path, Query},
     http::header,
     response::{IntoResponse, Response},
 };
@@ -100,19 +100,24 @@ pub async fn picture(
     Ok((heads, bytes).into_response())
 }
 
-/// `GET /film/{id}/sheet.pdf`: one page from the placing that stands for the film.
-pub async fn sheet(context: Context, Path(id): Path<String>) -> Result<Response, PageError> {
+/// `GET /film/{id}/sheet.pdf`: one page from the placing that stands for the film; `language` in the query.
+pub async fn sheet(
+    context: Context,
+    Path(id): Path<String>,
+    Query(wish): Query<Wish>,
+) -> Result<Response, PageError> {
+    let words = spoken::wished(&wish)?;
     let open = cache::open(&context.state, id.parse()?).await?;
-    let (film, placing) = films::for_sheet(&context, &open).await?;
+    let (film, placing) = films::for_sheet(&context, &open, words).await?;
     let knowledge = context.state.knowledge;
-    let practice = practice_lines(&context.practice);
-    let date = words::day(context.today());
+    let practice = practice_lines_in(words, &context.practice);
+    let date = crate::words::day(context.today());
     let set = tokio::task::spawn_blocking(move || {
         let patient = &open.patient;
-        let name = words::full_name(patient);
-        let born = patient.born_on.map(words::day);
+        let name = crate::words::full_name(patient);
+        let born = patient.born_on.map(crate::words::day);
         letter::reading_sheet(&SheetFacts {
-            words: letter::Words::english(),
+            words,
             knowledge,
             practice: &practice,
             patient: PatientLine {
@@ -130,7 +135,10 @@ pub async fn sheet(context: Context, Path(id): Path<String>) -> Result<Response,
     let pdf = set
         .map_err(|e| PageError::ours(SETTING, e))?
         .map_err(refused)?;
-    Ok(as_pdf("reading-sheet.pdf", pdf.bytes))
+    Ok(as_pdf(
+        &spoken::file_name("reading-sheet", words),
+        pdf.bytes,
+    ))
 }
 
 #[cfg(test)]

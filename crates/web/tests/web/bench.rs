@@ -227,20 +227,7 @@ async fn files_are_made_checked_and_measured_and_given_out_while_the_order_stays
         .place();
     let early = practice.get(&format!("{order}/files/shell.stl")).await;
     assert_eq!(early.status, StatusCode::CONFLICT);
-    let mut now = practice
-        .json(&format!("{order}/final"), &json!({}))
-        .await
-        .json();
-    for _ in 0..1200 {
-        if now["state"] != "running" {
-            break;
-        }
-        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
-        now = practice
-            .json(&format!("{order}/final"), &json!({}))
-            .await
-            .json();
-    }
+    let now = with_files(&practice, &order).await;
     assert_eq!(now["state"], "done", "{now}");
     assert_eq!(now["done"]["sound"], true, "{now}");
     let off: Vec<_> = now["done"]["dimensions"]
@@ -275,4 +262,92 @@ async fn files_are_made_checked_and_measured_and_given_out_while_the_order_stays
         StatusCode::CONFLICT,
         "files of another prescription are not given out"
     );
+}
+
+/// Makes the files of an order and waits for them.
+async fn with_files(practice: &Practice, order: &str) -> serde_json::Value {
+    let ask = async || {
+        practice
+            .json(&format!("{order}/final"), &json!({}))
+            .await
+            .json()
+    };
+    let mut now = ask().await;
+    for _ in 0..1200 {
+        if now["state"] != "running" {
+            break;
+        }
+        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+        now = ask().await;
+    }
+    now
+}
+
+/// As the paper's own data tell it.
+fn language_of(pdf: &[u8]) -> String {
+    let data = String::from_utf8_lossy(pdf);
+    let from = data.find("<dc:language>").expect("a language");
+    let told = &data[from..];
+    let item = told.split("<rdf:li>").nth(1).expect("an item");
+    item.split('<').next().unwrap_or_default().to_owned()
+}
+
+#[tokio::test]
+async fn the_papers_of_an_order_speak_the_language_that_is_asked_for_and_what_is_sent_keeps_its_own()
+ {
+    let (practice, _, order) = ordered("right").await;
+    let page = practice.get(&order).await.text();
+    for link in [
+        format!("{order}/break-in.pdf?language=es"),
+        format!("{order}/sheet.pdf?language=es"),
+    ] {
+        assert!(
+            page.contains(&format!("href=\"{link}\" hreflang=\"es\"")),
+            "{link}"
+        );
+    }
+    assert!(page.contains("<label for=\"send-language\">Language of the order sheet</label>"));
+    for (query, language, name) in [
+        ("", "en", "break-in.pdf"),
+        ("?language=en", "en", "break-in.pdf"),
+        ("?language=es", "es", "break-in-es.pdf"),
+    ] {
+        let paper = practice.get(&format!("{order}/break-in.pdf{query}")).await;
+        assert_eq!(paper.status, StatusCode::OK, "{query}");
+        assert_eq!(language_of(&paper.bytes), language, "{query}");
+        let shown = paper.headers["content-disposition"].to_str().unwrap();
+        assert!(shown.ends_with(&format!("filename=\"{name}\"")), "{shown}");
+    }
+    for paper in ["break-in.pdf", "sheet.pdf"] {
+        let unknown = practice.get(&format!("{order}/{paper}?language=xx")).await;
+        assert_eq!(unknown.status, StatusCode::UNPROCESSABLE_ENTITY, "{paper}");
+        assert!(
+            unknown.text().contains("No such language for letters")
+                || unknown.text().contains("no such language for letters"),
+            "{}",
+            unknown.text()
+        );
+    }
+    practice
+        .form(
+            &format!("{order}/save"),
+            &[("revision", "1"), ("material", "pa12-laser"), ("post", "4")],
+        )
+        .await
+        .place();
+    assert_eq!(with_files(&practice, &order).await["state"], "done");
+    let draft = practice
+        .get(&format!("{order}/sheet.pdf?language=es"))
+        .await;
+    assert_eq!(draft.status, StatusCode::OK, "{}", draft.text());
+    assert_eq!(language_of(&draft.bytes), "es");
+    let send = format!("{order}/send");
+    let unknown = [("revision", "2"), ("agreed", "yes"), ("language", "xx")];
+    let refused = practice.form(&send, &unknown).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let spanish = [("revision", "2"), ("agreed", "yes"), ("language", "es")];
+    practice.form(&send, &spanish).await.place();
+    let sent = practice.get(&format!("{order}/sent/sheet.pdf")).await;
+    assert_eq!(sent.status, StatusCode::OK);
+    assert_eq!(language_of(&sent.bytes), "es");
 }

@@ -510,6 +510,16 @@ async fn a_film_has_its_sheet_once_points_are_placed() {
     assert_eq!(sheet.status, StatusCode::OK, "{}", sheet.text());
     assert!(sheet.bytes.starts_with(b"%PDF-"));
     assert_eq!(sheet.disposition, "inline; filename=\"reading-sheet.pdf\"");
+    let spanish = p.get(&format!("/film/{film}/sheet.pdf?language=es")).await;
+    assert_eq!(spanish.status, StatusCode::OK, "{}", spanish.text());
+    assert_eq!(
+        spanish.disposition,
+        "inline; filename=\"reading-sheet-es.pdf\""
+    );
+    assert_ne!(spanish.bytes, sheet.bytes);
+    let unknown = p.get(&format!("/film/{film}/sheet.pdf?language=xx")).await;
+    assert_eq!(unknown.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(unknown.text().contains("no such language for letters"));
     let q = Practiced::new().await;
     let bare = q.film(false).await;
     let none = q.get(&format!("/film/{bare}/sheet.pdf")).await;
