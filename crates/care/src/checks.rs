@@ -176,18 +176,27 @@ fn list(k: &Known<'_>, key: &str, name: &str, kind: Kind, main: &[&str], mild: &
 
 const FILAMENTS: [&str; 3] = ["filament_great_toe", "filament_mt1", "filament_mt5"];
 
-fn feeling(k: &Known<'_>) -> Check {
-    let at = |key: &str| k.exam.choice(key).value();
-    if yes(k, "known_neuropathy") == Some(true)
-        || FILAMENTS.iter().any(|f| at(f) == Some("not_felt"))
-    {
-        return done("feeling", CheckState::Caution, "Protective feeling is lost");
+/// Does a foot feel what protects it? `None`: not all three places were asked, and none was lost.
+pub fn protective_feeling(story: &Story, exam: &Examination) -> Option<bool> {
+    let at = |key: &str| exam.choice(key).value();
+    let lost = FILAMENTS.iter().any(|f| at(f) == Some("not_felt"));
+    if lost || story.yes("known_neuropathy") == Some(true) {
+        return Some(false);
     }
-    let missing: Vec<&str> = FILAMENTS.into_iter().filter(|f| at(f).is_none()).collect();
-    if missing.is_empty() {
-        done("feeling", CheckState::Clear, "Protective feeling is there")
-    } else {
-        open("feeling", "Protective feeling: not recorded", &missing)
+    FILAMENTS.iter().all(|f| at(f).is_some()).then_some(true)
+}
+
+fn feeling(k: &Known<'_>) -> Check {
+    match protective_feeling(k.person, k.exam) {
+        Some(false) => done("feeling", CheckState::Caution, "Protective feeling is lost"),
+        Some(true) => done("feeling", CheckState::Clear, "Protective feeling is there"),
+        None => {
+            let missing: Vec<&str> = FILAMENTS
+                .into_iter()
+                .filter(|f| k.exam.choice(f).value().is_none())
+                .collect();
+            open("feeling", "Protective feeling: not recorded", &missing)
+        }
     }
 }
 

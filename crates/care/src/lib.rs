@@ -21,7 +21,7 @@ pub mod programme;
 mod propose;
 mod text;
 
-pub use checks::{Check, CheckState};
+pub use checks::{Check, CheckState, protective_feeling};
 pub use ladder::{
     Also, BUILT_IN_FILES, Caution, Evidence, Ladder, LadderError, Look, Place, Rung, SourceNote,
 };

@@ -62,6 +62,8 @@ pub struct EntryLine {
     pub checks: Vec<EntryLine>,
     pub look_on: Option<String>,
     pub revision: u32,
+    /// It has to be got used to, and a sheet says how.
+    pub break_in: bool,
 }
 
 pub struct LedgerLine {
@@ -256,6 +258,7 @@ fn entry_line(
             .collect(),
         look_on: kept.record.review_on.map(words::short_day),
         revision: kept.record.revision,
+        break_in: super::paper::break_in_kind(entry).is_some(),
     }
 }
 

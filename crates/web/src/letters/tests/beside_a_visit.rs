@@ -119,3 +119,30 @@ async fn a_new_programme_can_take_the_protocol_s_amounts_and_a_check_asks_what_b
         "{asked}"
     );
 }
+
+#[tokio::test]
+async fn a_brace_has_a_sheet_for_getting_used_to_it_and_a_shoe_has_none() {
+    let p = Practiced::new().await;
+    for (device, there) in [("gauntlet", true), ("hinged_afo", true), ("shoe", false)] {
+        let form = format!("kind=device&side=left&began=2026-10-12&q.device_kind={device}");
+        let id = given(&p, &form).await;
+        for (query, wanted) in [
+            ("", there),
+            ("?language=es", there),
+            ("?language=xx", false),
+        ] {
+            let sheet = p.get(&format!("/care/{id}/break-in.pdf{query}")).await;
+            assert_eq!(sheet.status == StatusCode::OK, wanted, "{device} {query}");
+            assert_eq!(sheet.bytes.starts_with(b"%PDF"), wanted, "{device} {query}");
+        }
+        let page = p
+            .get(&format!("/patient/{}/care", p.visit.patient))
+            .await
+            .text();
+        assert_eq!(
+            page.contains(&format!("/care/{id}/break-in.pdf")),
+            there,
+            "{device}"
+        );
+    }
+}

@@ -53,7 +53,7 @@ pub(super) struct Answered {
     pub(super) status: StatusCode,
     pub(super) place: String,
     disposition: String,
-    bytes: Vec<u8>,
+    pub(super) bytes: Vec<u8>,
 }
 
 impl Answered {
