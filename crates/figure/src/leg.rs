@@ -49,8 +49,8 @@ pub struct Prominence {
     pub above_floor: f64,
     pub length: f64,
     pub height: f64,
-    /// Where it is, how large, and how far it stands out, in words.
-    pub words: String,
+    /// How large it is and how far it stands out; and where it is: a line of words each.
+    pub words: [String; 2],
 }
 
 /// Drawn where nothing says how long the foot is; the drawing then says that it is no measure.
@@ -69,7 +69,7 @@ pub fn leg_svg(m: &LegModel) -> String {
         .fold(LEG_TOP * k, f64::max)
         .min(700.0);
     // The heel's rearmost point is 0, the floor is 0, up is plus.
-    let (left, right, below) = (-40.0, length + 190.0, -34.0);
+    let (left, right, below) = (-40.0, length + 190.0, -45.0);
     let prominence = m.prominence.as_ref().filter(|p| inside(p, length, top));
     let mut svg = Svg::with_view(
         [left, -top - 24.0, right, -below],
@@ -116,7 +116,10 @@ pub fn leg_svg(m: &LegModel) -> String {
         );
         let (x, at) = (p.from_heel, y(p.above_floor));
         svg.line([x, at], [x, 16.0], BRICK, 0.8);
-        svg.text([x, 26.0], &p.words, Text::new(9.0, BRICK).bold().middle());
+        for (line, words) in p.words.iter().enumerate() {
+            let down = 26.0 + 11.0 * line as f64;
+            svg.text([left + 2.0, down], words, Text::new(9.0, BRICK).bold());
+        }
     }
     if long.is_none() {
         svg.text(
@@ -144,7 +147,7 @@ fn inside(p: &Prominence, length: f64, top: f64) -> bool {
 
 fn spoken(m: &LegModel, prominence: Option<&Prominence>) -> String {
     let mut said: Vec<String> = m.levels.iter().map(|l| l.words.clone()).collect();
-    said.extend(prominence.map(|p| p.words.clone()));
+    said.extend(prominence.map(|p| p.words.join("; ")));
     if said.is_empty() {
         said.push(m.words.nothing.clone());
     }
@@ -213,7 +216,10 @@ mod tests {
                 above_floor: 28.0,
                 length: 26.0,
                 height: 18.0,
-                words: "leave free: 26 × 18 mm, 7 mm out; 105 mm from the heel, 28 mm up".into(),
+                words: [
+                    "leave free: 26 × 18 mm, 7 mm out".into(),
+                    "105 mm from the heel, 28 mm up".into(),
+                ],
             }),
             words: LegWords {
                 inner_ankle: "inner ankle".into(),
@@ -230,7 +236,12 @@ mod tests {
             svg.contains(r#"<ellipse cx="105" cy="-28" rx="13" ry="9""#),
             "{svg}"
         );
-        assert!(svg.contains("leave free: 26 × 18 mm, 7 mm out; 105 mm from the heel, 28 mm up"));
+        for words in [
+            "leave free: 26 × 18 mm, 7 mm out",
+            "105 mm from the heel, 28 mm up",
+        ] {
+            assert!(svg.contains(&format!(">{words}<")), "{svg}");
+        }
         assert!(svg.contains("ankle girth 231 mm"));
     }
 

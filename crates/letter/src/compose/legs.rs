@@ -32,13 +32,15 @@ pub fn leg_model(w: &Words, side: Side, leg: &Leg) -> LegModel {
             above_floor,
             length,
             height,
-            words: say!(
-                w,
-                "leg-free",
-                size = size.join(", "),
-                heel = mm(from_heel),
-                up = mm(above_floor)
-            ),
+            words: [
+                say!(w, "leg-free", size = size.join(", ")),
+                say!(
+                    w,
+                    "leg-free-place",
+                    heel = mm(from_heel),
+                    up = mm(above_floor)
+                ),
+            ],
         })
     };
     LegModel {
@@ -114,7 +116,7 @@ pub(super) fn drawing(w: &Words, side: Side, leg: &Leg, pictures: &mut Pictures)
         picture: name,
         alt: model.spoken(),
         caption: model.title,
-        width_percent: 70.0,
+        width_percent: 85.0,
     }];
     if let Some(text) = leg.text_of("leg_words") {
         let foot = words::capital(&words::foot(w, side));

@@ -53,6 +53,13 @@ function watch(form: HTMLFormElement): void {
       }
     });
   });
+  // Sending the whole form while a change is under way would overtake it, and be refused as changed meanwhile.
+  form.addEventListener("submit", (event) => {
+    if (waiting === 0) return;
+    event.preventDefault();
+    const pressed = event.submitter;
+    void queue.then(() => form.requestSubmit(pressed));
+  });
   window.addEventListener("beforeunload", (event) => {
     if (waiting > 0) event.preventDefault();
   });
