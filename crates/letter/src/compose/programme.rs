@@ -23,7 +23,7 @@ pub struct Line {
 }
 
 /// The programme of a foot that goes on: the one begun last.
-pub fn running<'a>(care: &'a [Entry], side: Side) -> Option<&'a Entry> {
+pub fn running(care: &[Entry], side: Side) -> Option<&Entry> {
     care.iter()
         .filter(|e| e.kind == Kind::Therapy && e.side == Some(side) && e.ended.is_none())
         .max_by_key(|e| e.began)
