@@ -2,6 +2,7 @@
 //! interval. The place is told by the mark's shape as well as by its word.
 
 use crate::colour::*;
+use crate::labels::width_of;
 use crate::svg::{Svg, Text};
 
 /// Where the value lies; the caller has decided it.
@@ -168,8 +169,11 @@ pub fn legend_svg(width: f64) -> String {
 /// The same in the words of another language: what it is, and the five places in their order.
 pub fn legend_svg_in(width: f64, title: &str, words: [&str; 5]) -> String {
     let mut svg = Svg::new(width, 18.0, title, "");
-    // The last words are longer than the others.
-    let step = width / 6.0;
+    // One after the other, with the room that is left shared between them: words differ in length by language.
+    let taken = words.map(|w| 9.0 + width_of(w, 10.0));
+    let left = width - 16.0 - taken.iter().sum::<f64>();
+    let gap = (left / 4.0).clamp(6.0, 40.0);
+    let mut x = 8.0;
     for (i, place) in [
         Place::Inside,
         Place::Outside,
@@ -180,9 +184,9 @@ pub fn legend_svg_in(width: f64, title: &str, words: [&str; 5]) -> String {
     .into_iter()
     .enumerate()
     {
-        let x = 8.0 + step * i as f64;
         mark(&mut svg, [x, 9.0], place, 4.6);
         svg.text([x + 9.0, 12.5], words[i], Text::new(10.0, INK));
+        x += taken[i] + gap;
     }
     svg.finish()
 }

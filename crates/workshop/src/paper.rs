@@ -118,7 +118,7 @@ fn bodies<'f>(files: &'f Files, knowledge: &'f Knowledge) -> Vec<BodyLine<'f>> {
             BodyLine {
                 name: b.name,
                 material: if positive {
-                    "to be milled; any block that bears the heat"
+                    MILLED
                 } else {
                     material.map_or("not known", |m| m.name.as_str())
                 },
@@ -133,9 +133,62 @@ fn bodies<'f>(files: &'f Files, knowledge: &'f Knowledge) -> Vec<BodyLine<'f>> {
 pub fn surface_words(open: &OpenFoot) -> String {
     match open.foot.origin {
         Origin::Scanned { load } => format!("scanned {}", load.words()),
-        Origin::Built { with_print: false } => "built from measurements, not scanned".to_owned(),
-        Origin::Built { with_print: true } => {
-            "built from measurements and a print, not scanned".to_owned()
+        Origin::Built { with_print: false } => BUILT.to_owned(),
+        Origin::Built { with_print: true } => BUILT_WITH_PRINT.to_owned(),
+    }
+}
+
+const BUILT: &str = "built from measurements, not scanned";
+const BUILT_WITH_PRINT: &str = "built from measurements and a print, not scanned";
+const MILLED: &str = "to be milled; any block that bears the heat";
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use letter::Language;
+    use terms::Load;
+
+    /// What an order says of materials, solids, loads and strength comes from a closed set. `MISSING_WORDS=FILE`
+    /// writes what is missing.
+    #[test]
+    fn what_any_order_says_of_materials_solids_and_strength_is_there_in_every_language() {
+        let knowledge = Knowledge::built_in();
+        for language in Language::ALL {
+            let watched = Words::watched(language);
+            let mut said: Vec<String> = [BUILT, BUILT_WITH_PRINT, MILLED, "not known"]
+                .map(str::to_owned)
+                .to_vec();
+            said.extend(
+                [Load::None, Load::Partial, Load::Full].map(|l| format!("scanned {}", l.words())),
+            );
+            for material in knowledge.materials() {
+                said.push(material.name.clone());
+                said.push(material.process.words().to_owned());
+                said.push(crate::strength::stiffness_words(material));
+            }
+            for part in [
+                shell::Part::Shell,
+                shell::Part::RearfootPost,
+                shell::Part::ForefootPost,
+                shell::Part::Positive,
+            ] {
+                said.push(part.words().to_owned());
+            }
+            said.extend(knowledge.load_cases().iter().map(|c| c.title.clone()));
+            said.push(strength::left_out().join(" "));
+            assert!(said.len() > 30, "{}", said.len());
+            for words in &said {
+                watched.said(words);
+            }
+            let missing = watched.missed();
+            if let Some(path) = std::env::var_os("MISSING_WORDS") {
+                let lines: Vec<String> = missing
+                    .iter()
+                    .map(|(key, text)| format!("{key} =\n    .en = {text}\n"))
+                    .collect();
+                std::fs::write(path, lines.concat()).unwrap();
+            }
+            assert!(missing.is_empty(), "{}: {missing:#?}", language.tag());
         }
     }
 }

@@ -73,7 +73,20 @@ pub fn computed_unless(
     .map_err(said)?
     .stopped_by(stop);
     let (report, sensitivity) = bench.report_and_sensitivity().map_err(said)?;
-    let stiffness = known.bending_modulus().map_or_else(
+    let stiffness = stiffness_words(known);
+    Ok(Computed {
+        weight_kg,
+        material,
+        stiffness,
+        report,
+        sensitivity,
+        left_out: left_out().join(" "),
+    })
+}
+
+/// `modulus 1400 MPa, 1140 to 1720 MPa (read)`
+pub(crate) fn stiffness_words(material: &knowledge::Material) -> String {
+    material.bending_modulus().map_or_else(
         || "the layers' own constants, recalled".to_owned(),
         |m| {
             let number = |v: f64| quantity::written_short(v, 0);
@@ -86,15 +99,7 @@ pub fn computed_unless(
                 m.provenance.words()
             )
         },
-    );
-    Ok(Computed {
-        weight_kg,
-        material,
-        stiffness,
-        report,
-        sensitivity,
-        left_out: left_out().join(" "),
-    })
+    )
 }
 
 /// One load case in one way of holding, as pages and files show it.
