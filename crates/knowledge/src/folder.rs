@@ -320,15 +320,15 @@ fn sorted(mut faults: Vec<Fault>) -> Vec<Fault> {
     faults
 }
 
-const LADDER: &str = "ladder";
+/// Rungs, programme and devices: `care` reads and checks these.
+pub const FOLDERS_OF_CARE: [&str; 3] = ["ladder", "programme", "devices"];
 
 /// The TOML files of the folder's topics, by name, so that loading does not hang on the disk's order.
 fn read_files(folder: &Path, faults: &mut Vec<Fault>) -> Vec<(String, String)> {
     let mut out = Vec::new();
     for topic in names_in(folder, ".", faults) {
         let path = folder.join(&topic);
-        // The rungs of care are `care`'s to read and to check.
-        if !path.is_dir() || topic == LADDER {
+        if !path.is_dir() || FOLDERS_OF_CARE.contains(&topic.as_str()) {
             continue;
         }
         for name in names_in(&path, &topic, faults)

@@ -41,7 +41,7 @@ pub use drawing::{Bone, Drawing};
 pub use fault::Fault;
 pub use figure::{Figure, FigureUnit, Sourced};
 pub use flag::{Ages, RedFlag, Urgency};
-pub use folder::{Counts, Knowledge};
+pub use folder::{Counts, FOLDERS_OF_CARE, Knowledge};
 pub use item::Item;
 pub use landmark::{Appears, Border, Landmark};
 pub use load::{Held, LoadCase};

@@ -31,8 +31,12 @@ fn the_folder_on_disk_loads_and_is_what_is_built_in() {
         .collect();
     let mut on_disk = BTreeSet::new();
     for topic in std::fs::read_dir(folder()).unwrap().map(|e| e.unwrap()) {
-        // The ladder belongs to `care`, which holds its files against the folder.
-        if topic.path().is_dir() && topic.file_name() != "ladder" {
+        // Those of `care` are held against the folder there.
+        let of_care = topic
+            .file_name()
+            .to_str()
+            .is_some_and(|name| knowledge::FOLDERS_OF_CARE.contains(&name));
+        if topic.path().is_dir() && !of_care {
             for file in std::fs::read_dir(topic.path()).unwrap().map(|e| e.unwrap()) {
                 on_disk.insert(format!(
                     "{}/{}",
