@@ -343,3 +343,43 @@ fn the_same_phantom_options_give_the_same_files() {
         );
     }
 }
+
+#[test]
+fn a_letter_is_set_in_the_language_that_is_asked_for_and_one_without_words_is_refused() {
+    let dir = folder("letter-language");
+    fs::create_dir_all(&dir).expect("a folder");
+    let document = dir.join("letter.json");
+    let body = serde_json::json!({
+        "title": "Carta", "language": "en", "practice": ["Consulta de ejemplo (inventada)"],
+        "recipient": [], "date": "27 de noviembre de 2026", "head": [],
+        "blocks": [{ "kind": "paragraph", "text": "Un texto inventado." }],
+        "foot": "", "draft": true, "compact": false,
+    });
+    fs::write(&document, body.to_string()).expect("a document");
+    let out = dir.join("letter.pdf");
+    let (from, to) = (document.display().to_string(), out.display().to_string());
+    let language = |tag: &str| {
+        tiebeam(&[
+            "letter",
+            "--document",
+            &from,
+            "--language",
+            tag,
+            "--out",
+            &to,
+        ])
+    };
+    let done = language("es");
+    assert!(done.status.success(), "{}", text(&done.stderr));
+    let pdf = String::from_utf8_lossy(&fs::read(&out).expect("a letter")).into_owned();
+    assert!(pdf.contains("/Lang(es)") || pdf.contains("<rdf:li>es</rdf:li>"));
+    for command in ["letter", "shell", "demo"] {
+        let refused = tiebeam(&[command, "--language", "xx"]);
+        assert_eq!(refused.status.code(), Some(2), "{command}");
+        let said = text(&refused.stderr);
+        assert!(
+            said.contains("expected one of en (English), es (Español)"),
+            "{command}: {said}"
+        );
+    }
+}
