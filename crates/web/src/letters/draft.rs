@@ -94,7 +94,7 @@ async fn of_visit(
 ) -> Result<LetterRecord, PageError> {
     let gathered = gather(context, visit).await?;
     let kind = checked(wish.kind, gathered.person.age_years)?;
-    let films = films::of_visit(context, &gathered).await?;
+    let films = films::of_visit(context, &gathered, wish.words).await?;
     let beside = beside::of_visit(context, &gathered).await?;
     let Composed { document, pictures } = composed(&Writing {
         knowledge: context.state.knowledge,

@@ -55,15 +55,7 @@ impl PaperFilm {
 ///
 /// # Errors
 /// A film whose file cannot be opened any more.
-pub async fn of_visit(context: &Context, g: &Gathered) -> Result<Vec<PaperFilm>, PageError> {
-    of_visit_in(context, g, Words::english()).await
-}
-
-/// The same with the drawings in the language of a letter.
-///
-/// # Errors
-/// A film whose file cannot be opened any more.
-pub async fn of_visit_in(
+pub async fn of_visit(
     context: &Context,
     g: &Gathered,
     in_words: &'static Words,
