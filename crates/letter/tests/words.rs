@@ -408,3 +408,96 @@ fn a_paper_names_its_language() {
     assert_eq!(Language::from_tag("es-MX"), Some(Language::Spanish));
     assert_eq!(Language::from_tag("xx"), None);
 }
+
+/// How a film got its scale stands in letters and on the reading sheet, as `film` says it.
+#[test]
+fn how_a_film_got_its_scale_is_told_in_every_language() {
+    use film::scale::{Calibration, ObjectDistance, ScaleAnswer, Spacing, choose};
+    use film::{ScaleWish, SpacingFacts};
+    let pixel = Spacing::new(0.148, 0.148).ok();
+    let oblong = Spacing::new(0.1, 0.2).ok();
+    let facts = |pixel_spacing, imager_pixel_spacing| SpacingFacts {
+        pixel_spacing,
+        imager_pixel_spacing,
+        ..SpacingFacts::default()
+    };
+    let calibrated = |how| SpacingFacts {
+        calibration: Some(how),
+        ..facts(pixel, None)
+    };
+    let file = |object| ScaleWish::File { object };
+    let measured = Some(ObjectDistance {
+        mm: 60.0,
+        se_mm: 10.0,
+    });
+    let length = ScaleWish::KnownLength {
+        from_px: [10.0, 10.0],
+        to_px: [10.0, 210.0],
+        length_mm: 30.0,
+        length_se_mm: 0.1,
+        point_se_px: 0.5,
+    };
+    let circle = |i: f64| {
+        [
+            200.0 + 80.0 * (i * 0.7).cos(),
+            200.0 + 80.0 * (i * 0.7).sin(),
+        ]
+    };
+    let ball = ScaleWish::Ball {
+        diameter_mm: 25.0,
+        diameter_se_mm: 0.05,
+        edge_points_px: (0..9).map(|i| circle(f64::from(i))).collect(),
+        point_se_px: 0.5,
+    };
+    let with_distance = SpacingFacts {
+        source_to_detector_mm: Some(1100.0),
+        ..facts(None, pixel)
+    };
+    let cases = [
+        (calibrated(Calibration::Geometry), file(None)),
+        (calibrated(Calibration::Fiducial), file(None)),
+        (facts(oblong, pixel), file(None)),
+        (facts(pixel, None), file(None)),
+        (facts(None, pixel), file(None)),
+        (facts(None, pixel), file(measured)),
+        (with_distance.clone(), file(measured)),
+        (
+            SpacingFacts {
+                magnification: Some(1.05),
+                ..facts(None, pixel)
+            },
+            file(None),
+        ),
+        (
+            SpacingFacts {
+                source_to_patient_mm: Some(1050.0),
+                ..with_distance
+            },
+            file(None),
+        ),
+        (facts(None, None), file(None)),
+        (facts(None, None), length),
+        (facts(None, None), ball),
+    ];
+    for language in Language::ALL {
+        let words = Words::watched(language);
+        let mut said = Vec::new();
+        for (facts, wish) in &cases {
+            let text = match choose(facts, wish) {
+                ScaleAnswer::Known { words, .. } => format!("{words}."),
+                ScaleAnswer::Unknown { reason, .. } => {
+                    format!("No scale: {reason}. Angles work; millimetres do not.")
+                }
+            };
+            said.push((words.said(&text), text));
+        }
+        assert!(words.missed().is_empty(), "{:#?}", words.missed());
+        for (in_words, english) in said {
+            assert_eq!(
+                in_words == english,
+                language == Language::English,
+                "{in_words}"
+            );
+        }
+    }
+}
