@@ -3,6 +3,7 @@
 //!
 //! It compares and never chooses.
 
+use crate::file_fault::{self, FileFault};
 use crate::ladder::{Ladder, SourceNote};
 use crate::propose::{Proposal, Standing};
 use exam::{Examination, Kind, Story};
@@ -43,20 +44,6 @@ pub struct Lines {
     pub lines: Vec<Line>,
 }
 
-/// Why the file was refused. One sentence.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum DeviceError {
-    #[error("{file}: found {found}; expected lines like those that are built in; correct the line")]
-    NotLines { file: String, found: String },
-    #[error("{file}: found {what} '{found}'; expected {expected}; correct the word")]
-    UnknownWord {
-        file: String,
-        what: &'static str,
-        found: String,
-        expected: &'static str,
-    },
-}
-
 /// The folder as it was when the program was built; a test holds it against the folder on disk.
 pub const BUILT_IN_FILES: &[(&str, &str)] = &[(
     "choice.toml",
@@ -90,11 +77,8 @@ pub struct Reason {
 impl Lines {
     /// # Errors
     /// The first line that names a rung, question, answer or provenance that does not exist, or no fact.
-    pub fn from_text(file: &str, text: &str) -> Result<Lines, DeviceError> {
-        let read: Lines = toml::from_str(text).map_err(|e| DeviceError::NotLines {
-            file: file.to_owned(),
-            found: e.message().replace('\n', ", "),
-        })?;
+    pub fn from_text(file: &str, text: &str) -> Result<Lines, FileFault> {
+        let read: Lines = file_fault::read(file, text)?;
         for line in &read.lines {
             read.check(file, line)?;
         }
@@ -114,13 +98,8 @@ impl Lines {
         &BUILT_IN
     }
 
-    fn check(&self, file: &str, line: &Line) -> Result<(), DeviceError> {
-        let unknown = |what, found: &str, expected| DeviceError::UnknownWord {
-            file: file.to_owned(),
-            what,
-            found: found.to_owned(),
-            expected,
-        };
+    fn check(&self, file: &str, line: &Line) -> Result<(), FileFault> {
+        let unknown = |what, found: &str, expected| FileFault::unknown(file, what, found, expected);
         for key in line.of.iter().chain(&self.devices) {
             if Ladder::built_in().rung(key).is_none() {
                 return Err(unknown("the device", key, "a rung of the ladder"));
@@ -149,14 +128,7 @@ impl Lines {
                 ));
             }
         }
-        if !"racu".contains(line.source.letter) {
-            return Err(unknown(
-                "the provenance",
-                &line.source.letter.to_string(),
-                "r, a, c or u",
-            ));
-        }
-        Ok(())
+        file_fault::check_source(file, &line.source)
     }
 }
 

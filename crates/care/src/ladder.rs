@@ -13,6 +13,20 @@ pub struct SourceNote {
     pub letter: char,
 }
 
+impl SourceNote {
+    /// `Alvarez2006, abstract`; what is no paper's is common practice, or recalled.
+    pub fn words(&self) -> String {
+        match (self.key.as_str(), self.letter) {
+            ("common-practice", 'u') => "recalled, unconfirmed".to_owned(),
+            ("common-practice", _) => "common practice".to_owned(),
+            (key, 'a') => format!("{key}, abstract"),
+            (key, 'u') => format!("{key}, recalled, unconfirmed"),
+            (key, 'c') => format!("{key}, common practice"),
+            (key, _) => format!("{key}, read"),
+        }
+    }
+}
+
 /// When a rung's turn comes in a stage.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

@@ -14,6 +14,7 @@
 
 pub mod checks;
 pub mod device;
+mod file_fault;
 mod ladder;
 pub mod log;
 pub mod orthosis;
@@ -22,6 +23,7 @@ mod propose;
 mod text;
 
 pub use checks::{Check, CheckState, protective_feeling};
+pub use file_fault::FileFault;
 pub use ladder::{
     Also, BUILT_IN_FILES, Caution, Evidence, Ladder, LadderError, Look, Place, Rung, SourceNote,
 };

@@ -1,6 +1,7 @@
 //! A therapy programme as data: phases, exercises, the rule for more and less load, and goals; one file in
 //! `knowledge/programme/`, checked when read.
 
+use crate::file_fault::{self, FileFault};
 use crate::ladder::SourceNote;
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
@@ -128,22 +129,6 @@ impl Goal {
     }
 }
 
-/// Why a programme's file was refused. One sentence.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum ProgrammeError {
-    #[error(
-        "{file}: found {found}; expected a programme like the one that is built in; correct the line"
-    )]
-    NotAProgramme { file: String, found: String },
-    #[error("{file}: found {what} '{found}'; expected {expected}; correct the word")]
-    UnknownWord {
-        file: String,
-        what: &'static str,
-        found: String,
-        expected: &'static str,
-    },
-}
-
 /// The folder as it was when the program was built; a test holds it against the folder on disk.
 pub const BUILT_IN_FILES: &[(&str, &str)] = &[(
     "tendon.toml",
@@ -157,11 +142,8 @@ impl Programme {
     /// # Errors
     /// The first thing that is none: a phase, exercise, question or provenance that does not exist, a goal
     /// without a limit.
-    pub fn from_text(file: &str, text: &str) -> Result<Programme, ProgrammeError> {
-        let read: Programme = toml::from_str(text).map_err(|e| ProgrammeError::NotAProgramme {
-            file: file.to_owned(),
-            found: e.message().replace('\n', ", "),
-        })?;
+    pub fn from_text(file: &str, text: &str) -> Result<Programme, FileFault> {
+        let read: Programme = file_fault::read(file, text)?;
         read.check(file)?;
         Ok(read)
     }
@@ -206,13 +188,8 @@ impl Programme {
             .chain(self.goals.iter().map(|g| &g.source))
     }
 
-    fn check(&self, file: &str) -> Result<(), ProgrammeError> {
-        let unknown = |what, found: &str, expected| ProgrammeError::UnknownWord {
-            file: file.to_owned(),
-            what,
-            found: found.to_owned(),
-            expected,
-        };
+    fn check(&self, file: &str) -> Result<(), FileFault> {
+        let unknown = |what, found: &str, expected| FileFault::unknown(file, what, found, expected);
         let asked = |key: &str| exam::question(key).is_some_and(|q| q.sheet == exam::Sheet::Given);
         let a_question = "a question of the sheet of what was given";
         for phase in &self.phases {
@@ -237,15 +214,7 @@ impl Programme {
                 ));
             }
         }
-        for source in self.all_sources() {
-            if !"racu".contains(source.letter) {
-                return Err(unknown(
-                    "the provenance",
-                    &source.letter.to_string(),
-                    "r, a, c or u",
-                ));
-            }
-        }
-        Ok(())
+        self.all_sources()
+            .try_for_each(|source| file_fault::check_source(file, source))
     }
 }

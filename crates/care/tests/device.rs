@@ -79,7 +79,7 @@ fn a_broken_line_is_refused_with_one_sentence() {
             "",
             "a question or a mass index",
         ),
-        ("letter = \"r\"", "letter = \"z\"", "'z'"),
+        ("letter = \"c\"", "letter = \"z\"", "'z'"),
         (
             "speaks = \"for\"",
             "speaks = \"perhaps\"",

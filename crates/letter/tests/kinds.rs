@@ -257,3 +257,18 @@ fn an_alarm_comes_first_in_every_letter_to_somebody_who_treats_or_is_treated() {
         assert!(matches!(first, Some(Block::Notice { notice, .. }) if notice == alarm));
     }
 }
+
+#[test]
+fn a_programme_without_amounts_leaves_the_usual_ones_and_one_with_amounts_takes_their_place() {
+    let visit = adult();
+    let mut facts = visit.letter_facts();
+    let usual = "3 sets of 15";
+    let mut bare = kinds::CARE.clone();
+    for entry in &mut bare {
+        entry.answers = exam::Given::new();
+    }
+    facts.further.care = &bare;
+    assert!(therapist_letter(&facts).document.text().contains(usual));
+    facts.further.care = &kinds::CARE;
+    assert!(!therapist_letter(&facts).document.text().contains(usual));
+}

@@ -1027,10 +1027,10 @@ since-changed = This has changed.
 since-same = This is about the same: so small a difference can come from measuring.
 since-cannot-tell = The two cannot be compared.
 since-number = {""}
-since-small = So small a change makes no difference to most people.
+since-small = That is less than what people in studies noticed.
 since-as-then = As it was.
-since-matters-some = Some people feel a change as large as this.
-since-matters = Most people feel a change as large as this.
+since-matters-some = In some studies people noticed a change this large.
+since-matters = In studies people noticed a change this large.
 
 ## The letter to the therapist
 
@@ -1064,7 +1064,7 @@ heading-question = What we ask
 question-none = No question is written down. Write it here before this letter is signed.
 heading-tried = What was tried
 injections = Steroid injections at this ankle so far: { $count }.
-injections-logged = Steroid injections at this ankle that are written down here: { $count }; earlier ones not recorded.
+injections-logged = Steroid injections written down here, in either foot: { $count }; earlier ones not recorded.
 injections-not-recorded = Steroid injections at this ankle so far: not recorded.
 heading-change = Change over time
 heading-risks = Risks on record

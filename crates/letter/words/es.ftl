@@ -1034,10 +1034,10 @@ since-changed = Esto ha cambiado.
 since-same = Sigue más o menos igual: una diferencia tan pequeña puede venir de la medida.
 since-cannot-tell = Las dos no se pueden comparar.
 since-number = {""}
-since-small = Un cambio tan pequeño no lo nota casi nadie.
+since-small = Es menos de lo que la gente notó en los estudios.
 since-as-then = Como estaba.
-since-matters-some = Un cambio así lo notan algunas personas.
-since-matters = Un cambio así lo nota casi todo el mundo.
+since-matters-some = En algunos estudios la gente notó un cambio así.
+since-matters = En los estudios la gente notó un cambio así.
 
 ## La carta al terapeuta
 
@@ -1071,7 +1071,7 @@ heading-question = Qué preguntamos
 question-none = No hay ninguna pregunta escrita. Escríbala aquí antes de firmar esta carta.
 heading-tried = Qué se probó
 injections = Infiltraciones de corticoide en este tobillo hasta ahora: { $count }.
-injections-logged = Infiltraciones de corticoide en este tobillo anotadas aquí: { $count }; de las anteriores no consta nada.
+injections-logged = Infiltraciones de corticoide anotadas aquí, en los dos pies: { $count }; de las anteriores no consta nada.
 injections-not-recorded = Infiltraciones de corticoide en este tobillo hasta ahora: no consta.
 heading-change = Cambios con el tiempo
 heading-risks = Riesgos que constan

@@ -124,7 +124,7 @@ fn of_foot(
             .iter()
             .map(|g| Criterion {
                 of: g.of,
-                words: format!("{} ({})", g.words, read_as(&g.source.key, g.source.letter)),
+                words: format!("{} ({})", g.words, g.source.words()),
                 met: found(&g.item).map(|v| g.met_by(v)),
                 unconfirmed: g.is_unconfirmed(),
             })
@@ -132,23 +132,10 @@ fn of_foot(
     })
 }
 
-fn read_as(key: &str, letter: char) -> String {
-    match (key, letter) {
-        ("common-practice", 'u') => "convention, recalled, unconfirmed".to_owned(),
-        ("common-practice", _) => "common practice".to_owned(),
-        (key, 'a') => format!("{key}, abstract"),
-        (key, 'u') => format!("{key}, recalled, unconfirmed"),
-        (key, _) => format!("{key}, read"),
-    }
-}
-
 /// The pain that was agreed for this programme rules before the rule's own.
 fn load(programme: &Programme, last: &Entry, check: Option<&Entry>) -> (Load, String) {
     let rule = &programme.load;
-    let said = |words: &str| {
-        let source = read_as(&rule.source.key, rule.source.letter);
-        format!("{words} ({source})")
-    };
+    let said = |words: &str| format!("{words} ({})", rule.source.words());
     let Some(check) = check else {
         return (
             Load::NotKnown,

@@ -313,9 +313,8 @@ fn prescribed(facts: &LetterFacts<'_>, side: Side, key: &str) -> Option<Vec<Stri
         return None;
     }
     let care = facts.further.care;
-    let mut lines: Vec<String> = programme::lines(care)
+    let mut lines: Vec<String> = programme::of_foot(care, side)
         .iter()
-        .filter(|l| l.side.is_none_or(|s| s == side))
         .map(|l| {
             let name = programme::Line {
                 side: None,

@@ -60,6 +60,13 @@ pub fn lines(care: &[Entry]) -> Vec<Line> {
     out
 }
 
+/// The exercises of one foot.
+pub fn of_foot(care: &[Entry], side: Side) -> Vec<Line> {
+    let mut lines = lines(care);
+    lines.retain(|l| l.side.is_none_or(|s| s == side));
+    lines
+}
+
 fn line(key: &'static str, asked: &Asked, entry: &Entry, side: Side) -> Option<Line> {
     let number = |key: &Option<String>| {
         key.as_deref()

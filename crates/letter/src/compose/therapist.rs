@@ -116,7 +116,7 @@ fn programme(facts: &LetterFacts<'_>) -> Vec<Block> {
             let words_of_rung = w.known(&format!("rung-{}-words", rung.key), &rung.words);
             let mut items = vec![words::sentence(&words_of_rung)];
             // What was prescribed stands above; the usual amounts would be a second dose.
-            let usual = programme::running(facts.further.care, foot.side).is_none();
+            let usual = programme::of_foot(facts.further.care, foot.side).is_empty();
             items.extend(
                 rung.dose
                     .iter()

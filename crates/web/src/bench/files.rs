@@ -44,16 +44,3 @@ pub fn attached(name: &str, media_type: &'static str, bytes: Vec<u8>) -> Respons
     ];
     (heads, Body::from(bytes)).into_response()
 }
-
-/// A paper, shown in the browser.
-pub fn as_pdf(name: &str, bytes: Vec<u8>) -> Response {
-    let heads = [
-        (header::CONTENT_TYPE, "application/pdf".to_owned()),
-        (
-            header::CONTENT_DISPOSITION,
-            format!("inline; filename=\"{name}\""),
-        ),
-        (header::CACHE_CONTROL, "no-store".to_owned()),
-    ];
-    (heads, Body::from(bytes)).into_response()
-}

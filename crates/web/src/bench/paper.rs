@@ -1,13 +1,13 @@
 //! The papers of an order, set by `letter`: the sheet for whoever makes it, and the one for whoever wears it.
 
 use super::facts::{self, LimitShown};
-use super::files::as_pdf;
 use super::finish::current;
 use super::order::{Opened, open};
 use super::preview::gathered;
 use crate::context::Context;
 use crate::error::PageError;
 use crate::letters::draft::practice_lines_in;
+use crate::letters::paper::as_pdf;
 use crate::letters::spoken::{self, Wish};
 use crate::visit::gather::Gathered;
 use crate::words;

@@ -33,8 +33,6 @@ pub struct LegPage {
     pub sections: Vec<Section>,
     pub drawing: String,
     pub closed: bool,
-    /// The kind of letter that carries these measures.
-    pub order_kind: &'static str,
 }
 
 /// `GET /visit/{id}/leg/{side}`
@@ -71,7 +69,6 @@ pub async fn show(
         sections: open_sections(Sheet::Leg, of.key(), &|key| leg.text_of(key)),
         drawing: leg_svg(&leg_model(Words::english(), side, &leg)),
         closed: visit.state == record::VisitState::Closed,
-        order_kind: record::LetterKind::ToLab.key(),
         shell: context.shell(words::full_name(&patient), Nav::Inside),
     })
 }

@@ -4,28 +4,19 @@ use super::log::{entry_of, last_visit};
 use crate::context::Context;
 use crate::error::PageError;
 use crate::letters::draft::practice_lines_in;
+use crate::letters::paper::as_pdf;
 use crate::letters::spoken::{self, Wish};
 use crate::words;
 use axum::{
     extract::{Path, Query},
-    http::header,
-    response::{IntoResponse, Response},
+    response::Response,
 };
-use care::log::{Entry, Kind};
+use care::log::Entry;
 use letter::compose::{BreakInFacts, BreakInKind, PatientLine};
 
 /// Of which kind the sheet is; `None` where nothing has to be got used to.
 pub fn break_in_kind(entry: &Entry) -> Option<BreakInKind> {
-    if entry.kind != Kind::Device {
-        return None;
-    }
-    match entry.answers.choice("device_kind").value()? {
-        "foot_orthosis" => Some(BreakInKind::FootOrthosis),
-        "hinged_afo" => Some(BreakInKind::HingedAfo),
-        "solid_afo" => Some(BreakInKind::SolidAfo),
-        "gauntlet" => Some(BreakInKind::Gauntlet),
-        _ => None,
-    }
+    BreakInKind::of_rung(entry.rung()?)
 }
 
 /// `GET /care/{id}/break-in.pdf`: for the patient; `language` in the query.
@@ -75,16 +66,5 @@ pub async fn break_in(
         next_visit: next.as_deref(),
     })
     .map_err(|e| PageError::ours("setting a sheet for getting used to a device", e))?;
-    let name = format!(
-        "inline; filename=\"{}\"",
-        spoken::file_name("break-in", in_words)
-    );
-    Ok((
-        [
-            (header::CONTENT_TYPE, "application/pdf".to_owned()),
-            (header::CONTENT_DISPOSITION, name),
-        ],
-        pdf.bytes,
-    )
-        .into_response())
+    Ok(as_pdf(&spoken::file_name("break-in", in_words), pdf.bytes))
 }

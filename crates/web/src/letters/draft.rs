@@ -257,12 +257,7 @@ pub fn composed(w: &Writing<'_>) -> Composed {
     composed
 }
 
-/// Name of the practice, then its lines as on an envelope.
-pub fn practice_lines(practice: &Practice) -> Vec<String> {
-    practice_lines_in(Words::english(), practice)
-}
-
-/// The same in the language of a letter.
+/// Name of the practice, then its lines as on an envelope, in the language of a letter.
 pub fn practice_lines_in(w: &Words, practice: &Practice) -> Vec<String> {
     let mut lines = vec![practice.name.clone()];
     lines.extend(practice.address.iter().cloned());

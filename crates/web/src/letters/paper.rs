@@ -66,7 +66,8 @@ fn refused(error: LetterError) -> PageError {
     PageError::ours(SETTING, detail)
 }
 
-fn as_pdf(file_name: &str, bytes: Vec<u8>) -> Response {
+/// A PDF shown in the browser, kept by no cache: it names a person.
+pub fn as_pdf(file_name: &str, bytes: Vec<u8>) -> Response {
     let heads = [
         (header::CONTENT_TYPE, "application/pdf".to_owned()),
         (

@@ -1,8 +1,8 @@
 //! The plan's comparison of devices: for each kind what speaks for it, against it, and what is not known.
 
 use super::gather::{Gathered, VisitFoot};
+use care::Standing;
 use care::device::{Reason, compare};
-use care::{SourceNote, Standing};
 
 pub struct DeviceRow {
     pub title: String,
@@ -41,15 +41,5 @@ pub fn rows(g: &Gathered, foot: &VisitFoot) -> Vec<DeviceRow> {
 }
 
 fn said(reason: &Reason) -> String {
-    format!("{} ({})", reason.words, source(&reason.source))
-}
-
-fn source(note: &SourceNote) -> String {
-    match (note.key.as_str(), note.letter) {
-        ("common-practice", 'c') => "common practice".to_owned(),
-        ("common-practice", _) => "recalled, unconfirmed".to_owned(),
-        (key, 'a') => format!("{key}, abstract"),
-        (key, 'u') => format!("{key}, recalled, unconfirmed"),
-        (key, _) => format!("{key}, read"),
-    }
+    format!("{} ({})", reason.words, reason.source.words())
 }
