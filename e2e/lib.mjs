@@ -113,9 +113,9 @@ export async function tabTo(page, target, most = 900) {
   throw new Error(`${target} was not reached by ${most} presses of Tab`);
 }
 
-/** Opens the closed sections around an element by the keyboard. */
+/** Opens the closed sections around an element by the keyboard; a section's own heading is not inside it. */
 export async function unfold(page, target) {
-  const closed = target.locator("xpath=ancestor::details[not(@open)]");
+  const closed = target.locator("xpath=(self::summary/.. | self::*[not(self::summary)])/ancestor::details[not(@open)]");
   while ((await closed.count()) > 0) {
     await tabTo(page, closed.first().locator("> summary"));
     await page.keyboard.press("Enter");

@@ -140,6 +140,7 @@ test("three visits of one foot by keyboard: boot, check, device, and whether the
 
   const second = await visit(page, patient, 100, 4, film(t, 0.5, 3));
   await press(page, page.getByRole("link", { name: "Write down what was given" }));
+  await page.waitForURL(/\/care$/);
   await press(page, page.locator("summary", { hasText: "Write something down for the left foot" }));
   await press(page, page.getByRole("link", { name: /^device.*left foot/ }));
   await page.waitForURL(/kind=device/);

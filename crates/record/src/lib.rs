@@ -45,11 +45,11 @@ pub use findings::{
 pub use id::{
     ActId, CareId, ClinicianId, FilmId, LetterId, OrderId, PatientId, PointsId, ScanId, VisitId,
 };
-pub use kept::Kept;
+pub use kept::{Kept, KeptError};
 pub use letter::{LetterHead, LetterKind, LetterRecord, LetterState, ListedLetter};
 pub use order::{OrderRecord, OrderSource, Sent};
 pub use person::{Clinician, Patient, Practice};
-pub use points::{PointsRecord, PointsToSave};
+pub use points::{PointsRecord, PointsToSave, SheetRecord};
 pub use scan::ScanRecord;
 pub use search::fold;
 pub use visit::{Due, Visit, VisitState};

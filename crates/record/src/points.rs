@@ -39,6 +39,36 @@ pub struct PointsRecord {
     pub sheet: Kept,
 }
 
+/// What was read from one placing, without the points themselves: what a course over many films needs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SheetRecord {
+    /// Of the placing.
+    pub id: PointsId,
+    pub film: FilmId,
+    pub reader: ClinicianId,
+    /// As it was when the points were placed.
+    pub reader_name: String,
+    pub attempt: u32,
+    pub placed_at: OffsetDateTime,
+    pub finished: bool,
+    pub sheet: Kept,
+}
+
+impl From<PointsRecord> for SheetRecord {
+    fn from(p: PointsRecord) -> Self {
+        SheetRecord {
+            id: p.id,
+            film: p.film,
+            reader: p.reader,
+            reader_name: p.reader_name,
+            attempt: p.attempt,
+            placed_at: p.placed_at,
+            finished: p.finished,
+            sheet: p.sheet,
+        }
+    }
+}
+
 impl PointsToSave {
     /// A reading is never stored without value, standard error, unit, method version and points.
     ///

@@ -7,7 +7,8 @@ use record::{
     Act, CareId, CareRecord, Clinician, ClinicianId, ContentHash, DecisionRecord, Due, ExamRecord,
     ExamineOf, FilmId, FilmRecord, Kept, LetterHead, LetterId, LetterRecord, ListedLetter, OrderId,
     OrderRecord, Patient, PatientId, PlanRecord, PointsId, PointsRecord, PointsToSave, Practice,
-    ScanId, ScanRecord, Stamp, Subject, Visit, VisitId, WaitingFilm, WearGrades, WearRecord,
+    ScanId, ScanRecord, SheetRecord, Stamp, Subject, Visit, VisitId, WaitingFilm, WearGrades,
+    WearRecord,
 };
 use store::{Answer, Saved, Store};
 use terms::Side;
@@ -106,6 +107,9 @@ impl Store for SqliteStore {
     fn points_of(&self, film: FilmId) -> Answer<'_, Vec<PointsRecord>> {
         ask!(self, db => points::of(db, film))
     }
+    fn sheets_of(&self, patient: PatientId) -> Answer<'_, Vec<SheetRecord>> {
+        ask!(self, db => points::sheets_of(db, patient))
+    }
     fn films_read_twice(&self) -> Answer<'_, Vec<(FilmRecord, Vec<PointsRecord>)>> {
         ask!(self, db => points::films_read_twice(db))
     }
@@ -144,6 +148,9 @@ impl Store for SqliteStore {
     fn exam(&self, visit: VisitId, of: ExamineOf) -> Answer<'_, Option<ExamRecord>> {
         ask!(self, db => findings::exam(db, visit, of))
     }
+    fn exams_of(&self, patient: PatientId) -> Answer<'_, Vec<ExamRecord>> {
+        ask!(self, db => findings::exams_of(db, patient))
+    }
     fn exam_before(&self, visit: VisitId, of: ExamineOf) -> Answer<'_, Option<ExamRecord>> {
         ask!(self, db => findings::exam_before(db, visit, of))
     }
@@ -161,11 +168,17 @@ impl Store for SqliteStore {
     fn decision(&self, visit: VisitId, side: Side) -> Answer<'_, Option<DecisionRecord>> {
         ask!(self, db => findings::decision(db, visit, side))
     }
+    fn decisions_of(&self, patient: PatientId) -> Answer<'_, Vec<DecisionRecord>> {
+        ask!(self, db => findings::decisions_of(db, patient))
+    }
     fn save_plan(&self, stamp: Stamp, plan: PlanRecord, seen: u32) -> Answer<'_, PlanRecord> {
         Box::pin(self.keep_plan(stamp, plan, seen))
     }
     fn plan(&self, visit: VisitId) -> Answer<'_, Option<PlanRecord>> {
         ask!(self, db => findings::plan(db, visit))
+    }
+    fn plans_of(&self, patient: PatientId) -> Answer<'_, Vec<PlanRecord>> {
+        ask!(self, db => findings::plans_of(db, patient))
     }
 
     fn save_letter(

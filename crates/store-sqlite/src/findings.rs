@@ -4,10 +4,10 @@ use crate::SqliteStore;
 use crate::act::Entry;
 use crate::cells::{Cells, day_text_if_any, from_word, json_text, moment_text};
 use crate::fault::Fault;
-use crate::{intake, visits};
+use crate::{intake, people, visits};
 use record::{
-    ActKind, DecisionRecord, ExamRecord, ExamineOf, FilmId, FilmRecord, Kept, PlanRecord, Stamp,
-    Subject, VisitId, WearGrades, WearRecord,
+    ActKind, DecisionRecord, ExamRecord, ExamineOf, FilmId, FilmRecord, Kept, PatientId,
+    PlanRecord, Stamp, Subject, VisitId, WearGrades, WearRecord,
 };
 use sqlx::{SqliteConnection, sqlite::SqliteRow};
 use store::StoreError;
@@ -252,6 +252,56 @@ pub async fn exam(
     exam_now(db, visit, of).await
 }
 
+/// Of all visits of a patient what stands now in a table of revisions, newest visit first.
+async fn standing_of<T>(
+    db: &mut SqliteConnection,
+    patient: PatientId,
+    now: &'static str,
+    read: fn(&SqliteRow) -> Result<T, Fault>,
+) -> Result<Vec<T>, Fault> {
+    people::must_be_there(db, patient).await?;
+    let rows = sqlx::query(now)
+        .bind(patient.to_string())
+        .fetch_all(db)
+        .await?;
+    rows.iter().map(read).collect()
+}
+
+pub async fn exams_of(
+    db: &mut SqliteConnection,
+    patient: PatientId,
+) -> Result<Vec<ExamRecord>, Fault> {
+    let now = "SELECT exam.* FROM visit JOIN exam ON exam.visit = visit.id
+         WHERE visit.patient = ?1 AND exam.revision = (
+           SELECT max(revision) FROM exam AS later
+           WHERE later.visit = exam.visit AND later.subject = exam.subject)
+         ORDER BY visit.day DESC, visit.seq DESC, exam.subject";
+    standing_of(db, patient, now, read_exam).await
+}
+
+pub async fn decisions_of(
+    db: &mut SqliteConnection,
+    patient: PatientId,
+) -> Result<Vec<DecisionRecord>, Fault> {
+    let now = "SELECT decision.* FROM visit JOIN decision ON decision.visit = visit.id
+         WHERE visit.patient = ?1 AND decision.revision = (
+           SELECT max(revision) FROM decision AS later
+           WHERE later.visit = decision.visit AND later.side = decision.side)
+         ORDER BY visit.day DESC, visit.seq DESC, decision.side";
+    standing_of(db, patient, now, read_decision).await
+}
+
+pub async fn plans_of(
+    db: &mut SqliteConnection,
+    patient: PatientId,
+) -> Result<Vec<PlanRecord>, Fault> {
+    let now = "SELECT plan.* FROM visit JOIN plan ON plan.visit = visit.id
+         WHERE visit.patient = ?1 AND plan.revision = (
+           SELECT max(revision) FROM plan AS later WHERE later.visit = plan.visit)
+         ORDER BY visit.day DESC, visit.seq DESC";
+    standing_of(db, patient, now, read_plan).await
+}
+
 pub async fn exam_before(
     db: &mut SqliteConnection,
     visit: VisitId,
@@ -361,22 +411,23 @@ async fn decision_now(
     .bind(side.word())
     .fetch_optional(db)
     .await?;
-    row.map(|row| {
-        let cells = Cells {
-            table: "decision",
-            row: &row,
-        };
-        Ok(DecisionRecord {
-            visit: cells.parsed("visit")?,
-            side: cells.word("side", from_word)?,
-            report: cells.json("report")?,
-            chosen: cells.text_if_any("chosen")?,
-            overruled_reason: cells.text_if_any("overruled_reason")?,
-            revision: cells.number("revision")?,
-            saved_at: cells.moment("saved_at")?,
-        })
+    row.as_ref().map(read_decision).transpose()
+}
+
+fn read_decision(row: &SqliteRow) -> Result<DecisionRecord, Fault> {
+    let cells = Cells {
+        table: "decision",
+        row,
+    };
+    Ok(DecisionRecord {
+        visit: cells.parsed("visit")?,
+        side: cells.word("side", from_word)?,
+        report: cells.json("report")?,
+        chosen: cells.text_if_any("chosen")?,
+        overruled_reason: cells.text_if_any("overruled_reason")?,
+        revision: cells.number("revision")?,
+        saved_at: cells.moment("saved_at")?,
     })
-    .transpose()
 }
 
 async fn plan_now(db: &mut SqliteConnection, visit: VisitId) -> Result<Option<PlanRecord>, Fault> {
@@ -384,20 +435,18 @@ async fn plan_now(db: &mut SqliteConnection, visit: VisitId) -> Result<Option<Pl
         .bind(visit.to_string())
         .fetch_optional(db)
         .await?;
-    row.map(|row| {
-        let cells = Cells {
-            table: "plan",
-            row: &row,
-        };
-        Ok(PlanRecord {
-            visit: cells.parsed("visit")?,
-            plan: cells.json("plan")?,
-            review_on: cells.day_if_any("review_on")?,
-            revision: cells.number("revision")?,
-            saved_at: cells.moment("saved_at")?,
-        })
+    row.as_ref().map(read_plan).transpose()
+}
+
+fn read_plan(row: &SqliteRow) -> Result<PlanRecord, Fault> {
+    let cells = Cells { table: "plan", row };
+    Ok(PlanRecord {
+        visit: cells.parsed("visit")?,
+        plan: cells.json("plan")?,
+        review_on: cells.day_if_any("review_on")?,
+        revision: cells.number("revision")?,
+        saved_at: cells.moment("saved_at")?,
     })
-    .transpose()
 }
 
 async fn wear_now(db: &mut SqliteConnection, film: FilmId) -> Result<Option<WearRecord>, Fault> {

@@ -6,7 +6,10 @@ use crate::cells::{Cells, json_text, moment_text};
 use crate::fault::Fault;
 use crate::intake::Import;
 use crate::{intake, people};
-use record::{ActKind, FilmId, FilmRecord, PointsId, PointsRecord, PointsToSave, Stamp, Subject};
+use record::{
+    ActKind, FilmId, FilmRecord, PatientId, PointsId, PointsRecord, PointsToSave, SheetRecord,
+    Stamp, Subject,
+};
 use sqlx::{SqliteConnection, sqlite::SqliteRow};
 use store::StoreError;
 
@@ -137,6 +140,22 @@ pub async fn of(db: &mut SqliteConnection, film: FilmId) -> Result<Vec<PointsRec
     rows.iter().map(read).collect()
 }
 
+pub async fn sheets_of(
+    db: &mut SqliteConnection,
+    patient: PatientId,
+) -> Result<Vec<SheetRecord>, Fault> {
+    people::must_be_there(db, patient).await?;
+    let rows = sqlx::query(
+        "SELECT points.id, points.film, reader, reader_name, attempt, placed_at, finished, sheet
+         FROM film JOIN points ON points.film = film.id
+         WHERE film.patient = ?1 ORDER BY film.seq, points.seq",
+    )
+    .bind(patient.to_string())
+    .fetch_all(db)
+    .await?;
+    rows.iter().map(read_sheet).collect()
+}
+
 pub async fn films_read_twice(
     db: &mut SqliteConnection,
 ) -> Result<Vec<(FilmRecord, Vec<PointsRecord>)>, Fault> {
@@ -157,12 +176,12 @@ pub async fn films_read_twice(
     Ok(films)
 }
 
-fn read(row: &SqliteRow) -> Result<PointsRecord, Fault> {
+fn read_sheet(row: &SqliteRow) -> Result<SheetRecord, Fault> {
     let cells = Cells {
         table: "points",
         row,
     };
-    Ok(PointsRecord {
+    Ok(SheetRecord {
         id: cells.parsed("id")?,
         film: cells.parsed("film")?,
         reader: cells.parsed("reader")?,
@@ -170,7 +189,25 @@ fn read(row: &SqliteRow) -> Result<PointsRecord, Fault> {
         attempt: cells.number("attempt")?,
         placed_at: cells.moment("placed_at")?,
         finished: cells.flag("finished")?,
-        points: cells.json("points")?,
         sheet: cells.json("sheet")?,
+    })
+}
+
+fn read(row: &SqliteRow) -> Result<PointsRecord, Fault> {
+    let cells = Cells {
+        table: "points",
+        row,
+    };
+    let read = read_sheet(row)?;
+    Ok(PointsRecord {
+        id: read.id,
+        film: read.film,
+        reader: read.reader,
+        reader_name: read.reader_name,
+        attempt: read.attempt,
+        placed_at: read.placed_at,
+        finished: read.finished,
+        points: cells.json("points")?,
+        sheet: read.sheet,
     })
 }

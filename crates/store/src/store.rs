@@ -12,7 +12,8 @@ use record::{
     Act, CareId, CareRecord, Clinician, ClinicianId, ContentHash, DecisionRecord, Due, ExamRecord,
     ExamineOf, FilmId, FilmRecord, Kept, LetterHead, LetterId, LetterRecord, ListedLetter, OrderId,
     OrderRecord, Patient, PatientId, PlanRecord, PointsId, PointsRecord, PointsToSave, Practice,
-    ScanId, ScanRecord, Stamp, Subject, Visit, VisitId, WaitingFilm, WearGrades, WearRecord,
+    ScanId, ScanRecord, SheetRecord, Stamp, Subject, Visit, VisitId, WaitingFilm, WearGrades,
+    WearRecord,
 };
 use std::{future::Future, pin::Pin};
 use terms::Side;
@@ -99,6 +100,9 @@ pub trait Store: Send + Sync {
     fn points(&self, id: PointsId) -> Answer<'_, PointsRecord>;
     /// In the order they were begun.
     fn points_of(&self, film: FilmId) -> Answer<'_, Vec<PointsRecord>>;
+    /// What was read on all films of a patient, finished or in hand: film by film in the order they were
+    /// taken in, on each in the order the placings were begun.
+    fn sheets_of(&self, patient: PatientId) -> Answer<'_, Vec<SheetRecord>>;
 
     /// Films of all patients with at least two finished placings, in the order they were taken in; each
     /// with its finished placings in the order they were begun.
@@ -139,6 +143,9 @@ pub trait Store: Send + Sync {
         seen: u32,
     ) -> Answer<'_, ExamRecord>;
     fn exam(&self, visit: VisitId, of: ExamineOf) -> Answer<'_, Option<ExamRecord>>;
+    /// Everything examined at all visits of a patient as it stands now; newest visit first, of one visit by
+    /// the key of what was examined.
+    fn exams_of(&self, patient: PatientId) -> Answer<'_, Vec<ExamRecord>>;
     /// What an undo would bring back; `None` where it would find nothing to take back.
     fn exam_before(&self, visit: VisitId, of: ExamineOf) -> Answer<'_, Option<ExamRecord>>;
     /// Oldest first.
@@ -152,9 +159,14 @@ pub trait Store: Send + Sync {
         seen: u32,
     ) -> Answer<'_, DecisionRecord>;
     fn decision(&self, visit: VisitId, side: Side) -> Answer<'_, Option<DecisionRecord>>;
+    /// The decisions of all visits of a patient as they stand now; newest visit first, of one visit the left
+    /// foot first.
+    fn decisions_of(&self, patient: PatientId) -> Answer<'_, Vec<DecisionRecord>>;
 
     fn save_plan(&self, stamp: Stamp, plan: PlanRecord, seen: u32) -> Answer<'_, PlanRecord>;
     fn plan(&self, visit: VisitId) -> Answer<'_, Option<PlanRecord>>;
+    /// The plans of all visits of a patient as they stand now; newest visit first.
+    fn plans_of(&self, patient: PatientId) -> Answer<'_, Vec<PlanRecord>>;
 
     // Letters
 

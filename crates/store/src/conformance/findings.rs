@@ -2,7 +2,7 @@
 
 use super::desk::{Desk, kept, together};
 use crate::StoreError;
-use record::{DecisionRecord, ExamRecord, ExamineOf, PlanRecord, Visit};
+use record::{DecisionRecord, ExamRecord, ExamineOf, PlanRecord, SheetRecord, Visit};
 use serde_json::json;
 use terms::Side;
 
@@ -180,4 +180,80 @@ pub async fn a_decision_and_a_plan_come_back_as_saved(desk: Desk) {
     };
     let saved = desk.store.save_plan(desk.stamp(), plan, 0).await.unwrap();
     assert_eq!(desk.store.plan(visit.id).await.unwrap(), Some(saved));
+}
+
+pub async fn what_stands_of_all_visits_comes_at_once_newest_visit_first(desk: Desk) {
+    desk.with_clinician().await;
+    let store = &desk.store;
+    let patient = desk.patient().await;
+    // Opened in another order than their days; somebody else's is not among them.
+    let early = desk.visit_of(patient.id, desk.day(-200)).await;
+    let late = desk.visit_of(patient.id, desk.day(-10)).await;
+    let middle = desk.visit_of(patient.id, desk.day(-90)).await;
+    let other = desk.visit().await;
+    let (mut exams, mut decisions, mut plans, mut sheets) = (vec![], vec![], vec![], vec![]);
+    for visit in [&early, &late, &middle, &other] {
+        save(&desk, visit, 1, 0).await.unwrap();
+        exams.push(save(&desk, visit, 2, 1).await.unwrap());
+        for side in [Side::Right, Side::Left] {
+            let decision = DecisionRecord {
+                visit: visit.id,
+                side,
+                report: kept("stage-report", json!({"tendon": "II"})),
+                chosen: None,
+                overruled_reason: None,
+                revision: 0,
+                saved_at: desk.stamp().at,
+            };
+            let first = store
+                .save_decision(desk.stamp(), decision, 0)
+                .await
+                .unwrap();
+            let again = store.save_decision(desk.stamp(), first, 1).await.unwrap();
+            decisions.push(again);
+        }
+        let plan = PlanRecord {
+            visit: visit.id,
+            plan: kept("plan", json!({"rungs": []})),
+            review_on: None,
+            revision: 0,
+            saved_at: desk.stamp().at,
+        };
+        let first = store.save_plan(desk.stamp(), plan, 0).await.unwrap();
+        plans.push(store.save_plan(desk.stamp(), first, 1).await.unwrap());
+        let bytes = desk.uuid().as_bytes().to_vec();
+        let film = desk.some_film(visit, &bytes);
+        store
+            .import_film(desk.stamp(), film.clone(), bytes)
+            .await
+            .unwrap();
+        for finished in [true, false] {
+            let points = desk.some_points(film.id, finished, 7.0);
+            sheets.push(store.save_points(desk.stamp(), points).await.unwrap());
+        }
+    }
+    let by_day = |all: &[ExamRecord]| [all[1].clone(), all[2].clone(), all[0].clone()];
+    assert_eq!(store.exams_of(patient.id).await.unwrap(), by_day(&exams));
+    assert_eq!(
+        store.decisions_of(patient.id).await.unwrap(),
+        [3, 2, 5, 4, 1, 0].map(|n: usize| decisions[n].clone())
+    );
+    assert_eq!(
+        store.plans_of(patient.id).await.unwrap(),
+        [1, 2, 0].map(|n: usize| plans[n].clone())
+    );
+    let expected: Vec<SheetRecord> = sheets.into_iter().take(6).map(SheetRecord::from).collect();
+    assert_eq!(store.sheets_of(patient.id).await.unwrap(), expected);
+    let person = ExamRecord {
+        of: ExamineOf::Person,
+        revision: 1,
+        content_of: 1,
+        ..exams[1].clone()
+    };
+    let saved = store
+        .save_exam(desk.stamp(), late.id, person.of, person.exam, 0)
+        .await
+        .unwrap();
+    let all = store.exams_of(patient.id).await.unwrap();
+    assert_eq!(all[..2], [exams[1].clone(), saved]);
 }

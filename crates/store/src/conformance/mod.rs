@@ -49,6 +49,7 @@ const PROMISES: &[(&str, Promise)] = promises![
     findings::two_pages_cannot_overwrite_each_other,
     findings::many_saves_at_once_all_get_their_own_revision,
     findings::a_decision_and_a_plan_come_back_as_saved,
+    findings::what_stands_of_all_visits_comes_at_once_newest_visit_first,
     findings::what_an_undo_would_bring_back_is_told_before,
     letters::a_draft_changes_until_it_is_signed_and_then_never,
     letters::two_pages_cannot_overwrite_each_others_draft,

@@ -236,6 +236,10 @@ pub async fn what_is_not_there_is_missing(desk: Desk) {
     assert!(is_missing(store.visits_of(patient).await));
     assert!(is_missing(store.films_of(patient).await));
     assert!(is_missing(store.letters_of(patient).await));
+    assert!(is_missing(store.sheets_of(patient).await));
+    assert!(is_missing(store.exams_of(patient).await));
+    assert!(is_missing(store.decisions_of(patient).await));
+    assert!(is_missing(store.plans_of(patient).await));
     assert!(is_missing(store.visit(visit).await));
     assert!(is_missing(store.films_of_visit(visit).await));
     assert!(is_missing(store.letters_of_visit(visit).await));

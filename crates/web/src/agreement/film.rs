@@ -14,6 +14,7 @@ use askama::Template;
 use axum::{extract::Path, response::Response};
 use knowledge::Knowledge;
 use quantity::Z_975;
+use record::SheetRecord;
 use terms::MeasureKey;
 use time::UtcOffset;
 
@@ -65,7 +66,8 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
     let store = &context.state.store;
     let film = store.film(id.parse()?).await?;
     let patient = store.patient(film.patient).await?;
-    let records = store.points_of(film.id).await?;
+    let records = store.points_of(film.id).await?.into_iter();
+    let records: Vec<SheetRecord> = records.map(SheetRecord::from).collect();
     let placings = pool::finished(&records);
     let knowledge = context.state.knowledge;
     let name = words::full_name(&patient);

@@ -4,7 +4,7 @@
 //! counted and said, never dropped in silence.
 
 use quantity::{Estimate, Unit};
-use record::{ClinicianId, FilmId, PatientId, PointsRecord};
+use record::{ClinicianId, FilmId, PatientId, SheetRecord};
 use serde::Deserialize;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
@@ -102,9 +102,9 @@ struct StoredParts {
 }
 
 /// The finished placings of a film; those in hand do not count.
-pub fn finished(placings: &[PointsRecord]) -> Vec<Placing> {
+pub fn finished<'s>(placings: impl IntoIterator<Item = &'s SheetRecord>) -> Vec<Placing> {
     let mut found: Vec<Placing> = placings
-        .iter()
+        .into_iter()
         .filter(|p| p.finished)
         .map(placing)
         .collect();
@@ -114,7 +114,7 @@ pub fn finished(placings: &[PointsRecord]) -> Vec<Placing> {
     found
 }
 
-fn placing(record: &PointsRecord) -> Placing {
+fn placing(record: &SheetRecord) -> Placing {
     let list = record.sheet.body.get("readings").and_then(Value::as_array);
     let list = list.map(Vec::as_slice).unwrap_or_default();
     let readings: Vec<OneReading> = list

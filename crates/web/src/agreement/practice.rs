@@ -17,6 +17,7 @@ use crate::{
 use askama::Template;
 use axum::{extract::Query, response::Response};
 use knowledge::Knowledge;
+use record::SheetRecord;
 use serde::Deserialize;
 use terms::{MeasureKey, Side};
 
@@ -81,6 +82,7 @@ pub async fn read_twice(state: &AppState) -> Result<Vec<FilmPlacings>, PageError
     Ok(films
         .into_iter()
         .map(|(film, placings)| {
+            let sheets: Vec<SheetRecord> = placings.into_iter().map(SheetRecord::from).collect();
             let day = film
                 .taken_on
                 .map_or_else(|| "day not said".to_owned(), words::short_day);
@@ -88,7 +90,7 @@ pub async fn read_twice(state: &AppState) -> Result<Vec<FilmPlacings>, PageError
                 film: film.id,
                 patient: film.patient,
                 words: format!("{}, {day}", film_words(&film)),
-                placings: pool::finished(&placings),
+                placings: pool::finished(&sheets),
             }
         })
         .collect())

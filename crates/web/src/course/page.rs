@@ -3,7 +3,7 @@
 use super::around::{Event, events};
 use super::lines::{BothFeet, Ground, both_feet};
 use super::repeats::own_repeats;
-use super::scores::{FootScores, ScoreLine, of_feet, of_person};
+use super::scores::{Asked, FootScores, ScoreLine, of_feet, of_person};
 use super::seen::Readings;
 use crate::adapt::person::person_on;
 use crate::care::log::{CareLog, of_patient};
@@ -88,13 +88,14 @@ pub async fn show(
         .into_iter()
         .map(|m| both_feet(&ground, m, &readings, size))
         .collect();
-    let decisions = decisions_of(&context, &visits).await?;
+    let asked = Asked::of_patient(&context, &patient, &visits).await?;
+    let decisions = decisions_of(&context, &patient, &visits).await?;
     page(&CoursePage {
         id: patient.id.to_string(),
         name: words::full_name(&patient),
         about: words::age_and_sex(&patient, context.today()),
-        function: of_person(&context, &visits, &person).await?,
-        scores: of_feet(&context, &visits, &person, &decisions).await?,
+        function: of_person(context.state.knowledge, &asked, &person),
+        scores: of_feet(context.state.knowledge, &asked, &person, &decisions),
         compared: lines
             .iter()
             .flat_map(|l| l.feet.iter().flatten())
@@ -125,28 +126,25 @@ pub async fn readings_of(
     visits: &[Visit],
 ) -> Result<Readings, PageError> {
     let store = &context.state.store;
-    let mut readings = Readings::default();
-    for film in store.films_of(patient.id).await? {
-        let placings = store.points_of(film.id).await?;
-        readings.add(&film, visits, &placings);
-    }
-    Ok(readings)
+    let films = store.films_of(patient.id).await?;
+    let sheets = store.sheets_of(patient.id).await?;
+    Ok(Readings::of(&films, visits, &sheets))
 }
 
+/// Newest visit first, each with the day of its visit.
+///
 /// # Errors
-/// A visit that is not there.
+/// No such patient.
 pub async fn decisions_of(
     context: &Context,
+    patient: &Patient,
     visits: &[Visit],
 ) -> Result<Vec<(Date, DecisionRecord)>, PageError> {
-    let mut out = Vec::new();
-    for visit in visits {
-        for side in Side::BOTH {
-            let decision = context.state.store.decision(visit.id, side).await?;
-            out.extend(decision.map(|d| (visit.on, d)));
-        }
-    }
-    Ok(out)
+    let decisions = context.state.store.decisions_of(patient.id).await?;
+    Ok(decisions
+        .into_iter()
+        .filter_map(|d| Some((visits.iter().find(|v| v.id == d.visit)?.on, d)))
+        .collect())
 }
 
 /// What was begun, as a word over its day.

@@ -7,8 +7,8 @@ use change::{Better, StepKind};
 use change::{important, important_changes, stage_course};
 use exam::function::foot_function;
 use exam::{Examination, Story};
-use knowledge::yardstick::Person;
-use record::{DecisionRecord, ExamineOf, Visit};
+use knowledge::{Knowledge, yardstick::Person};
+use record::{DecisionRecord, ExamineOf, KeptError, Patient, Visit, VisitId};
 use terms::Side;
 use time::Date;
 
@@ -17,29 +17,76 @@ const ITEMS: [(&str, &str, Better); 1] = [("pain_level", "Pain, 0 to 10", Better
 /// Counted, and held against nothing but itself.
 const COUNTED: [(&str, &str); 1] = [("heel_rise_count", "Single heel rises")];
 
+/// What was asked at one visit; `None` where a foot was not examined.
+struct AskedAt {
+    visit: VisitId,
+    on: Date,
+    story: Story,
+    feet: [(Side, Option<Examination>); 2],
+}
+
+/// What was asked at a patient's visits, oldest first.
+pub struct Asked(Vec<AskedAt>);
+
+impl Asked {
+    /// `visits` are those that count, in any order.
+    ///
+    /// # Errors
+    /// No such patient, or a sheet that cannot be read back.
+    pub async fn of_patient(
+        context: &Context,
+        patient: &Patient,
+        visits: &[Visit],
+    ) -> Result<Self, PageError> {
+        let exams = context.state.store.exams_of(patient.id).await?;
+        let mut asked = visits
+            .iter()
+            .map(|visit| {
+                let at = |of| exams.iter().find(|e| (e.visit, e.of) == (visit.id, of));
+                let foot = |side| {
+                    let exam = at(ExamineOf::Foot(side));
+                    let exam = exam.map(|e| e.exam.read(FOOT_FORMAT, FOOT_VERSION));
+                    Ok((side, exam.transpose()?))
+                };
+                let sheet = at(ExamineOf::Person);
+                let sheet =
+                    sheet.map(|e| e.exam.read::<PersonSheet>(PERSON_FORMAT, PERSON_VERSION));
+                Ok(AskedAt {
+                    visit: visit.id,
+                    on: visit.on,
+                    story: sheet.transpose()?.unwrap_or_default().story,
+                    feet: [foot(Side::Left)?, foot(Side::Right)?],
+                })
+            })
+            .collect::<Result<Vec<AskedAt>, KeptError>>()
+            .map_err(|e| PageError::ours("reading an examination back", e))?;
+        asked.sort_by_key(|a| a.on);
+        Ok(Asked(asked))
+    }
+
+    fn of_story(&self, value: impl Fn(&Story) -> Option<f64>) -> Vec<(Date, Option<f64>)> {
+        self.0.iter().map(|a| (a.on, value(&a.story))).collect()
+    }
+
+    fn of_foot(&self, side: Side, key: &str) -> Vec<(Date, Option<f64>)> {
+        let number = |a: &AskedAt| {
+            let (_, exam) = a.feet.iter().find(|(s, _)| *s == side)?;
+            exam.as_ref()?.number(key).value()
+        };
+        self.0.iter().map(|a| (a.on, number(a))).collect()
+    }
+}
+
 /// What belongs to the person: function index, T-scores, what they can do.
-///
-/// # Errors
-/// A sheet that cannot be read back.
-pub async fn of_person(
-    context: &Context,
-    visits: &[Visit],
-    person: &Person,
-) -> Result<Vec<ScoreLine>, PageError> {
-    let mut visits: Vec<&Visit> = visits.iter().collect();
-    visits.sort_by_key(|v| v.on);
-    let stories = stories_of(context, &visits).await?;
-    let each = |value: &dyn Fn(&Story) -> Option<f64>| -> Vec<(Date, Option<f64>)> {
-        stories.iter().map(|(day, s)| (*day, value(s))).collect()
-    };
-    let number = |key: &'static str| each(&move |s: &Story| s.number(key).value());
-    let ffi = |part: usize| each(&move |s: &Story| foot_function(s).and_then(|f| f.parts[part]));
+pub fn of_person(knowledge: &Knowledge, asked: &Asked, person: &Person) -> Vec<ScoreLine> {
+    let number = |key: &'static str| asked.of_story(|s| s.number(key).value());
+    let ffi = |part: usize| asked.of_story(|s| foot_function(s).and_then(|f| f.parts[part]));
     let lines = [
         (
             "Foot function index, total",
             "foot_function_score",
             Better::Less,
-            each(&|s| foot_function(s).and_then(|f| f.total)),
+            asked.of_story(|s| foot_function(s).and_then(|f| f.total)),
         ),
         (
             "Foot function index, pain",
@@ -71,7 +118,7 @@ pub async fn of_person(
         .into_iter()
         .filter(|(_, _, _, values)| values.iter().any(|v| v.1.is_some()))
         .map(|(name, item, better, values)| {
-            let judged = judged(context, person, item, &values);
+            let judged = judged(knowledge, person, item, &values);
             ScoreLine {
                 name,
                 values: said(&values),
@@ -80,8 +127,8 @@ pub async fn of_person(
             }
         })
         .collect();
-    out.extend(DOINGS.iter().filter_map(|key| doing(key, &stories)));
-    Ok(out)
+    out.extend(DOINGS.iter().filter_map(|key| doing(key, asked)));
+    out
 }
 
 /// Asked one by one, and never added up: the list is the project's own and has no published score.
@@ -94,7 +141,7 @@ const DOINGS: [&str; 6] = [
     "does_sport",
 ];
 
-fn doing(key: &str, stories: &[(Date, Story)]) -> Option<ScoreLine> {
+fn doing(key: &str, asked: &Asked) -> Option<ScoreLine> {
     let question = exam::question(key)?;
     let exam::Kind::Choice { choices } = question.kind else {
         return None;
@@ -103,28 +150,27 @@ fn doing(key: &str, stories: &[(Date, Story)]) -> Option<ScoreLine> {
         let chosen = s.choice(key).value()?;
         choices.iter().find(|c| c.key == chosen).map(|c| c.words)
     };
-    stories
-        .iter()
-        .any(|(_, s)| words(s).is_some())
-        .then(|| ScoreLine {
-            name: question.words,
-            values: stories
-                .iter()
-                .map(|(day, s)| {
-                    (
-                        crate::words::short_day(*day),
-                        words(s).unwrap_or("not recorded").to_owned(),
-                    )
-                })
-                .collect(),
-            words: None,
-            sizes: None,
-        })
+    let answered = asked.0.iter().any(|a| words(&a.story).is_some());
+    answered.then(|| ScoreLine {
+        name: question.words,
+        values: asked
+            .0
+            .iter()
+            .map(|a| {
+                (
+                    crate::words::short_day(a.on),
+                    words(&a.story).unwrap_or("not recorded").to_owned(),
+                )
+            })
+            .collect(),
+        words: None,
+        sizes: None,
+    })
 }
 
 /// The last against the first; `None` where there are not two, or nothing is published of it.
 fn judged(
-    context: &Context,
+    knowledge: &Knowledge,
     person: &Person,
     item: &str,
     values: &[(Date, Option<f64>)],
@@ -133,7 +179,7 @@ fn judged(
     let [first, .., last] = known.as_slice() else {
         return None;
     };
-    let list = important_changes(context.state.knowledge, item, person);
+    let list = important_changes(knowledge, item, person);
     Some(important(last - first, Some(*first), &list))
 }
 
@@ -155,33 +201,22 @@ pub struct ScoreLine {
     pub sizes: Option<String>,
 }
 
-/// `visits` in any order.
-///
-/// # Errors
-/// An examination that cannot be read back.
-pub async fn of_feet(
-    context: &Context,
-    visits: &[Visit],
+pub fn of_feet(
+    knowledge: &Knowledge,
+    asked: &Asked,
     person: &Person,
     decisions: &[(Date, DecisionRecord)],
-) -> Result<Vec<FootScores>, PageError> {
-    let mut visits: Vec<&Visit> = visits.iter().collect();
-    visits.sort_by_key(|v| v.on);
+) -> Vec<FootScores> {
     let mut feet = Vec::new();
     for side in Side::BOTH {
-        let exams = exams_of(context, &visits, side).await?;
-        let number = |exam: &Option<Examination>, key: &str| {
-            exam.as_ref().and_then(|e| e.number(key).value())
-        };
         let mut lines = Vec::new();
         for (key, name, better) in ITEMS {
-            let values: Vec<(Date, Option<f64>)> =
-                exams.iter().map(|(d, e)| (*d, number(e, key))).collect();
+            let values = asked.of_foot(side, key);
             let known: Vec<f64> = values.iter().filter_map(|v| v.1).collect();
             if known.is_empty() {
                 continue;
             }
-            let judged = judged(context, person, key, &values);
+            let judged = judged(knowledge, person, key, &values);
             lines.push(ScoreLine {
                 name,
                 values: said(&values),
@@ -190,8 +225,7 @@ pub async fn of_feet(
             });
         }
         for (key, name) in COUNTED {
-            let values: Vec<(Date, Option<f64>)> =
-                exams.iter().map(|(d, e)| (*d, number(e, key))).collect();
+            let values = asked.of_foot(side, key);
             if values.iter().any(|v| v.1.is_some()) {
                 lines.push(ScoreLine {
                     name,
@@ -201,14 +235,15 @@ pub async fn of_feet(
                 });
             }
         }
-        let chosen = visits
+        let chosen = asked
+            .0
             .iter()
-            .map(|v| {
+            .map(|a| {
                 let decided = decisions
                     .iter()
-                    .find(|(_, d)| d.visit == v.id && d.side == side)
+                    .find(|(_, d)| d.visit == a.visit && d.side == side)
                     .and_then(|(_, d)| d.chosen.clone());
-                (v.on, decided)
+                (a.on, decided)
             })
             .collect();
         let course = stage_course(chosen, &ranks());
@@ -224,7 +259,7 @@ pub async fn of_feet(
             lines,
         });
     }
-    Ok(feet)
+    feet
 }
 
 /// A question's first and last answer, on two days.
@@ -242,16 +277,7 @@ const OF_PERSON: [&str; 2] = ["promis_function", "promis_interference"];
 
 /// Pain and heel rises of each foot, and the person's T-scores, first against last; what was asked once only
 /// is left out.
-///
-/// # Errors
-/// A sheet that cannot be read back.
-pub async fn first_and_last(
-    context: &Context,
-    visits: &[Visit],
-    person: &Person,
-) -> Result<Vec<FirstAndLast>, PageError> {
-    let mut visits: Vec<&Visit> = visits.iter().collect();
-    visits.sort_by_key(|v| v.on);
+pub fn first_and_last(knowledge: &Knowledge, asked: &Asked, person: &Person) -> Vec<FirstAndLast> {
     let mut out = Vec::new();
     let mut push = |key: &'static str, side, values: Vec<(Date, Option<f64>)>| {
         let known: Vec<(Date, f64)> = values
@@ -266,69 +292,20 @@ pub async fn first_and_last(
                 side,
                 from: *first,
                 to: *last,
-                judged: judged(context, person, key, &values),
+                judged: judged(knowledge, person, key, &values),
             });
         }
     };
     let of_feet = ITEMS.map(|i| i.0).into_iter().chain(COUNTED.map(|c| c.0));
     for side in Side::BOTH {
-        let exams = exams_of(context, &visits, side).await?;
         for key in of_feet.clone() {
-            let values = exams
-                .iter()
-                .map(|(d, e)| (*d, e.as_ref().and_then(|e| e.number(key).value())))
-                .collect();
-            push(key, Some(side), values);
+            push(key, Some(side), asked.of_foot(side, key));
         }
     }
-    let stories = stories_of(context, &visits).await?;
     for key in OF_PERSON {
-        let values = stories
-            .iter()
-            .map(|(d, s)| (*d, s.number(key).value()))
-            .collect();
-        push(key, None, values);
+        push(key, None, asked.of_story(|s| s.number(key).value()));
     }
-    Ok(out)
-}
-
-async fn exams_of(
-    context: &Context,
-    visits: &[&Visit],
-    side: Side,
-) -> Result<Vec<(Date, Option<Examination>)>, PageError> {
-    let mut exams = Vec::new();
-    for visit in visits {
-        let kept = context
-            .state
-            .store
-            .exam(visit.id, ExamineOf::Foot(side))
-            .await?;
-        let exam = kept
-            .map(|k| k.exam.read(FOOT_FORMAT, FOOT_VERSION))
-            .transpose()
-            .map_err(|e| PageError::ours("reading an examination back", e))?;
-        exams.push((visit.on, exam));
-    }
-    Ok(exams)
-}
-
-async fn stories_of(context: &Context, visits: &[&Visit]) -> Result<Vec<(Date, Story)>, PageError> {
-    let mut stories = Vec::new();
-    for visit in visits {
-        let kept = context
-            .state
-            .store
-            .exam(visit.id, ExamineOf::Person)
-            .await?;
-        let sheet: PersonSheet = kept
-            .map(|k| k.exam.read(PERSON_FORMAT, PERSON_VERSION))
-            .transpose()
-            .map_err(|e| PageError::ours("reading an examination back", e))?
-            .unwrap_or_default();
-        stories.push((visit.on, sheet.story));
-    }
-    Ok(stories)
+    out
 }
 
 fn said(values: &[(Date, Option<f64>)]) -> Vec<(String, String)> {

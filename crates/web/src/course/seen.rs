@@ -8,7 +8,7 @@ use crate::desk::cache::{ANSWER_FORMAT, SCALE_VERSION};
 use change::{Reader, Scale, Seen, Taken, Worn};
 use film::ScaleAnswer;
 use knowledge::{Knowledge, Measure};
-use record::{FilmRecord, PointsRecord, Visit};
+use record::{FilmRecord, SheetRecord, Visit};
 use terms::MeasureKey;
 use time::Date;
 
@@ -24,8 +24,22 @@ pub struct Readings {
 }
 
 impl Readings {
+    /// Of a patient's films, with the sheets of all of them.
+    pub fn of(films: &[FilmRecord], visits: &[Visit], sheets: &[SheetRecord]) -> Self {
+        let mut readings = Readings::default();
+        for film in films {
+            readings.add(film, visits, sheets.iter().filter(|s| s.film == film.id));
+        }
+        readings
+    }
+
     /// Takes in what was read on one film; nothing where its day is not known.
-    pub fn add(&mut self, film: &FilmRecord, visits: &[Visit], placings: &[PointsRecord]) {
+    fn add<'s>(
+        &mut self,
+        film: &FilmRecord,
+        visits: &[Visit],
+        placings: impl Iterator<Item = &'s SheetRecord>,
+    ) {
         let visit_day = visits.iter().find(|v| v.id == film.visit).map(|v| v.on);
         let Some(day) = film.taken_on.or(visit_day) else {
             return;

@@ -6,7 +6,7 @@ use crate::care::log::of_patient;
 use crate::context::Context;
 use crate::course::page::readings_of;
 use crate::course::repeats::own_repeats;
-use crate::course::scores;
+use crate::course::scores::{self, Asked};
 use crate::course::seen::Readings;
 use crate::error::PageError;
 use crate::visit::gather::Gathered;
@@ -59,7 +59,8 @@ pub async fn of_visit(context: &Context, g: &Gathered) -> Result<Beside, PageErr
     visits.retain(|v| v.on <= on);
     let readings = readings_of(context, &g.patient, &visits).await?;
     let own = own_repeats(&context.state).await?;
-    let mut change = of_scores(context, &visits, &g.person).await?;
+    let asked = Asked::of_patient(context, &g.patient, &visits).await?;
+    let mut change = of_scores(context.state.knowledge, &asked, &g.person);
     change.extend(of_readings(
         context.state.knowledge,
         &g.person,
@@ -104,13 +105,8 @@ fn as_of(entries: &[Entry], on: Date) -> Vec<Entry> {
         .collect()
 }
 
-async fn of_scores(
-    context: &Context,
-    visits: &[Visit],
-    person: &Person,
-) -> Result<Vec<ChangeLine>, PageError> {
-    let found = scores::first_and_last(context, visits, person).await?;
-    Ok(found
+fn of_scores(knowledge: &Knowledge, asked: &Asked, person: &Person) -> Vec<ChangeLine> {
+    scores::first_and_last(knowledge, asked, person)
         .into_iter()
         .map(|s| ChangeLine {
             of: Compared::Question(s.key),
@@ -128,7 +124,7 @@ async fn of_scores(
             by: Some(s.to.1 - s.from.1),
             smallest: None,
         })
-        .collect())
+        .collect()
 }
 
 /// For each foot the measures that were read on two days or more, what changed first.

@@ -22,7 +22,7 @@ use crate::{
 use ::care::log::DueState;
 use askama::Template;
 use axum::{extract::Path, response::Response};
-use record::{DecisionRecord, FilmRecord, Patient, Visit, VisitState};
+use record::{DecisionRecord, FilmRecord, Patient, SheetRecord, Visit, VisitState};
 use terms::{Side, Stance};
 
 /// Readings that are drawn over the visits here; the page of the course has them all.
@@ -93,17 +93,16 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
     let patient = store.patient(id.parse()?).await?;
     let visits = store.visits_of(patient.id).await?;
     let films = store.films_of(patient.id).await?;
-    let (readings, film_rows) = films_and_readings(&context, &visits, &films).await?;
+    let sheets = store.sheets_of(patient.id).await?;
+    let readings = Readings::of(&films, &visits, &sheets);
     let letters = store.letters_of(patient.id).await?;
     let orders = store.orders_of(patient.id).await?;
     let scans = store.scans_of(patient.id).await?;
     let log = of_patient(&context, &patient).await?;
     let own = own_repeats(&context.state).await?;
-    let decisions = decisions_of(&context, &visits).await?;
-    let mut plans = Vec::new();
-    for visit in &visits {
-        plans.extend(store.plan(visit.id).await?.as_ref().and_then(KeptPlan::of));
-    }
+    let decisions = decisions_of(&context, &patient, &visits).await?;
+    let plans = store.plans_of(patient.id).await?;
+    let plans: Vec<KeptPlan> = plans.iter().filter_map(KeptPlan::of).collect();
     let today = context.today();
     let person = person_on(&patient, today);
     let marks = marks(&log);
@@ -157,7 +156,11 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
                 letters: letters.iter().filter(|l| l.visit == v.id).count(),
             })
             .collect(),
-        films: film_rows,
+        films: films
+            .iter()
+            .rev()
+            .map(|f| film_row(f, &visits, &sheets))
+            .collect(),
         devices: orders
             .iter()
             .rev()
@@ -178,34 +181,25 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
     })
 }
 
-async fn films_and_readings(
-    context: &Context,
-    visits: &[Visit],
-    films: &[FilmRecord],
-) -> Result<(Readings, Vec<FilmRow>), PageError> {
-    let (mut readings, mut rows) = (Readings::default(), Vec::new());
-    for film in films.iter().rev() {
-        let placings = context.state.store.points_of(film.id).await?;
-        let visit_day = visits.iter().find(|v| v.id == film.visit).map(|v| v.on);
-        readings.add(film, visits, &placings);
-        rows.push(FilmRow {
-            id: film.id.to_string(),
-            what: film_words(film),
-            taken: match (film.taken_on, visit_day) {
-                (Some(day), _) => words::short_day(day),
-                (None, Some(day)) => format!("day not said; visit of {}", words::short_day(day)),
-                (None, None) => "day not said".to_owned(),
-            },
-            not_standing: (film.stance != Stance::Standing).then(|| film.stance.words()),
-            points: match placings.iter().filter(|p| p.finished).count() {
-                0 if placings.is_empty() => "no points yet",
-                0 => "points begun",
-                1 => "read once",
-                _ => "read more than once",
-            },
-        });
+fn film_row(film: &FilmRecord, visits: &[Visit], sheets: &[SheetRecord]) -> FilmRow {
+    let visit_day = visits.iter().find(|v| v.id == film.visit).map(|v| v.on);
+    let placings: Vec<&SheetRecord> = sheets.iter().filter(|s| s.film == film.id).collect();
+    FilmRow {
+        id: film.id.to_string(),
+        what: film_words(film),
+        taken: match (film.taken_on, visit_day) {
+            (Some(day), _) => words::short_day(day),
+            (None, Some(day)) => format!("day not said; visit of {}", words::short_day(day)),
+            (None, None) => "day not said".to_owned(),
+        },
+        not_standing: (film.stance != Stance::Standing).then(|| film.stance.words()),
+        points: match placings.iter().filter(|p| p.finished).count() {
+            0 if placings.is_empty() => "no points yet",
+            0 => "points begun",
+            1 => "read once",
+            _ => "read more than once",
+        },
     }
-    Ok((readings, rows))
 }
 
 /// `decisions` come newest visit first.
