@@ -476,10 +476,10 @@ means = What it means: { $meaning }
 means-we-think = What we think it is: { $meaning }
 means-alarm-first = First comes what stands at the top of this letter. How far the arch has gone is a later question.
 means-no-tendon = What we found here does not fit a tendon that is giving way.
-means-open = We cannot yet say whether and how far { $who ->
+means-open = We cannot yet say whether { $who ->
     [child] your child’s
    *[adult] your
-} arch has gone here. We need to look at more first.
+} arch has come down here, or how far. We need to look at more first.
 plain-stage = { $meaning }. In the trade this is called stage { $stage } of four.
 plain-stage-I = The tendon is sore, and the heel is still in line
 plain-stage-II = The heel has moved outwards, and it can still be brought back
