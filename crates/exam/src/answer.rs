@@ -98,6 +98,10 @@ pub enum ExamError {
     )]
     Empty { question: &'static str },
     #[error(
+        "found a measurement without its error for '{question}'; expected a standard error or a probability; measure it again"
+    )]
+    NoError { question: &'static str },
+    #[error(
         "found the sheet format '{found}'; expected '{expected}'; open the file that belongs to this sheet"
     )]
     WrongFormat {

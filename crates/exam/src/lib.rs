@@ -5,6 +5,7 @@
 //!   questions, [`Leg`] a leg measured for a brace and [`Given`] one thing given or done. Each is filled by `set(key, text)`, emptied by `clear(key)`, read by
 //!   `get(key)`, and goes to and from JSON.
 //! * [`Finding`] is what everybody else reads: *not looked at*, *seen* or *measured*.
+//! * [`Measured`] is what a print, a photograph or a clip gave for a question, beside the answer.
 //! * [`function`] scores the foot function index from its sums.
 //! * [`score`] adds up what may be added up, with bounds where an item is missing.
 //!
@@ -13,10 +14,12 @@
 mod answer;
 mod form;
 pub mod function;
+mod measured;
 mod questions;
 pub mod score;
 mod sheet;
 
 pub use answer::{Answer, ExamError, Finding};
 pub use form::{Choice, Kind, Question, Sheet, Who, form, question, sections};
+pub use measured::{Found, Measured};
 pub use sheet::{Examination, Given, Leg, RedFlags, Story};

@@ -5,6 +5,7 @@
 
 use crate::answer::{Answer, ExamError, Finding};
 use crate::form::{Question, Sheet, question};
+use crate::measured::Measured;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -18,6 +19,8 @@ struct File {
     version: u32,
     #[serde(default)]
     answers: BTreeMap<String, Answer>,
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    measured: BTreeMap<String, Measured>,
 }
 
 fn on_sheet(sheet: Sheet, key: &str) -> Result<&'static Question, ExamError> {
@@ -35,11 +38,14 @@ fn on_sheet(sheet: Sheet, key: &str) -> Result<&'static Question, ExamError> {
         })
 }
 
+type Answers = BTreeMap<&'static str, Answer>;
+type Measurements = BTreeMap<&'static str, Measured>;
+
 fn from_file(
     sheet: Sheet,
     format: &'static str,
     file: File,
-) -> Result<BTreeMap<&'static str, Answer>, ExamError> {
+) -> Result<(Answers, Measurements), ExamError> {
     if file.format != format {
         let found = file.format.chars().take(40).collect();
         return Err(ExamError::WrongFormat {
@@ -53,13 +59,19 @@ fn from_file(
             expected: VERSION,
         });
     }
-    file.answers
-        .into_iter()
-        .map(|(key, answer)| {
-            let q = on_sheet(sheet, &key)?;
-            Ok((q.key, Answer::checked(q, answer)?))
-        })
-        .collect()
+    let answers = file.answers.into_iter().map(|(key, answer)| {
+        let q = on_sheet(sheet, &key)?;
+        Ok((q.key, Answer::checked(q, answer)?))
+    });
+    let measured = file.measured.into_iter().map(|(key, measured)| {
+        let q = on_sheet(sheet, &key)?;
+        measured.answer(q)?;
+        Ok((q.key, measured))
+    });
+    Ok((
+        answers.collect::<Result<_, ExamError>>()?,
+        measured.collect::<Result<_, ExamError>>()?,
+    ))
 }
 
 macro_rules! sheets {
@@ -68,7 +80,8 @@ macro_rules! sheets {
         #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
         #[serde(try_from = "File", into = "File")]
         pub struct $name {
-            answers: BTreeMap<&'static str, Answer>,
+            answers: Answers,
+            measured: Measurements,
         }
 
         impl $name {
@@ -92,14 +105,39 @@ macro_rules! sheets {
                 Ok(())
             }
 
-            /// Back to 'not looked at'.
+            /// Writes down what was measured, and makes it the answer.
+            ///
+            /// # Errors
+            /// One sentence when the key is not on this sheet or what was measured is no answer to
+            /// it; what stood there stays.
+            pub fn measure(&mut self, key: &str, measured: Measured) -> Result<(), ExamError> {
+                let q = on_sheet(Self::SHEET, key)?;
+                let answer = measured.answer(q)?;
+                self.answers.insert(q.key, answer);
+                self.measured.insert(q.key, measured);
+                Ok(())
+            }
+
+            /// Back to 'not looked at'; what was measured goes too.
             ///
             /// # Errors
             /// One sentence when the key is not on this sheet.
             pub fn clear(&mut self, key: &str) -> Result<(), ExamError> {
                 let q = on_sheet(Self::SHEET, key)?;
                 self.answers.remove(q.key);
+                self.measured.remove(q.key);
                 Ok(())
+            }
+
+            /// What was measured for a question, whatever the answer says now.
+            pub fn measured(&self, key: &str) -> Option<&Measured> {
+                self.measured.get(key)
+            }
+
+            /// What was measured, where the answer says another thing.
+            pub fn overruled(&self, key: &str) -> Option<&Measured> {
+                let (measured, answer) = (self.measured.get(key)?, self.answers.get(key)?);
+                measured.overruled_by(question(key)?, answer).then_some(measured)
             }
 
             /// The stored answer; `None` where nobody looked.
@@ -115,7 +153,12 @@ macro_rules! sheets {
             /// The chosen key.
             pub fn choice(&self, key: &str) -> Finding<&str> {
                 match self.get(key) {
-                    Some(Answer::Choice { choice }) => Finding::Seen(choice),
+                    Some(Answer::Choice { choice }) => {
+                        match self.measured.contains_key(key) && self.overruled(key).is_none() {
+                            true => Finding::Measured(choice),
+                            false => Finding::Seen(choice),
+                        }
+                    }
                     _ => Finding::NotLookedAt,
                 }
             }
@@ -155,14 +198,16 @@ macro_rules! sheets {
         impl From<$name> for File {
             fn from(sheet: $name) -> File {
                 let answers = sheet.answers.into_iter().map(|(k, a)| (k.to_owned(), a)).collect();
-                File { format: $format.to_owned(), version: VERSION, answers }
+                let measured = sheet.measured.into_iter().map(|(k, m)| (k.to_owned(), m)).collect();
+                File { format: $format.to_owned(), version: VERSION, answers, measured }
             }
         }
 
         impl TryFrom<File> for $name {
             type Error = ExamError;
             fn try_from(file: File) -> Result<Self, ExamError> {
-                Ok(Self { answers: from_file($sheet, $format, file)? })
+                let (answers, measured) = from_file($sheet, $format, file)?;
+                Ok(Self { answers, measured })
             }
         }
     )+};

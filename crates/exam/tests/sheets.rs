@@ -1,6 +1,9 @@
 //! Sheets keep what was said and refuse what was not asked.
 
-use exam::{Answer, ExamError, Examination, Finding, Kind, RedFlags, Sheet, Story, form, score};
+use exam::{
+    Answer, ExamError, Examination, Finding, Found, Kind, Measured, RedFlags, Sheet, Story, form,
+    score,
+};
 use proptest::prelude::*;
 
 #[test]
@@ -278,4 +281,83 @@ fn every_source_of_a_question_is_in_the_knowledge_folder() {
             );
         }
     }
+}
+
+fn heel_angle(number: f64) -> Measured {
+    Measured {
+        found: Found::Number {
+            number,
+            standard_error: 0.8,
+        },
+        on: "c-1".into(),
+        revision: 2,
+    }
+}
+
+#[test]
+fn what_was_measured_becomes_the_answer_and_stays_beside_another_one() {
+    let mut exam = Examination::new();
+    exam.measure("heel_angle_deg", heel_angle(11.26)).unwrap();
+    assert_eq!(exam.number("heel_angle_deg"), Finding::Measured(11.3));
+    assert_eq!(exam.overruled("heel_angle_deg"), None);
+    exam.set("heel_angle_deg", "11.3").unwrap();
+    assert_eq!(exam.overruled("heel_angle_deg"), None);
+    exam.set("heel_angle_deg", "about 9").unwrap();
+    assert_eq!(exam.number("heel_angle_deg"), Finding::Seen(9.0));
+    assert_eq!(exam.overruled("heel_angle_deg"), Some(&heel_angle(11.26)));
+    let json = serde_json::to_string(&exam).unwrap();
+    let back: Examination = serde_json::from_str(&json).unwrap();
+    assert_eq!(back, exam);
+    exam.clear("heel_angle_deg").unwrap();
+    assert_eq!(exam.measured("heel_angle_deg"), None);
+}
+
+#[test]
+fn a_measured_choice_is_measured_until_another_is_chosen() {
+    let mut exam = Examination::new();
+    let turns_in = Measured {
+        found: Found::Choice {
+            choice: "yes".into(),
+            probability: 0.98,
+        },
+        on: "c-2".into(),
+        revision: 1,
+    };
+    exam.measure("heel_rise_turns_in", turns_in.clone())
+        .unwrap();
+    assert_eq!(exam.choice("heel_rise_turns_in"), Finding::Measured("yes"));
+    exam.set("heel_rise_turns_in", "no").unwrap();
+    assert_eq!(exam.choice("heel_rise_turns_in"), Finding::Seen("no"));
+    assert_eq!(exam.overruled("heel_rise_turns_in"), Some(&turns_in));
+}
+
+#[test]
+fn what_cannot_be_an_answer_is_not_kept_as_measured() {
+    let mut exam = Examination::new();
+    assert!(exam.measure("heel_angle_deg", heel_angle(200.0)).is_err());
+    assert!(
+        exam.measure("heel_angle_deg", heel_angle(f64::NAN))
+            .is_err()
+    );
+    assert!(exam.measure("no_such_question", heel_angle(1.0)).is_err());
+    let bare = Measured {
+        found: Found::Number {
+            number: 5.0,
+            standard_error: f64::INFINITY,
+        },
+        ..heel_angle(5.0)
+    };
+    assert!(exam.measure("heel_angle_deg", bare).is_err());
+    assert!(exam.is_empty());
+    let bad = r#"{"format":"tiebeam-examination","version":1,"answers":{},
+        "measured":{"heel_angle_deg":{"found":{"number":200.0,"standard_error":1.0},"on":"c","revision":1}}}"#;
+    assert!(serde_json::from_str::<Examination>(bad).is_err());
+}
+
+#[test]
+fn a_sheet_without_measurements_is_stored_as_before() {
+    let mut exam = Examination::new();
+    exam.set("toes_seen", "3").unwrap();
+    let json = serde_json::to_string(&exam).unwrap();
+    assert!(!json.contains("measured"), "{json}");
 }

@@ -4,7 +4,8 @@
 //! in the journal. The summary never names a person.
 
 use crate::{
-    ActId, CareId, ClinicianId, FilmId, LetterId, OrderId, PatientId, PointsId, ScanId, VisitId,
+    ActId, CaptureId, CareId, ClinicianId, FilmId, LetterId, OrderId, PatientId, PointsId, ScanId,
+    VisitId,
 };
 use serde::{Deserialize, Serialize};
 use time::OffsetDateTime;
@@ -47,6 +48,7 @@ pub enum Subject {
     Scan(ScanId),
     Order(OrderId),
     Care(CareId),
+    Capture(CaptureId),
 }
 
 impl Subject {
@@ -62,6 +64,7 @@ impl Subject {
             Subject::Scan(_) => "scan",
             Subject::Order(_) => "order",
             Subject::Care(_) => "care",
+            Subject::Capture(_) => "capture",
         }
     }
 
@@ -78,6 +81,7 @@ impl Subject {
             Subject::Scan(id) => id.uuid(),
             Subject::Order(id) => id.uuid(),
             Subject::Care(id) => id.uuid(),
+            Subject::Capture(id) => id.uuid(),
         }
     }
 
@@ -93,6 +97,7 @@ impl Subject {
             "scan" => Subject::Scan(ScanId::new(id)),
             "order" => Subject::Order(OrderId::new(id)),
             "care" => Subject::Care(CareId::new(id)),
+            "capture" => Subject::Capture(CaptureId::new(id)),
             _ => return None,
         })
     }
@@ -147,6 +152,10 @@ kinds! {
     LetterPutBack = "letter-put-back", "draft letter put back";
     ScanImported = "scan-imported", "foot scan taken in";
     ScanSaved = "scan-saved", "scan's details changed";
+    CaptureImported = "capture-imported", "print, photograph or clip taken in";
+    CaptureSaved = "capture-saved", "details of a print, photograph or clip changed";
+    StepsSaved = "steps-saved", "steps on a print, photograph or clip saved";
+    StepsUndone = "steps-undone", "steps on a print, photograph or clip taken one step back";
     OrderSaved = "order-saved", "order saved";
     OrderUndone = "order-undone", "order taken one step back";
     OrderSent = "order-sent", "order sent to be made";

@@ -63,6 +63,8 @@ ids!(
     OrderId = "order",
     /// One thing given or done: a boot, an injection, a device, a check of one of them.
     CareId = "entry of care",
+    /// A print, pressures, a photograph, a clip or a marker file.
+    CaptureId = "capture",
     /// One entry of the journal.
     ActId = "act",
 );

@@ -12,6 +12,7 @@
 //! | [`letter`] | what was sent, and is it still what was signed? |
 //! | [`scan`] | which foot was scanned, how, and where do its bytes lie? |
 //! | [`order`] | which device is asked for, and what was sent to be made? |
+//! | [`capture`] | what was taken of the standing or moving foot, and what was done to it? |
 //! | [`care`] | what was given or done, from when until when? |
 //! | [`act`] | who did what, and when? |
 //! | [`search`] | how does 'Muller' find 'Müller'? |
@@ -21,6 +22,7 @@
 //! name and version of its format, so that an old record outlives the type that wrote it.
 
 pub mod act;
+pub mod capture;
 pub mod care;
 pub mod film;
 pub mod findings;
@@ -37,13 +39,15 @@ pub mod visit;
 mod dates;
 
 pub use act::{Act, ActKind, Stamp, Subject};
+pub use capture::{CaptureKind, CaptureRecord, Doing, StepsRecord};
 pub use care::CareRecord;
 pub use film::{ContentHash, DisplayTurn, FilmRecord, WaitingFilm};
 pub use findings::{
     DecisionRecord, ExamRecord, ExamineOf, PlanRecord, WearGrade, WearGrades, WearRecord,
 };
 pub use id::{
-    ActId, CareId, ClinicianId, FilmId, LetterId, OrderId, PatientId, PointsId, ScanId, VisitId,
+    ActId, CaptureId, CareId, ClinicianId, FilmId, LetterId, OrderId, PatientId, PointsId, ScanId,
+    VisitId,
 };
 pub use kept::{Kept, KeptError};
 pub use letter::{LetterHead, LetterKind, LetterRecord, LetterState, ListedLetter};

@@ -75,16 +75,7 @@ impl PointsToSave {
     /// # Errors
     /// Names the first reading at fault and what it lacks.
     pub fn check(&self) -> Result<(), BadRecord> {
-        let Some(readings) = self.sheet.body.get("readings").and_then(Value::as_array) else {
-            return Err(BadRecord::new(
-                "the reading sheet",
-                "no list of readings",
-                "a field 'readings', empty where nothing could be read",
-            ));
-        };
-        for (place, reading) in readings.iter().enumerate() {
-            check_reading(place, reading)?;
-        }
+        check_readings(&self.sheet, true)?;
         if !self.points.body.get("points").is_some_and(Value::is_object) {
             return Err(BadRecord::new(
                 "the point set",
@@ -96,7 +87,22 @@ impl PointsToSave {
     }
 }
 
-fn check_reading(place: usize, reading: &Value) -> Result<(), BadRecord> {
+/// `on_points`: each must name the points it was made from.
+pub(crate) fn check_readings(sheet: &Kept, on_points: bool) -> Result<(), BadRecord> {
+    let Some(readings) = sheet.body.get("readings").and_then(Value::as_array) else {
+        return Err(BadRecord::new(
+            "the reading sheet",
+            "no list of readings",
+            "a field 'readings', empty where nothing could be read",
+        ));
+    };
+    for (place, reading) in readings.iter().enumerate() {
+        check_reading(place, reading, on_points)?;
+    }
+    Ok(())
+}
+
+fn check_reading(place: usize, reading: &Value, on_points: bool) -> Result<(), BadRecord> {
     let called = match reading.get("measure").and_then(Value::as_str) {
         Some(key) if key.len() <= 64 => key.to_owned(),
         _ => format!("number {}", place + 1),
@@ -129,7 +135,7 @@ fn check_reading(place: usize, reading: &Value) -> Result<(), BadRecord> {
         );
     }
     let points = reading.get("points_used").and_then(Value::as_array);
-    if points.is_none_or(Vec::is_empty) {
+    if on_points && points.is_none_or(Vec::is_empty) {
         return lacks("its points", "the keys of the points it was made from");
     }
     Ok(())

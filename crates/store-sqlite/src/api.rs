@@ -1,14 +1,15 @@
 //! The [`store::Store`] trait, line by line.
 
 use crate::{
-    SqliteStore, care, films, findings, intake, journal, letters, orders, people, points, visits,
+    SqliteStore, captures, care, films, findings, intake, journal, letters, orders, people, points,
+    visits,
 };
 use record::{
-    Act, CareId, CareRecord, Clinician, ClinicianId, ContentHash, DecisionRecord, Due, ExamRecord,
-    ExamineOf, FilmId, FilmRecord, Kept, LetterHead, LetterId, LetterRecord, ListedLetter, OrderId,
-    OrderRecord, Patient, PatientId, PlanRecord, PointsId, PointsRecord, PointsToSave, Practice,
-    ScanId, ScanRecord, SheetRecord, Stamp, Subject, Visit, VisitId, WaitingFilm, WearGrades,
-    WearRecord,
+    Act, CaptureId, CaptureRecord, CareId, CareRecord, Clinician, ClinicianId, ContentHash,
+    DecisionRecord, Due, ExamRecord, ExamineOf, FilmId, FilmRecord, Kept, LetterHead, LetterId,
+    LetterRecord, ListedLetter, OrderId, OrderRecord, Patient, PatientId, PlanRecord, PointsId,
+    PointsRecord, PointsToSave, Practice, ScanId, ScanRecord, SheetRecord, Stamp, StepsRecord,
+    Subject, Visit, VisitId, WaitingFilm, WearGrades, WearRecord,
 };
 use store::{Answer, Saved, Store};
 use terms::Side;
@@ -287,6 +288,48 @@ impl Store for SqliteStore {
     }
     fn order_solids(&self, id: OrderId) -> Answer<'_, Vec<u8>> {
         Box::pin(self.sent_file(id, |sent| sent.solids))
+    }
+
+    fn import_capture(
+        &self,
+        stamp: Stamp,
+        capture: CaptureRecord,
+        bytes: Vec<u8>,
+    ) -> Answer<'_, Saved> {
+        Box::pin(self.take_in(stamp, capture, bytes))
+    }
+    fn save_capture(&self, stamp: Stamp, capture: CaptureRecord) -> Answer<'_, Saved> {
+        Box::pin(self.keep_known(stamp, capture))
+    }
+    fn capture(&self, id: CaptureId) -> Answer<'_, CaptureRecord> {
+        ask!(self, db => intake::by_id(db, id))
+    }
+    fn capture_bytes(&self, id: CaptureId) -> Answer<'_, Vec<u8>> {
+        Box::pin(async move {
+            let ask = async |db: &mut _| intake::by_id::<CaptureRecord>(db, id).await;
+            self.bytes(self.read(ask).await?.content).await
+        })
+    }
+    fn captures_of_visit(&self, visit: VisitId) -> Answer<'_, Vec<CaptureRecord>> {
+        ask!(self, db => intake::of_visit(db, visit))
+    }
+    fn captures_of(&self, patient: PatientId) -> Answer<'_, Vec<CaptureRecord>> {
+        ask!(self, db => intake::of(db, patient))
+    }
+    fn save_steps(&self, stamp: Stamp, steps: StepsRecord, seen: u32) -> Answer<'_, StepsRecord> {
+        Box::pin(self.keep_steps(stamp, steps, seen))
+    }
+    fn undo_steps(&self, stamp: Stamp, id: CaptureId, seen: u32) -> Answer<'_, StepsRecord> {
+        Box::pin(self.step_back_steps(stamp, id, seen))
+    }
+    fn steps(&self, id: CaptureId) -> Answer<'_, Option<StepsRecord>> {
+        ask!(self, db => captures::steps(db, id))
+    }
+    fn steps_before(&self, id: CaptureId) -> Answer<'_, Option<StepsRecord>> {
+        ask!(self, db => captures::before(db, id))
+    }
+    fn steps_of(&self, patient: PatientId) -> Answer<'_, Vec<StepsRecord>> {
+        ask!(self, db => captures::of(db, patient))
     }
 
     fn save_care(&self, stamp: Stamp, care: CareRecord, seen: u32) -> Answer<'_, CareRecord> {

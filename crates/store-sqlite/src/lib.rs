@@ -11,6 +11,7 @@
 //! | `cells` | how does a row become a record? |
 //! | `people`, `visits`, `films`, `points`, `findings`, `letters`, `journal` | the SQL, by subject |
 //! | `scans`, `orders` | the same, for what a device is shaped on and how it is asked for |
+//! | `captures` | the same, for prints, pressures, photographs and clips |
 //! | `care` | the same, for what was given or done |
 //! | `verify` | is everything still whole? |
 //! | `api` | the [`store::Store`] trait, line by line |
@@ -19,7 +20,7 @@
 //!
 //! ```text
 //! records.sqlite3      everything but the bytes of files (with -wal and -shm beside it)
-//! files/ab/abcd...     films, scans, signed papers, sheets and solids of sent orders, each under the
+//! files/ab/abcd...     films, scans, captures, signed papers, sheets and solids of sent orders, each under the
 //!                      SHA-256 of its bytes
 //! incoming/            files on their way in; emptied at every start
 //! left-over/           whole files that no record names, moved here at a start, never deleted
@@ -30,6 +31,7 @@
 
 mod act;
 mod api;
+mod captures;
 mod care;
 mod cells;
 mod fault;

@@ -1,6 +1,6 @@
 //! Is everything still whole?
 //!
-//! Reads the record file, every film, scan, paper and solid, every seal, and every order's
+//! Reads the record file, every film, scan, capture, paper and solid, every seal, and every order's
 //! revisions. Slow on a large practice; for the `verify` command and for tests, not for every start.
 
 use crate::SqliteStore;
@@ -89,10 +89,10 @@ pub async fn integrity(
     Ok(lines.into_iter().filter(|line| line != "ok").collect())
 }
 
-/// Every file that a film, a scan, a signed letter or a sent order names.
+/// Every file that a film, a scan, a capture, a signed letter or a sent order names.
 pub async fn named_files(db: &mut SqliteConnection) -> Result<BTreeSet<ContentHash>, Fault> {
     let names: Vec<String> = sqlx::query_scalar(
-        "SELECT content FROM film UNION SELECT content FROM scan
+        "SELECT content FROM film UNION SELECT content FROM scan UNION SELECT content FROM capture
          UNION SELECT pdf FROM letter WHERE pdf IS NOT NULL
          UNION SELECT sheet FROM order_sent UNION SELECT solids FROM order_sent",
     )

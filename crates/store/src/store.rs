@@ -9,11 +9,11 @@
 
 use crate::StoreError;
 use record::{
-    Act, CareId, CareRecord, Clinician, ClinicianId, ContentHash, DecisionRecord, Due, ExamRecord,
-    ExamineOf, FilmId, FilmRecord, Kept, LetterHead, LetterId, LetterRecord, ListedLetter, OrderId,
-    OrderRecord, Patient, PatientId, PlanRecord, PointsId, PointsRecord, PointsToSave, Practice,
-    ScanId, ScanRecord, SheetRecord, Stamp, Subject, Visit, VisitId, WaitingFilm, WearGrades,
-    WearRecord,
+    Act, CaptureId, CaptureRecord, CareId, CareRecord, Clinician, ClinicianId, ContentHash,
+    DecisionRecord, Due, ExamRecord, ExamineOf, FilmId, FilmRecord, Kept, LetterHead, LetterId,
+    LetterRecord, ListedLetter, OrderId, OrderRecord, Patient, PatientId, PlanRecord, PointsId,
+    PointsRecord, PointsToSave, Practice, ScanId, ScanRecord, SheetRecord, Stamp, StepsRecord,
+    Subject, Visit, VisitId, WaitingFilm, WearGrades, WearRecord,
 };
 use std::{future::Future, pin::Pin};
 use terms::Side;
@@ -303,6 +303,52 @@ pub trait Store: Send + Sync {
     /// # Errors
     /// As for the sheet.
     fn order_solids(&self, id: OrderId) -> Answer<'_, Vec<u8>>;
+
+    // Prints, pressures, photographs, clips
+
+    /// The bytes and the record in one act.
+    ///
+    /// # Errors
+    /// `Refused` where the bytes do not have the hash the record names, or the patient is not the
+    /// visit's; `Taken` where the id is in use.
+    fn import_capture(
+        &self,
+        stamp: Stamp,
+        capture: CaptureRecord,
+        bytes: Vec<u8>,
+    ) -> Answer<'_, Saved>;
+    /// Changes what is known of a capture: doing, side, day, note. Patient, visit, kind, file name, content
+    /// and media type stay as they came.
+    fn save_capture(&self, stamp: Stamp, capture: CaptureRecord) -> Answer<'_, Saved>;
+    fn capture(&self, id: CaptureId) -> Answer<'_, CaptureRecord>;
+    /// The file as it came in.
+    ///
+    /// # Errors
+    /// `Damaged` where the bytes no longer have their hash.
+    fn capture_bytes(&self, id: CaptureId) -> Answer<'_, Vec<u8>>;
+    /// In the order they were taken in.
+    fn captures_of_visit(&self, visit: VisitId) -> Answer<'_, Vec<CaptureRecord>>;
+    /// Of all visits of a patient, in the order they were taken in.
+    fn captures_of(&self, patient: PatientId) -> Answer<'_, Vec<CaptureRecord>>;
+    /// Adds the next revision of what was done to a capture and read from it. Revision, origin and time
+    /// in the record are ignored, the answer has the new ones. `seen` is the revision the caller saw, 0
+    /// where none.
+    ///
+    /// # Errors
+    /// `ChangedMeanwhile` where somebody saved in between; `Refused` for a reading without unit, error or
+    /// method version.
+    fn save_steps(&self, stamp: Stamp, steps: StepsRecord, seen: u32) -> Answer<'_, StepsRecord>;
+    /// Takes the steps one step back, as a new revision; can be repeated to the first save.
+    ///
+    /// # Errors
+    /// As for a save, and `NothingToUndo` at the first save.
+    fn undo_steps(&self, stamp: Stamp, id: CaptureId, seen: u32) -> Answer<'_, StepsRecord>;
+    /// As they stand now; `None` before the first save.
+    fn steps(&self, id: CaptureId) -> Answer<'_, Option<StepsRecord>>;
+    /// What an undo would bring back; `None` where it would find nothing to take back.
+    fn steps_before(&self, id: CaptureId) -> Answer<'_, Option<StepsRecord>>;
+    /// Of all captures of a patient what stands now, in the order they were taken in.
+    fn steps_of(&self, patient: PatientId) -> Answer<'_, Vec<StepsRecord>>;
 
     // Care given
 

@@ -2,10 +2,10 @@
 
 use crate::{Store, StoreError};
 use record::{
-    ActId, CareId, CareRecord, Clinician, ClinicianId, ContentHash, DisplayTurn, FilmId,
-    FilmRecord, Kept, LetterId, LetterKind, LetterRecord, LetterState, OrderId, OrderRecord,
-    OrderSource, Patient, PatientId, PointsId, PointsToSave, ScanId, ScanRecord, Stamp, Visit,
-    VisitId, VisitState,
+    ActId, CaptureId, CaptureKind, CaptureRecord, CareId, CareRecord, Clinician, ClinicianId,
+    ContentHash, DisplayTurn, Doing, FilmId, FilmRecord, Kept, LetterId, LetterKind, LetterRecord,
+    LetterState, OrderId, OrderRecord, OrderSource, Patient, PatientId, PointsId, PointsToSave,
+    ScanId, ScanRecord, Stamp, Visit, VisitId, VisitState,
 };
 use serde_json::{Value, json};
 use std::future::Future;
@@ -207,6 +207,32 @@ impl Desk {
             .await
             .unwrap();
         scan
+    }
+
+    pub fn some_capture(&self, visit: &Visit, bytes: &[u8]) -> CaptureRecord {
+        CaptureRecord {
+            id: CaptureId::new(self.uuid()),
+            patient: visit.patient,
+            visit: visit.id,
+            kind: CaptureKind::Print,
+            doing: Some(Doing::Standing),
+            side: Some(Side::Left),
+            taken_on: Some(visit.on),
+            file_name: "print 1.png".into(),
+            content: ContentHash::of(bytes),
+            media_type: "image/png".into(),
+            note: "ink".into(),
+        }
+    }
+
+    pub async fn capture_of(&self, visit: &Visit) -> CaptureRecord {
+        let bytes = self.uuid().as_bytes().to_vec();
+        let capture = self.some_capture(visit, &bytes);
+        self.store
+            .import_capture(self.stamp(), capture.clone(), bytes)
+            .await
+            .unwrap();
+        capture
     }
 
     /// An order with a code of its own, not yet stored.

@@ -3,6 +3,7 @@
 //! One suite for all backends: a test of the backend hands in a store and the suite panics, with
 //! the sentence of the promise, at the first one that is broken. Every person in it is invented.
 
+mod captures;
 mod care;
 mod desk;
 mod films;
@@ -74,6 +75,10 @@ const PROMISES: &[(&str, Promise)] = promises![
     orders::an_order_is_sent_with_a_sheet_and_solids_or_not_at_all,
     orders::of_saving_and_sending_at_once_one_wins,
     orders::orders_in_hand_come_oldest_first_with_their_patient,
+    captures::a_capture_comes_back_with_every_byte_and_every_field,
+    captures::a_capture_whose_bytes_do_not_match_or_whose_patient_is_another_is_not_kept,
+    captures::what_is_known_of_a_capture_changes_and_the_capture_itself_does_not,
+    captures::steps_have_revisions_and_undo_walks_back_to_the_first_save,
     care::an_entry_has_revisions_and_the_last_one_stands,
     care::undo_walks_an_entry_back_and_a_taking_away_can_be_undone,
     care::patient_visit_kind_and_what_it_is_about_stay,

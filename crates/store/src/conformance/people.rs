@@ -240,8 +240,11 @@ pub async fn what_is_not_there_is_missing(desk: Desk) {
     assert!(is_missing(store.exams_of(patient).await));
     assert!(is_missing(store.decisions_of(patient).await));
     assert!(is_missing(store.plans_of(patient).await));
+    assert!(is_missing(store.captures_of(patient).await));
+    assert!(is_missing(store.steps_of(patient).await));
     assert!(is_missing(store.visit(visit).await));
     assert!(is_missing(store.films_of_visit(visit).await));
+    assert!(is_missing(store.captures_of_visit(visit).await));
     assert!(is_missing(store.letters_of_visit(visit).await));
     assert!(is_missing(store.exam(visit, ExamineOf::Person).await));
     assert!(is_missing(
