@@ -13,6 +13,7 @@
 //! * [`trend`]: readings over visits
 //! * [`leg`]: a leg measured for a brace
 //! * [`device`]: workshop drawings of a shell
+//! * [`of_print`]: from the steps and readings of a print to what lies over it
 //! * [`of_reading`]: from readings and yardsticks to these models
 //! * [`paper`]: how large a film is printed at least, and the type on it
 //! * [`raster`]: the same drawings, and films under them, as PNG
@@ -26,6 +27,7 @@ mod ground;
 mod labels;
 pub mod landmark;
 pub mod leg;
+pub mod of_print;
 pub mod of_reading;
 pub mod overlay;
 pub mod paper;

@@ -44,12 +44,8 @@ pub fn not_judged_because(comparison: &Comparison) -> Option<(&YardstickRow, &st
 }
 
 /// The strip of one reading against the rows that may judge it.
-pub fn strip(
-    name: &str,
-    reading: &Reading,
-    comparison: &Comparison,
-    size: (f64, f64),
-) -> StripModel {
+pub fn strip(name: &str, comparison: &Comparison, size: (f64, f64)) -> StripModel {
+    let estimate = comparison.estimate;
     let deciding = comparison.rows.iter().filter(|r| r.decides);
     let mut bands = Vec::new();
     let mut cuts = Vec::new();
@@ -63,9 +59,9 @@ pub fn strip(
         }
     }
     StripModel {
-        title: format!("{name}: {}", reading.estimate),
-        value: reading.estimate.value,
-        interval_95: reading.estimate.interval_95(),
+        title: format!("{name}: {estimate}"),
+        value: estimate.value,
+        interval_95: estimate.interval_95(),
         bands,
         cuts,
         place: place_of(comparison),

@@ -63,6 +63,12 @@ pub enum PrintError {
         "the grid has {found} cells and at most {limit} are taken; cut it to the foot or export fewer frames"
     )]
     TooLarge { found: u64, limit: u64 },
+    #[error(transparent)]
+    Picture(#[from] picture::PictureError),
+    #[error(
+        "the grid is not text ({found}); expected rows of numbers in a text file (CSV or TSV); export it as text"
+    )]
+    NotText { found: String },
     #[error("{what} cannot give a scale ({found}); expected {expected}; set it again")]
     BadScale {
         what: &'static str,

@@ -1,6 +1,7 @@
 //! How does a footprint, or a grid of pressures, become indices of the arch with their error?
 //!
 //! * [`Sheet`]: a picture or a grid as it came, with [`Scale`] and [`Medium`]; [`recording`] reads a text of pressures;
+//! * [`Work`] is what is kept beside the file: how it was taken and its steps;
 //! * [`find`] makes [`Steps`]: level, feet, side, axis, toe line, each found or set by hand;
 //! * [`read`] makes [`PrintReadings`] of a sheet and its steps: pure, the same for the same input.
 //!
@@ -26,6 +27,7 @@ mod sheet;
 mod spots;
 mod steps;
 mod toes;
+mod work;
 
 pub use error::PrintError;
 pub use find::{Wish, find};
@@ -41,3 +43,4 @@ pub use sheet::{LEAST_CELLS, MOST_CELLS, Medium, Seen, Sheet};
 pub use steps::{
     Axis, By, Doubt, FORMAT, FootSteps, Place, SURE, Step, Steps, ToeLine, Told, VERSION,
 };
+pub use work::{METHOD_VERSION, Taken, WORK_FORMAT, WORK_VERSION, Work, kept_readings, opened};

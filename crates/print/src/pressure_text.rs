@@ -6,9 +6,11 @@
 use crate::PrintError;
 use crate::error::quote;
 use crate::sheet::MOST_CELLS;
+use serde::{Deserialize, Serialize};
 
 /// What a cell's number means.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum PressureUnit {
     Kilopascal,
     /// 1 N/cm² is 10 kPa.

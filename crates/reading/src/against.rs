@@ -124,15 +124,21 @@ pub fn against(knowledge: &Knowledge, reading: &Reading, person: &Person) -> Com
 
 /// The same with the yardsticks given.
 pub fn compare(yardsticks: &[&Yardstick], reading: &Reading, person: &Person) -> Comparison {
-    let estimate = reading.estimate;
+    let mut comparison = held_against(yardsticks, reading.estimate, person);
+    if reading.stance == terms::Stance::NotStanding {
+        let note = "The film was not taken standing; the yardsticks are for standing feet.";
+        comparison.notes.insert(0, note.into());
+    }
+    comparison
+}
+
+/// A value however it was come by, against the yardsticks given.
+pub fn held_against(yardsticks: &[&Yardstick], estimate: Estimate, person: &Person) -> Comparison {
     let rows: Vec<YardstickRow> = yardsticks
         .iter()
         .map(|y| row(y, &estimate, person))
         .collect();
     let mut notes = Vec::new();
-    if reading.stance == terms::Stance::NotStanding {
-        notes.push("The film was not taken standing; the yardsticks are for standing feet.".into());
-    }
     if person.age_years.is_none()
         && rows
             .iter()

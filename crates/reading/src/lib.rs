@@ -30,7 +30,7 @@ mod gather;
 mod plan;
 mod side;
 
-pub use against::{Comparison, Place, Summary, YardstickRow, against};
+pub use against::{Comparison, Place, Summary, YardstickRow, against, held_against};
 pub use knowledge::Person;
 pub use points::{FilmFacts, PlacedPoint, PointSet, PointsFileError};
 pub use reader::{Reader, read_all};

@@ -1,8 +1,8 @@
 //! Which address leads where.
 
 use crate::{
-    AppState, agreement, assets, bench, care, course, desk, letters, patient, practice, shell,
-    sources, today, visit,
+    AppState, agreement, assets, bench, captures, care, course, desk, letters, patient, practice,
+    shell, sources, today, visit,
 };
 use axum::{
     Router,
@@ -30,6 +30,7 @@ pub fn app(state: AppState) -> Router {
         .route("/patient/{id}/visits", post(patient::start_visit))
         .merge(agreement::routes())
         .merge(bench::routes())
+        .merge(captures::routes())
         .merge(care::routes())
         .merge(course::routes())
         .merge(desk::routes())

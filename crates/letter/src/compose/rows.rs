@@ -52,7 +52,7 @@ pub fn row(
         });
     let strip_svg = comparison
         .filter(|c| reading.estimate.value.is_finite() && c.rows.iter().any(|r| r.decides))
-        .map(|c| strip_svg(&of_reading::strip(&name, reading, c, room.strip)))
+        .map(|c| strip_svg(&of_reading::strip(&name, c, room.strip)))
         .unwrap_or_default();
     ReadingRow {
         value: value(w, reading),

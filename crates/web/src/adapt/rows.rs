@@ -6,7 +6,7 @@
 use crate::{sources, words};
 use figure::of_reading::{not_judged_because, place_of, rows_to_show, strip};
 use knowledge::{Knowledge, yardstick::Person};
-use reading::{Reading, ReadingSheet, Refusal, Refused, against};
+use reading::{Comparison, Reading, ReadingSheet, Refusal, Refused, against};
 use serde::Serialize;
 
 /// Yardsticks shown beside a value; the rest stands under Sources.
@@ -73,19 +73,35 @@ pub fn rows(knowledge: &Knowledge, sheet: &ReadingSheet, person: &Person) -> Vec
 fn row(knowledge: &Knowledge, reading: &Reading, person: &Person) -> Row {
     let measure = knowledge.measure(&reading.measure);
     let name = measure.map_or_else(|| reading.measure.to_string(), |m| m.name.clone());
-    let comparison = against(knowledge, reading, person);
-    let not_judged = not_judged_because(&comparison)
+    let mut row = compared(&name, &against(knowledge, reading, person));
+    row.sign = measure.map(|m| m.sign_words.clone()).unwrap_or_default();
+    row.importance = measure.map_or(0, |m| m.importance);
+    row.notes.splice(0..0, reading.notes.iter().cloned());
+    row.points = reading
+        .points_used
+        .iter()
+        .map(ToString::to_string)
+        .collect();
+    row.measure = reading.measure.to_string();
+    row
+}
+
+/// Any value against what is published for it.
+pub fn compared(name: &str, comparison: &Comparison) -> Row {
+    let not_judged = not_judged_because(comparison)
         .map(|(_, why)| format!("Not judged: {}.", why.trim_end_matches('.')))
         .filter(|said| !comparison.notes.contains(said));
-    let e = &reading.estimate;
+    let e = &comparison.estimate;
     Row {
+        measure: String::new(),
+        name: name.to_owned(),
         value: e.to_string(),
         interval: words::interval(e),
-        sign: measure.map(|m| m.sign_words.clone()).unwrap_or_default(),
-        importance: measure.map_or(0, |m| m.importance),
-        place: place_of(&comparison).word(),
-        strip_svg: figure::strip_svg(&strip(&name, reading, &comparison, STRIP)),
-        yardsticks: rows_to_show(&comparison, MOST_YARDSTICKS)
+        sign: String::new(),
+        importance: 0,
+        place: place_of(comparison).word(),
+        strip_svg: figure::strip_svg(&strip(name, comparison, STRIP)),
+        yardsticks: rows_to_show(comparison, MOST_YARDSTICKS)
             .into_iter()
             .map(|r| YardstickWords {
                 words: sources::says(&r.yardstick.kind, r.yardstick.unit),
@@ -94,20 +110,8 @@ fn row(knowledge: &Knowledge, reading: &Reading, person: &Person) -> Row {
                 decides: r.decides,
             })
             .collect(),
-        notes: reading
-            .notes
-            .iter()
-            .chain(&comparison.notes)
-            .chain(&not_judged)
-            .cloned()
-            .collect(),
-        points: reading
-            .points_used
-            .iter()
-            .map(ToString::to_string)
-            .collect(),
-        measure: reading.measure.to_string(),
-        name,
+        notes: comparison.notes.iter().cloned().chain(not_judged).collect(),
+        points: Vec::new(),
     }
 }
 

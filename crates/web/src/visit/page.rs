@@ -7,6 +7,7 @@ use super::standing::{Standing, standing_of};
 use super::undo;
 use crate::adapt::rows::{self, Row};
 use crate::bench::scans::{DevicePart, device_part};
+use crate::captures::section::{CapturePart, capture_part};
 use crate::context::Context;
 use crate::desk::cache;
 use crate::error::PageError;
@@ -40,6 +41,7 @@ pub struct VisitPage {
     pub films: Vec<FilmColumn>,
     pub no_film: bool,
     pub device: DevicePart,
+    pub captures: CapturePart,
     pub views: Vec<(&'static str, &'static str)>,
     pub worn: [Worn; 3],
     pub standing: Standing,
@@ -115,7 +117,8 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
         })
         .collect();
     let device = device_part(&context, gathered.visit.id, gathered.patient.id).await?;
-    let mut shown = visit_page(&context, &gathered, letters, device, shell);
+    let captures = capture_part(&context, gathered.visit.id).await?;
+    let mut shown = visit_page(&context, &gathered, letters, (device, captures), shell);
     let visit = gathered.visit.id;
     shown.person_undo = undo::words(&context, visit, ExamineOf::Person).await?;
     for (column, foot) in shown.feet.iter_mut().zip(&gathered.feet) {
@@ -128,7 +131,7 @@ fn visit_page(
     context: &Context,
     g: &Gathered,
     letters: Vec<LetterLine>,
-    device: DevicePart,
+    (device, captures): (DevicePart, CapturePart),
     shell: Shell,
 ) -> VisitPage {
     let child = g.person.age_years.map(|y| y < 18.0);
@@ -164,6 +167,7 @@ fn visit_page(
             .collect(),
         no_film: g.films.is_empty(),
         device,
+        captures,
         films: film_columns(context, g),
         worn: Worn::ALL,
         views: View::ALL.iter().map(|v| (v.key(), v.words())).collect(),

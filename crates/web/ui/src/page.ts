@@ -8,13 +8,16 @@ import "../styles/pages.css";
 import "../styles/visit.css";
 import "../styles/desk.css";
 import "../styles/bench.css";
+import "../styles/captures.css";
 import "../styles/print.css";
 import { autosave } from "./autosave.js";
+import { captures } from "./captures.js";
 import { uploads } from "./upload.js";
 
 document.documentElement.classList.add("with-script");
 autosave();
 uploads();
+captures();
 
 // A link into a closed section opens it, so that 'missing' always leads to its input.
 function openTarget(): void {

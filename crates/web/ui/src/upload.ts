@@ -1,13 +1,18 @@
-// A film or a foot scan on its way in: how far it is, and a way to stop.
+// A film, a foot scan or a print on its way in: how far it is, and a way to stop.
 
 export function uploads(): void {
   for (const form of document.querySelectorAll<HTMLFormElement>("form[data-upload]")) watch(form);
 }
 
+const OPENING: Record<string, string> = {
+  film: "Opening the film …",
+  scan: "Mending the surface and setting the foot up …",
+  print: "Finding the foot …",
+};
+
 function watch(form: HTMLFormElement): void {
-  const scan = form.dataset["upload"] === "scan";
-  const thing = scan ? "scan" : "film";
-  const opening = scan ? "Mending the surface and setting the foot up …" : "Opening the film …";
+  const thing = form.dataset["upload"] ?? "film";
+  const opening = OPENING[thing] ?? "Opening it …";
   const voice = document.createElement("p");
   voice.className = "upload-voice";
   voice.setAttribute("role", "status");
