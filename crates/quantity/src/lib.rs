@@ -20,6 +20,10 @@ pub enum Unit {
     Points,
     #[serde(rename = "count")]
     Count,
+    #[serde(rename = "cm2")]
+    SquareCentimetre,
+    #[serde(rename = "kPa")]
+    Kilopascal,
 }
 
 impl Unit {
@@ -31,6 +35,8 @@ impl Unit {
             Unit::Percent => " %",
             Unit::Ratio | Unit::Count => "",
             Unit::Points => " points",
+            Unit::SquareCentimetre => " cm²",
+            Unit::Kilopascal => " kPa",
         }
     }
 
@@ -42,15 +48,17 @@ impl Unit {
             Unit::Ratio => "ratio",
             Unit::Points => "points",
             Unit::Count => "count",
+            Unit::SquareCentimetre => "cm2",
+            Unit::Kilopascal => "kPa",
         }
     }
 
-    /// Decimals worth printing: one for degrees, millimetres and percent, three for ratios.
+    /// Decimals worth printing: one for degrees, millimetres, percent and square centimetres, three for ratios.
     pub fn decimals(self) -> usize {
         match self {
-            Unit::Degree | Unit::Millimetre | Unit::Percent => 1,
+            Unit::Degree | Unit::Millimetre | Unit::Percent | Unit::SquareCentimetre => 1,
             Unit::Ratio => 3,
-            Unit::Points | Unit::Count => 0,
+            Unit::Points | Unit::Count | Unit::Kilopascal => 0,
         }
     }
 }

@@ -1,0 +1,43 @@
+//! How does a footprint, or a grid of pressures, become indices of the arch with their error?
+//!
+//! * [`Sheet`]: a picture or a grid as it came, with [`Scale`] and [`Medium`]; [`recording`] reads a text of pressures;
+//! * [`find`] makes [`Steps`]: level, feet, side, axis, toe line, each found or set by hand;
+//! * [`read`] makes [`PrintReadings`] of a sheet and its steps: pure, the same for the same input.
+//!
+//! One surprise: nothing is turned or resampled. The outline is found within the cells where the values pass the
+//! level, and every index is worked out on that line, in the foot's own frame on the ground.
+
+mod draw;
+mod error;
+mod feet;
+mod field;
+mod find;
+mod index;
+mod level;
+mod loads;
+mod measure;
+mod outline;
+mod pressure_text;
+mod read;
+mod rings;
+mod scale;
+mod shape;
+mod sheet;
+mod spots;
+mod steps;
+mod toes;
+
+pub use error::PrintError;
+pub use find::{Wish, find};
+pub use index::{Index, Region};
+pub use level::{Level, Parted, otsu};
+pub use loads::{PathPoint, PressureReading, RegionLoad};
+pub use pressure_text::{PressureUnit, Recording, recording};
+pub use read::{
+    Drawn, ErrorParts, FootReadings, IndexReading, Missing, PrintReadings, Split, read,
+};
+pub use scale::{POINTING_PX, Paper, Pitch, SCANNER_ERROR, Scale, Scaling};
+pub use sheet::{LEAST_CELLS, MOST_CELLS, Medium, Seen, Sheet};
+pub use steps::{
+    Axis, By, Doubt, FORMAT, FootSteps, Place, SURE, Step, Steps, ToeLine, Told, VERSION,
+};
