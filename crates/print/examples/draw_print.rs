@@ -4,9 +4,9 @@
 //!
 //! One SVG and one PNG of the bare sheet for each.
 
+use phantom::FootSpec;
 use phantom::print::{PaperSpec, PrintSheet, PrintSpec, sheet, standing};
 use phantom::skin::{Load, SkinSpec, build_skin};
-use phantom::FootSpec;
 use picture::{Picture, Turned};
 use print::{Index, Medium, Place, PrintError, Scaling, Sheet, Wish, find, read};
 use std::fmt::Write;
@@ -28,12 +28,32 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let left = PrintSpec::random(7);
     let right = PrintSpec::random(8);
     let pair = [
-        (PrintSpec { side: Side::Left, ..left }, [95.0, 270.0], -8.0),
-        (PrintSpec { side: Side::Right, ..right }, [205.0, 268.0], 9.0),
+        (
+            PrintSpec {
+                side: Side::Left,
+                ..left
+            },
+            [95.0, 270.0],
+            -8.0,
+        ),
+        (
+            PrintSpec {
+                side: Side::Right,
+                ..right
+            },
+            [205.0, 268.0],
+            9.0,
+        ),
     ];
     let skin = build_skin(&SkinSpec::of(FootSpec::adult(), Load::Standing))?;
     let all = [
-        ("one", sheet(&[(PrintSpec::plain(Side::Right), [115.0, 245.0], -12.0)], &ink)),
+        (
+            "one",
+            sheet(
+                &[(PrintSpec::plain(Side::Right), [115.0, 245.0], -12.0)],
+                &ink,
+            ),
+        ),
         ("two", sheet(&pair, &two)),
         ("skin", standing(&skin, 1.2, &PaperSpec::default())),
         ("skin_deep", standing(&skin, 3.0, &ink)),
@@ -89,8 +109,15 @@ fn drawn(made: &PrintSheet, name: &str) -> Result<String, PrintError> {
             path(&[axis.heel_centre, axis.second_toe], false),
             path(&foot.toe_line.is.places, false)
         );
-        for tangent in [foot.inner_tangent.is, foot.outer_tangent.is].into_iter().flatten() {
-            let _ = write!(svg, r#"<path stroke="blue" d="{}"/>"#, path(&tangent, false));
+        for tangent in [foot.inner_tangent.is, foot.outer_tangent.is]
+            .into_iter()
+            .flatten()
+        {
+            let _ = write!(
+                svg,
+                r#"<path stroke="blue" d="{}"/>"#,
+                path(&tangent, false)
+            );
         }
         for (index, colour) in [
             (Index::ArchIndex, "green"),
@@ -98,17 +125,34 @@ fn drawn(made: &PrintSheet, name: &str) -> Result<String, PrintError> {
             (Index::StaheliIndex, "cyan"),
             (Index::ClarkeAngle, "yellow"),
         ] {
-            let Some(reading) = read.of(index) else { continue };
+            let Some(reading) = read.of(index) else {
+                continue;
+            };
             for line in &reading.drawn.lines {
-                let _ = write!(svg, r#"<path stroke="{colour}" d="{}"/>"#, path(line, false));
+                let _ = write!(
+                    svg,
+                    r#"<path stroke="{colour}" d="{}"/>"#,
+                    path(line, false)
+                );
             }
             for [x, y] in &reading.drawn.points {
-                let _ = write!(svg, r#"<circle cx="{x}" cy="{y}" r="9" stroke="{colour}"/>"#);
+                let _ = write!(
+                    svg,
+                    r#"<circle cx="{x}" cy="{y}" r="9" stroke="{colour}"/>"#
+                );
             }
         }
-        println!("{name}: {:?} (confidence {:.3}) {:?}", foot.side.is.side, foot.side.is.confidence, read.doubts);
+        println!(
+            "{name}: {:?} (confidence {:.3}) {:?}",
+            foot.side.is.side, foot.side.is.confidence, read.doubts
+        );
         for reading in &read.readings {
-            println!("   {:<34} {}  {:?}", reading.index.words(), reading.estimate, reading.error_parts);
+            println!(
+                "   {:<34} {}  {:?}",
+                reading.index.words(),
+                reading.estimate,
+                reading.error_parts
+            );
         }
     }
     Ok(svg + "</g></svg>")

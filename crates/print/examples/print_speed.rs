@@ -19,7 +19,10 @@ fn main() -> Result<(), PrintError> {
         tilt: [0.01, 0.02],
         ..PaperSpec::default()
     };
-    let made = sheet(&[(PrintSpec::plain(Side::Right), [105.0, 250.0], 5.0)], &paper);
+    let made = sheet(
+        &[(PrintSpec::plain(Side::Right), [105.0, 250.0], 5.0)],
+        &paper,
+    );
     let picture = Picture {
         width: made.width as u32,
         height: made.height as u32,
@@ -33,7 +36,10 @@ fn main() -> Result<(), PrintError> {
         corners: made.corners,
         paper: Paper::A4,
     };
-    for (what, scaling) in [("scale of the file", flat), ("corners of the paper", tilted)] {
+    for (what, scaling) in [
+        ("scale of the file", flat),
+        ("corners of the paper", tilted),
+    ] {
         let mut times: Vec<f64> = Vec::new();
         let mut found = 0;
         for _ in 0..ROUNDS {
@@ -46,7 +52,9 @@ fn main() -> Result<(), PrintError> {
         }
         times.sort_by(f64::total_cmp);
         let (least, median) = (times[0], times[ROUNDS / 2]);
-        println!("{megapixels:.1} megapixels, {what}: {found} indices, fastest {least:.0} ms, median {median:.0} ms");
+        println!(
+            "{megapixels:.1} megapixels, {what}: {found} indices, fastest {least:.0} ms, median {median:.0} ms"
+        );
         println!(
             r#"BENCH {{"name":"print of 12 megapixels to indices, {what}","value":{median:.1},"ours":{median:.1},"unit":"ms","reference":null,"ratio":null,"goal":"< 200 ms","holds":{}}}"#,
             median < GOAL_MS

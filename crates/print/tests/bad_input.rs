@@ -24,7 +24,11 @@ fn drawn(width: u32, height: u32, ink: impl Fn(f64, f64) -> bool) -> Picture {
     let mut rgb = Vec::new();
     for y in 0..height {
         for x in 0..width {
-            let value = if ink(f64::from(x), f64::from(y)) { 30 } else { 230 };
+            let value = if ink(f64::from(x), f64::from(y)) {
+                30
+            } else {
+                230
+            };
             rgb.extend([value; 3]);
         }
     }
@@ -40,11 +44,24 @@ fn drawn(width: u32, height: u32, ink: impl Fn(f64, f64) -> bool) -> Picture {
 #[test]
 fn a_picture_without_a_foot_is_refused() {
     let disc = drawn(400, 500, |x, y| (x - 200.0).hypot(y - 250.0) < 90.0);
-    assert!(matches!(refused(&disc, Some(Medium::Ink)), PrintError::NoFoot { .. }));
-    let box_ = drawn(400, 500, |x, y| (x - 200.0).abs() < 70.0 && (y - 250.0).abs() < 150.0);
-    assert!(matches!(refused(&box_, Some(Medium::Ink)), PrintError::NoFoot { .. }));
-    let oval = drawn(400, 600, |x, y| ((x - 200.0) / 70.0).hypot((y - 300.0) / 190.0) < 1.0);
-    assert!(matches!(refused(&oval, Some(Medium::Ink)), PrintError::NoFoot { .. }));
+    assert!(matches!(
+        refused(&disc, Some(Medium::Ink)),
+        PrintError::NoFoot { .. }
+    ));
+    let box_ = drawn(400, 500, |x, y| {
+        (x - 200.0).abs() < 70.0 && (y - 250.0).abs() < 150.0
+    });
+    assert!(matches!(
+        refused(&box_, Some(Medium::Ink)),
+        PrintError::NoFoot { .. }
+    ));
+    let oval = drawn(400, 600, |x, y| {
+        ((x - 200.0) / 70.0).hypot((y - 300.0) / 190.0) < 1.0
+    });
+    assert!(matches!(
+        refused(&oval, Some(Medium::Ink)),
+        PrintError::NoFoot { .. }
+    ));
 }
 
 #[test]
@@ -58,11 +75,18 @@ fn more_than_two_feet_are_refused_with_their_number() {
     let feet: Vec<(PrintSpec, [f64; 2], f64)> = (0..4)
         .map(|k| {
             let side = if k % 2 == 0 { Side::Left } else { Side::Right };
-            (PrintSpec::plain(side), [70.0 + 125.0 * f64::from(k), 260.0], 0.0)
+            (
+                PrintSpec::plain(side),
+                [70.0 + 125.0 * f64::from(k), 260.0],
+                0.0,
+            )
         })
         .collect();
     let made = sheet(&feet, &paper);
-    assert_eq!(refused(&picture(&made), Some(Medium::Ink)), PrintError::TooManyFeet { found: 4 });
+    assert_eq!(
+        refused(&picture(&made), Some(Medium::Ink)),
+        PrintError::TooManyFeet { found: 4 }
+    );
 }
 
 #[test]
@@ -71,14 +95,22 @@ fn half_a_foot_at_the_edge_is_refused() {
         &[(PrintSpec::plain(Side::Left), [105.0, 330.0], 0.0)],
         &PaperSpec::default(),
     );
-    assert_eq!(refused(&picture(&made), Some(Medium::Ink)), PrintError::HalfFoot);
+    assert_eq!(
+        refused(&picture(&made), Some(Medium::Ink)),
+        PrintError::HalfFoot
+    );
 }
 
 #[test]
 fn a_sheet_of_one_colour_and_one_of_grain_alone_are_refused() {
     let plain = drawn(100, 100, |_, _| false);
-    assert!(matches!(refused(&plain, Some(Medium::Ink)), PrintError::AllEqual { .. }));
-    let grain = drawn(300, 300, |x, y| (x * 12.9898 + y * 78.233).sin() * 43758.5 % 1.0 > 0.3);
+    assert!(matches!(
+        refused(&plain, Some(Medium::Ink)),
+        PrintError::AllEqual { .. }
+    ));
+    let grain = drawn(300, 300, |x, y| {
+        (x * 12.9898 + y * 78.233).sin() * 43758.5 % 1.0 > 0.3
+    });
     let _ = refused(&grain, Some(Medium::Ink));
     let _ = refused(&grain, None);
 }
@@ -115,12 +147,28 @@ fn grids_that_hold_no_print_are_refused_each_with_its_own_sentence() {
     let row = |value: &str, n: usize| vec![value; n].join(";");
     let rows = |value: &str, n: usize, m: usize| vec![row(value, n); m].join("\n");
     assert_eq!(grid("").unwrap_err(), PrintError::EmptyGrid);
-    assert!(matches!(grid(&rows("3", 20, 30)).unwrap_err(), PrintError::AllEqual { .. }));
-    assert!(matches!(grid(&rows("3", 40, 1)).unwrap_err(), PrintError::TooSmall { rows: 1, .. }));
+    assert!(matches!(
+        grid(&rows("3", 20, 30)).unwrap_err(),
+        PrintError::AllEqual { .. }
+    ));
+    assert!(matches!(
+        grid(&rows("3", 40, 1)).unwrap_err(),
+        PrintError::TooSmall { rows: 1, .. }
+    ));
     let nan = grid(&format!("{}\nNaN;1", rows("1", 2, 3))).unwrap_err();
-    assert!(matches!(nan, PrintError::Cell { line: 4, column: 1, .. }));
+    assert!(matches!(
+        nan,
+        PrintError::Cell {
+            line: 4,
+            column: 1,
+            ..
+        }
+    ));
     let text = grid(&format!("{}\nheel;1", rows("1", 2, 3))).unwrap_err();
-    assert_eq!(text.to_string().split(';').next().unwrap(), "line 4, column 1: found 'heel'");
+    assert_eq!(
+        text.to_string().split(';').next().unwrap(),
+        "line 4, column 1: found 'heel'"
+    );
 }
 
 #[test]
@@ -138,7 +186,10 @@ fn a_recording_made_by_hand_with_nan_or_of_wrong_size_is_refused() {
     nan[7] = f32::NAN;
     assert_eq!(with(vec![nan], 10, 10), PrintError::NotANumber);
     assert_eq!(with(vec![vec![1.0; 99]], 10, 10), PrintError::EmptyGrid);
-    assert!(matches!(with(vec![vec![]; 2], usize::MAX, 9), PrintError::TooLarge { .. }));
+    assert!(matches!(
+        with(vec![vec![]; 2], usize::MAX, 9),
+        PrintError::TooLarge { .. }
+    ));
     assert!(Pitch::new(f64::NAN, 5.0, 0.0).is_err() && Pitch::new(5.0, -1.0, 0.0).is_err());
 }
 
@@ -154,7 +205,10 @@ fn steps_that_are_none_are_refused() {
     assert!(Steps::from_json(&newer).is_err());
     let mut off = steps.clone();
     off.feet[0].parts.is = vec![[3.0, 3.0]];
-    assert!(matches!(read(&sheet, &off), Err(PrintError::BadSteps { .. })));
+    assert!(matches!(
+        read(&sheet, &off),
+        Err(PrintError::BadSteps { .. })
+    ));
     let mut flat = steps.clone();
     flat.feet[0].axis.is.second_toe = flat.feet[0].axis.is.heel_centre;
     assert!(read(&sheet, &flat).is_err());

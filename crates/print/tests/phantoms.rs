@@ -3,9 +3,19 @@
 mod common;
 
 use common::{middle, misses, one, picture, through, true_values};
-use phantom::print::{PaperSpec, PrintOutline, PrintSpec, sheet};
+use phantom::print::{PaperSpec, PrintOutline, PrintSpec, PrintTruth, sheet};
 use print::{Doubt, Index, Medium, Paper, SURE, Scaling};
 use terms::Side;
+
+/// A share of the truth. For Clarke's angle that share of 20° where the angle itself is smaller: the angle stands where a
+/// round ball touches a straight line, and that place is known to about a third of a millimetre whatever the angle.
+fn close(index: Index, miss: f64, truth: &PrintTruth, share: f64) -> bool {
+    let least = match index {
+        Index::ClarkeAngle => share * (20.0 / truth.clarke_angle_deg).max(1.0),
+        _ => share,
+    };
+    miss.abs() < least
+}
 
 /// Half a percent of the truth for every index, on clean prints at any turn, side and size.
 #[test]
@@ -216,8 +226,13 @@ fn two_feet_on_one_sheet_are_split_and_told_left_from_right() {
     assert_eq!(steps.feet.len(), 2);
     for (foot, spec) in readings.feet.iter().zip([left, right]) {
         assert_eq!(foot.side, spec.side);
-        for (index, miss) in misses(foot, &PrintOutline::new(&spec).truth()) {
-            assert!(miss.abs() < 0.005, "{index:?} off by {:.3} %", 100.0 * miss);
+        let truth = PrintOutline::new(&spec).truth();
+        for (index, miss) in misses(foot, &truth) {
+            assert!(
+                close(index, miss, &truth, 0.005),
+                "{index:?} off by {:.3} %",
+                100.0 * miss
+            );
         }
     }
     assert!(steps.feet.iter().all(|f| f.side.is.confidence >= SURE));
@@ -244,7 +259,11 @@ fn the_stated_interval_holds_the_truth_far_oftener_than_not() {
                 estimate.standard_error > 0.0 && estimate.standard_error < 0.2 * wanted,
                 "{index:?} {estimate}"
             );
-            held += usize::from((low..=high).contains(&wanted));
+            let holds = (low..=high).contains(&wanted);
+            if !holds {
+                println!("seed {seed}: {index:?} {estimate} against {wanted:.4}");
+            }
+            held += usize::from(holds);
             all += 1;
         }
     }
@@ -291,7 +310,8 @@ fn a_hand_that_moves_a_step_moves_the_number_and_is_remembered() {
 fn a_broken_print_of_a_high_arch_reads_zero_breadth_and_no_clarke_angle() {
     // The notch is deeper than the print is broad: heel and ball are two parts.
     let spec = PrintSpec {
-        arch_depth: 54.0,
+        arch_depth: 72.0,
+        outer_ball: [146.0, -10.0],
         ..PrintSpec::plain(Side::Right)
     };
     let made = one(&spec, 0.0, &PaperSpec::default());

@@ -33,7 +33,12 @@ fn through(columns: usize, rows: usize, frames_kpa: Vec<Vec<f32>>) -> (Sheet, Pr
 fn path() -> Vec<[f64; 2]> {
     (0..40)
         .map(|k| f64::from(k) / 39.0)
-        .map(|t| [15.0 + 185.0 * t, -14.0 * (std::f64::consts::PI * t).sin() + 8.0 * t])
+        .map(|t| {
+            [
+                15.0 + 185.0 * t,
+                -14.0 * (std::f64::consts::PI * t).sin() + 8.0 * t,
+            ]
+        })
         .collect()
 }
 
@@ -50,11 +55,18 @@ fn a_walk_gives_the_path_that_its_frames_hold() {
         let sum: f64 = frame.iter().map(|v| f64::from(*v)).sum();
         let centre = |k: usize| {
             let place = |i: usize| [(i % cover.width) as f64, (i / cover.width) as f64][k];
-            let of = frame.iter().enumerate().map(|(i, v)| f64::from(*v) * place(i));
+            let of = frame
+                .iter()
+                .enumerate()
+                .map(|(i, v)| f64::from(*v) * place(i));
             of.sum::<f64>() / sum
         };
         for k in 0..2 {
-            assert!((point.at[k] - centre(k)).abs() < 1e-4, "frame {}", point.frame);
+            assert!(
+                (point.at[k] - centre(k)).abs() < 1e-4,
+                "frame {}",
+                point.frame
+            );
         }
         // kPa on 25 mm² is a fortieth of a newton.
         assert!((point.force_n - sum * 0.025).abs() < 1e-6 * point.force_n);
@@ -62,7 +74,11 @@ fn a_walk_gives_the_path_that_its_frames_hold() {
     let shares: f64 = pressure.regions.iter().map(|r| r.load_share.value).sum();
     assert!((shares - 100.0).abs() < 1e-9);
     let excursion = foot.of(Index::ExcursionIndex).unwrap();
-    assert!((3.0..25.0).contains(&excursion.estimate.value), "{}", excursion.estimate);
+    assert!(
+        (3.0..25.0).contains(&excursion.estimate.value),
+        "{}",
+        excursion.estimate
+    );
     assert!(excursion.estimate.standard_error > 0.0);
 }
 
@@ -73,9 +89,17 @@ fn the_excursion_of_a_path_that_bends_more_is_larger_and_mirrors_with_the_foot()
         let spec = PrintSpec::plain(side);
         let (cover, frames) = load_series(&spec, [105.0, 250.0], &paper(), &bent, 250.0, 15.0);
         let (_, readings) = through(cover.width, cover.height, frames);
-        readings.feet[0].of(Index::ExcursionIndex).unwrap().estimate.value
+        readings.feet[0]
+            .of(Index::ExcursionIndex)
+            .unwrap()
+            .estimate
+            .value
     };
-    let (little, much, mirrored) = (at(0.4, Side::Right), at(1.3, Side::Right), at(1.3, Side::Left));
+    let (little, much, mirrored) = (
+        at(0.4, Side::Right),
+        at(1.3, Side::Right),
+        at(1.3, Side::Left),
+    );
     assert!(much > little + 2.0, "{little} {much}");
     // The grid is not quite the mirror image of itself.
     assert!((much - mirrored).abs() < 1.0, "{much} {mirrored}");
@@ -91,7 +115,11 @@ fn standing_on_one_grid_two_feet_share_the_load_as_it_was_laid_on() {
     let on = |spec: PrintSpec, x: f64| sheet(&[(spec, [x, 250.0], 0.0)], &broad);
     let (left, right) = (on(plain(Side::Left), 100.0), on(plain(Side::Right), 220.0));
     let cell = |v: f32, kpa: f32| if v > 50.0 { kpa } else { 0.0 };
-    let both = left.values.iter().zip(&right.values).map(|(l, r)| cell(*l, 30.0) + cell(*r, 60.0));
+    let both = left
+        .values
+        .iter()
+        .zip(&right.values)
+        .map(|(l, r)| cell(*l, 30.0) + cell(*r, 60.0));
     let (_, readings) = through(left.width, left.height, vec![both.collect()]);
     let split = readings.split.expect("two feet");
     assert!((split.left.value - 100.0 / 3.0).abs() < 0.7, "{split:?}");
@@ -100,10 +128,18 @@ fn standing_on_one_grid_two_feet_share_the_load_as_it_was_laid_on() {
         let peak = if foot.side == Side::Left { 30.0 } else { 60.0 };
         let pressure = foot.pressure.as_ref().unwrap();
         assert!(pressure.path.is_empty(), "one grid has no path");
-        let heel = pressure.regions.iter().find(|r| r.region == Region::Heel).unwrap();
+        let heel = pressure
+            .regions
+            .iter()
+            .find(|r| r.region == Region::Heel)
+            .unwrap();
         assert_eq!(heel.peak.value, peak);
         assert!(foot.of(Index::ExcursionIndex).is_none());
-        assert!(foot.missing.iter().any(|m| m.index == Index::ExcursionIndex));
+        assert!(
+            foot.missing
+                .iter()
+                .any(|m| m.index == Index::ExcursionIndex)
+        );
     }
 }
 
@@ -112,15 +148,25 @@ fn contact_on_a_coarse_grid_is_as_many_cells_as_are_loaded_and_its_error_covers_
     for seed in 0..12 {
         let spec = PrintSpec::random(seed);
         let made = sheet(&[(spec, [105.0, 245.0], 0.0)], &paper());
-        let grid: Vec<f32> = made.values.iter().map(|v| if *v > 50.0 { 80.0 } else { 0.0 }).collect();
+        let grid: Vec<f32> = made
+            .values
+            .iter()
+            .map(|v| if *v > 50.0 { 80.0 } else { 0.0 })
+            .collect();
         let cells = grid.iter().filter(|v| **v > 0.0).count();
         let (sheet, readings) = through(made.width, made.height, vec![grid]);
         assert_eq!(sheet.medium, Medium::Pressure);
         let area = readings.feet[0].of(Index::ContactArea).unwrap().estimate;
-        assert!((area.value - cells as f64 * 0.25).abs() < 1e-6, "seed {seed}: {area}");
+        assert!(
+            (area.value - cells as f64 * 0.25).abs() < 1e-6,
+            "seed {seed}: {area}"
+        );
         let truth = PrintOutline::new(&spec).truth().area / 100.0;
         let (low, high) = area.interval_95();
-        assert!((low..=high).contains(&truth), "seed {seed}: {area} against {truth}");
+        assert!(
+            (low..=high).contains(&truth),
+            "seed {seed}: {area} against {truth}"
+        );
     }
 }
 
@@ -131,7 +177,12 @@ fn a_text_of_newtons_reads_as_its_kilopascals() {
     let rows: Vec<String> = made
         .values
         .chunks_exact(made.width)
-        .map(|r| r.iter().map(|v| if *v > 50.0 { "8,5" } else { "0" }).collect::<Vec<_>>().join(";"))
+        .map(|r| {
+            r.iter()
+                .map(|v| if *v > 50.0 { "8,5" } else { "0" })
+                .collect::<Vec<_>>()
+                .join(";")
+        })
         .collect();
     let text = format!("frame 1\n{}\n", rows.join("\n"));
     let recording = recording(&text, PressureUnit::NewtonPerSquareCentimetre, None).unwrap();

@@ -263,6 +263,11 @@ impl PrintOutline {
         polygon + arcs - segment
     }
 
+    /// Heel end and ball end of the inner tangent.
+    pub fn ends(&self) -> [[f64; 2]; 2] {
+        self.tangent
+    }
+
     pub fn truth(&self) -> PrintTruth {
         let length = self.front();
         let toeless_area = self.toeless_area();
