@@ -3,6 +3,7 @@
 //! * what a foot is made of and how one is asked for: [`foot`]
 //! * the bones' own shapes: [`bones`]; how they stand: [`pose`]; soft tissue: [`skin`]
 //! * scans of the skin: [`scan`]; children: [`child`]; points on the bones: [`landmarks`]; true values: [`truth`]
+//! * prints of its sole and of outlines with known indices: [`print`]
 //! * films of it: [`render`] draws, [`expose`] exposes and writes; [`meshfile`] brings bones from files.
 //!
 //! World frame: millimetres, x forward, y up, z to the person's right, floor at y = 0.
@@ -12,6 +13,7 @@ pub mod child;
 pub mod foot;
 pub mod landmarks;
 pub mod pose;
+pub mod print;
 pub mod scan;
 pub mod skin;
 pub mod truth;

@@ -73,6 +73,18 @@ pub(crate) struct Lying {
     pub at_rim: bool,
 }
 
+impl Lying {
+    /// Does its hull hold this place?
+    pub fn covers(&self, p: Vec2) -> bool {
+        let n = self.hull.len();
+        let turn = |i: usize| {
+            let (a, b) = (self.hull[i], self.hull[(i + 1) % n]);
+            b.minus(a).cross(p.minus(a))
+        };
+        (0..n).all(|i| turn(i) >= 0.0) || (0..n).all(|i| turn(i) <= 0.0)
+    }
+}
+
 pub(crate) fn lying(parts: &[Part], field: &Field, scale: &Scale) -> Vec<Lying> {
     let step = field.step as f64;
     parts
@@ -111,7 +123,7 @@ pub(crate) struct Body {
 
 /// Toeless prints are 0.35 to 0.45 as broad as long, with toes a little less; broad enough bounds for small
 /// children and for a walk that smears (common practice, unconfirmed).
-const ASPECT: std::ops::RangeInclusive<f64> = 0.22..=0.72;
+const ASPECT: std::ops::RangeInclusive<f64> = 0.22..=0.68;
 /// Of the rectangle a print fills a half to three quarters; a filled rectangle is no foot.
 const FILLED: std::ops::RangeInclusive<f64> = 0.25..=0.88;
 const LENGTH_MM: std::ops::RangeInclusive<f64> = 60.0..=360.0;
@@ -131,11 +143,9 @@ fn body(parts: &[&Lying], known: bool) -> Option<Body> {
 }
 
 fn split(parts: &[&Lying], known: bool, depth: usize) -> Option<Vec<Body>> {
-    if let Some(body) = body(parts, known) {
-        return Some(vec![body]);
-    }
+    let whole = body(parts, known).map(|b| vec![b]);
     if depth == 0 || parts.len() < 2 {
-        return None;
+        return whole;
     }
     let mut best: Option<(f64, Vec<Body>)> = None;
     let mut tried: Vec<Vec<usize>> = Vec::new();
@@ -165,7 +175,21 @@ fn split(parts: &[&Lying], known: bool, depth: usize) -> Option<Vec<Body>> {
             }
         }
     }
-    best.map(|(_, bodies)| bodies)
+    // Two small feet side by side fill a rectangle like that of one broad foot; but heel and ball of one foot never
+    // look like two feet of a size.
+    match best.map(|(_, bodies)| bodies) {
+        Some(bodies) if whole.is_none() || alike(&bodies) => Some(bodies),
+        _ => whole,
+    }
+}
+
+fn alike(bodies: &[Body]) -> bool {
+    let ratio = |size: &dyn Fn(&Body) -> f64| {
+        let sizes = bodies.iter().map(size);
+        let (low, high) = sizes.fold((f64::INFINITY, 0.0_f64), |(l, h), s| (l.min(s), h.max(s)));
+        low / high
+    };
+    ratio(&|b| b.rectangle.length) > 0.75 && ratio(&|b| b.area) > 0.5
 }
 
 /// The feet of a sheet, and whether one at the edge was left out.
@@ -186,6 +210,17 @@ pub(crate) fn bodies(all: &[Lying], known: bool) -> Result<(Vec<Body>, bool), Pr
     let at_edge = |least: f64| all.iter().any(|p| p.at_rim && p.area >= least);
     match found {
         Some(feet) if feet.len() > 2 => Err(PrintError::TooManyFeet { found: feet.len() }),
+        // Toes alone may look like a small foot while the rest of theirs runs over the edge; a table around the
+        // paper is no foot, for it surrounds what was found.
+        Some(feet)
+            if feet.iter().all(|f| {
+                let larger =
+                    |p: &Lying| p.at_rim && p.area > 1.5 * f.area && !p.covers(f.rectangle.centre);
+                all.iter().any(larger)
+            }) =>
+        {
+            Err(PrintError::HalfFoot)
+        }
         Some(mut feet) => {
             feet.sort_by(|a, b| a.rectangle.centre.x.total_cmp(&b.rectangle.centre.x));
             let least = feet.iter().map(|f| f.area).fold(f64::INFINITY, f64::min);

@@ -175,7 +175,7 @@ fn foot(
         } else {
             (-0.9..-0.2).contains(&along)
         };
-        sized && within && p.y.abs() < 0.62 * rectangle.width
+        sized && within && p.y.abs() < 0.7 * rectangle.width
     };
     let count = |frame: &Frame, ahead| free.iter().filter(|l| near(frame, l, ahead)).count();
     let score = forwards(
@@ -196,7 +196,7 @@ fn foot(
         .iter()
         .copied()
         .filter(|l| l.area >= SPECK * body.area && !toes.iter().any(|t| t.index == l.index))
-        .filter(|l| within_hulls(&large, l.centre))
+        .filter(|l| large.iter().any(|part| part.covers(l.centre)))
         .collect();
     let whole: Vec<&Lying> = large.iter().chain(&toes).chain(&inside).copied().collect();
     let mask = spots.mask(&of(&whole)).ok_or_else(lost)?;
@@ -254,17 +254,6 @@ fn foot(
         outer_tangent: Step::found(None),
         thirds: Step::found([[0.0; 2]; 4]),
         doubts,
-    })
-}
-
-fn within_hulls(large: &[&Lying], p: Vec2) -> bool {
-    large.iter().any(|l| {
-        let n = l.hull.len();
-        let turn = |i: usize| {
-            let (a, b) = (l.hull[i], l.hull[(i + 1) % n]);
-            b.minus(a).cross(p.minus(a))
-        };
-        (0..n).all(|i| turn(i) >= 0.0) || (0..n).all(|i| turn(i) <= 0.0)
     })
 }
 

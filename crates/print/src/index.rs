@@ -22,7 +22,7 @@ pub enum Index {
     StaheliIndex,
     /// At the ball's end of the inner tangent: between the tangent and the line to the deepest point of the inner
     /// border. The deepest point is the top of a parabola through the border where it lies within 3 % of the
-    /// greatest depth below the tangent. Not there where the print is broken between heel and ball.
+    /// greatest depth below the tangent; where the ball touches it is told from the stretches close to it. Not there where the print is broken between heel and ball.
     ClarkeAngle,
     /// From heel to the front of the toeless print, along the axis.
     TruncatedLength,

@@ -145,7 +145,7 @@ pub(crate) fn axis(rings: &[Ring]) -> Option<(AxisFound, Toes)> {
     let (back, front) = extent(&toes.body)?;
     let length = front - back;
     let cuts = sections(&toes.body, back, front, 200);
-    let mids: Vec<f64> = cuts[20..40]
+    let mids: Vec<f64> = cuts[10..20]
         .iter()
         .filter_map(|c| c.outer().zip(c.inner()).map(|(o, i)| 0.5 * (o + i)))
         .collect();

@@ -55,7 +55,7 @@ pub const SURE: f64 = 0.9;
 /// The foot's long axis.
 ///
 /// The heel's centre lies at 15 % of the toeless length from the rearmost print; across, it is the mean of the
-/// midpoints between the print's borders from 10 to 20 %. The second toe is the centre of its print. Both hang on
+/// midpoints between the print's borders from 5 to 10 %, where the heel is round and no arch has begun. The second toe is the centre of its print. Both hang on
 /// the axis they make, so they are found in turns until they stay.
 ///
 /// # Uncertainty
