@@ -10,7 +10,18 @@ use quantity::{Unit, written_short};
 use terms::{Sex, listed};
 
 /// Examination questions that are told against their yardsticks.
-const ITEMS: [&str; 2] = ["heel_rise_count", "navicular_drop_mm"];
+const ITEMS: [&str; 10] = [
+    "heel_rise_count",
+    "navicular_drop_mm",
+    "arch_index_standing",
+    "arch_index_walking",
+    "chippaux_smirak_standing",
+    "chippaux_smirak_walking",
+    "staheli_index_standing",
+    "staheli_index_walking",
+    "clarke_angle_standing",
+    "excursion_index_walking",
+];
 
 /// One sentence for each item that was measured and has a yardstick for this person.
 pub(crate) fn notes(facts: &Facts<'_>) -> Vec<String> {
@@ -69,7 +80,8 @@ fn cite(y: &Yardstick) -> String {
 
 /// One decimal also for counts, whose published means have it.
 fn number(value: f64, unit: Unit) -> String {
-    format!("{}{}", written_short(value, 1), unit.suffix())
+    let decimals = unit.decimals().max(1);
+    format!("{}{}", written_short(value, decimals), unit.suffix())
 }
 
 /// Is the value beyond the row's limits, and in which words; `None` for a row that sets none.

@@ -5,6 +5,7 @@ mod foot;
 mod given;
 mod leg;
 mod posture;
+mod print;
 mod story;
 
 use crate::form::{Choice, Kind, Question, Sheet, Who};
@@ -97,6 +98,7 @@ pub(crate) fn all() -> Vec<Question> {
         .iter()
         .chain(foot::BLOCKS)
         .chain(posture::BLOCKS)
+        .chain(print::BLOCKS)
         .chain(foot::LATER_BLOCKS)
         .chain(flags::BLOCKS)
         .chain(leg::BLOCKS)

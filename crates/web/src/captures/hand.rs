@@ -7,7 +7,8 @@ use crate::bench::preview::blocking;
 use crate::error::PageError;
 use crate::{AppState, context::Context};
 use print::{
-    PrintReadings, Sheet, Taken, WORK_FORMAT, WORK_VERSION, Wish, Work, kept_readings, opened,
+    PrintError, PrintReadings, Scaling, Sheet, Taken, WORK_FORMAT, WORK_VERSION, Wish, Work,
+    kept_readings, opened,
 };
 use record::{CaptureId, CaptureRecord, ContentHash, Kept, Patient, StepsRecord};
 use std::collections::VecDeque;
@@ -60,7 +61,7 @@ pub struct OpenPrint {
     pub read: Read,
 }
 
-fn said(fault: print::PrintError) -> PageError {
+fn said(fault: PrintError) -> PageError {
     PageError::input(crate::error::sentence(&fault.to_string()))
 }
 
@@ -70,11 +71,30 @@ fn said(fault: print::PrintError) -> PageError {
 /// One sentence for the person: no foot, half a foot, text in a grid.
 pub async fn begun(bytes: Vec<u8>, taken: Taken, wish: Wish) -> Result<(Vec<u8>, Read), PageError> {
     blocking(move || {
-        let sheet = Arc::new(opened(&bytes, &taken, &picture::Limits::default()).map_err(said)?);
-        let read = found(sheet, taken, &wish)?;
+        let (taken, sheet) = first_opened(&bytes, taken).map_err(said)?;
+        let read = found(Arc::new(sheet), taken, &wish)?;
         Ok((bytes, read))
     })
     .await?
+}
+
+/// A picture that does not say its scale is taken without one; it can be given on the page.
+fn first_opened(bytes: &[u8], taken: Taken) -> Result<(Taken, Sheet), PrintError> {
+    let limits = picture::Limits::default();
+    match (opened(bytes, &taken, &limits), taken) {
+        (
+            Err(PrintError::BadScale { .. }),
+            Taken::Picture {
+                medium,
+                scaling: Scaling::FileDensity,
+            },
+        ) => {
+            let scaling = Scaling::Unknown;
+            let taken = Taken::Picture { medium, scaling };
+            Ok((taken, opened(bytes, &taken, &limits)?))
+        }
+        (sheet, _) => Ok((taken, sheet?)),
+    }
 }
 
 fn found(sheet: Arc<Sheet>, taken: Taken, wish: &Wish) -> Result<Read, PageError> {

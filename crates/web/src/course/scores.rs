@@ -14,8 +14,12 @@ use time::Date;
 
 /// What is asked of each foot at a visit and held against a published important change.
 const ITEMS: [(&str, &str, Better); 1] = [("pain_level", "Pain, 0 to 10", Better::Less)];
-/// Counted, and held against nothing but itself.
-const COUNTED: [(&str, &str); 1] = [("heel_rise_count", "Single heel rises")];
+/// Counted or measured on a print, and held against nothing but itself; with the decimals worth telling.
+const COUNTED: [(&str, &str, usize); 3] = [
+    ("heel_rise_count", "Single heel rises", 1),
+    ("arch_index_standing", "Arch index, standing print", 3),
+    ("arch_index_walking", "Arch index, walking print", 3),
+];
 
 /// What was asked at one visit; `None` where a foot was not examined.
 struct AskedAt {
@@ -121,7 +125,7 @@ pub fn of_person(knowledge: &Knowledge, asked: &Asked, person: &Person) -> Vec<S
             let judged = judged(knowledge, person, item, &values);
             ScoreLine {
                 name,
-                values: said(&values),
+                values: said(&values, 1),
                 words: judged.as_ref().map(|j| j.words(name, better)),
                 sizes: judged.map(|j| j.sizes()),
             }
@@ -219,17 +223,17 @@ pub fn of_feet(
             let judged = judged(knowledge, person, key, &values);
             lines.push(ScoreLine {
                 name,
-                values: said(&values),
+                values: said(&values, 1),
                 words: judged.as_ref().map(|j| j.words(name, better)),
                 sizes: judged.map(|j| j.sizes()),
             });
         }
-        for (key, name) in COUNTED {
+        for (key, name, decimals) in COUNTED {
             let values = asked.of_foot(side, key);
             if values.iter().any(|v| v.1.is_some()) {
                 lines.push(ScoreLine {
                     name,
-                    values: said(&values),
+                    values: said(&values, decimals),
                     words: None,
                     sizes: None,
                 });
@@ -308,13 +312,13 @@ pub fn first_and_last(knowledge: &Knowledge, asked: &Asked, person: &Person) -> 
     out
 }
 
-fn said(values: &[(Date, Option<f64>)]) -> Vec<(String, String)> {
+fn said(values: &[(Date, Option<f64>)], decimals: usize) -> Vec<(String, String)> {
     values
         .iter()
         .map(|(day, value)| {
             let value = value.map_or_else(
                 || "not recorded".to_owned(),
-                |v| quantity::written_short(v, 1),
+                |v| quantity::written_short(v, decimals),
             );
             (crate::words::short_day(*day), value)
         })

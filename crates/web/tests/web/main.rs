@@ -2,6 +2,7 @@
 
 mod agreement;
 mod bench;
+mod captures;
 mod colours;
 mod common;
 mod day;

@@ -182,6 +182,18 @@ impl Practice {
         name: &str,
         fields: &[(&str, &str)],
     ) -> Answer {
+        self.send_file(&format!("{visit}/films"), ("film", name), bytes, fields)
+            .await
+    }
+
+    /// A form with one file, `called` by its field and its own name.
+    pub async fn send_file(
+        &self,
+        path: &str,
+        called: (&str, &str),
+        bytes: &[u8],
+        fields: &[(&str, &str)],
+    ) -> Answer {
         let edge = "an-invented-edge";
         let mut body = Vec::new();
         for (key, value) in fields {
@@ -192,10 +204,10 @@ impl Practice {
                 .bytes(),
             );
         }
-        body.extend(format!("--{edge}\r\nContent-Disposition: form-data; name=\"film\"; filename=\"{name}\"\r\nContent-Type: application/octet-stream\r\n\r\n").bytes());
+        body.extend(format!("--{edge}\r\nContent-Disposition: form-data; name=\"{}\"; filename=\"{}\"\r\nContent-Type: application/octet-stream\r\n\r\n", called.0, called.1).bytes());
         body.extend(bytes);
         body.extend(format!("\r\n--{edge}--\r\n").bytes());
-        let request = ask("POST", &format!("{visit}/films")).header(
+        let request = ask("POST", path).header(
             header::CONTENT_TYPE,
             format!("multipart/form-data; boundary={edge}"),
         );

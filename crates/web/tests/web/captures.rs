@@ -1,0 +1,254 @@
+//! From a print to readings in the examination, through the pages alone.
+
+use crate::common::{Answer, Practice};
+use axum::http::StatusCode;
+use image::{ImageFormat, Luma};
+use std::io::Cursor;
+
+const WIDTH: u32 = 420;
+const HEIGHT: u32 = 640;
+
+/// An ink print of a left foot, toes up: heel, an isthmus of the breadth given, ball and five toes.
+/// The great toe of a left foot seen from above lies on the right.
+fn print(isthmus: f64) -> Vec<u8> {
+    let inside = |x: f64, y: f64| {
+        let disc = |cx: f64, cy: f64, r: f64| (x - cx).hypot(y - cy) < r;
+        let ball = ((x - 205.0) / 95.0).powi(2) + ((y - 235.0) / 70.0).powi(2) < 1.0;
+        let bridge = (235.0..520.0).contains(&y) && (130.0..130.0 + isthmus).contains(&x);
+        let toes = [
+            (278.0, 118.0, 26.0),
+            (230.0, 104.0, 17.0),
+            (192.0, 112.0, 15.0),
+            (158.0, 128.0, 14.0),
+            (128.0, 150.0, 13.0),
+        ];
+        disc(200.0, 520.0, 66.0)
+            || ball
+            || bridge
+            || toes.iter().any(|(cx, cy, r)| disc(*cx, *cy, *r))
+    };
+    let picture = image::GrayImage::from_fn(WIDTH, HEIGHT, |x, y| {
+        Luma([if inside(f64::from(x), f64::from(y)) {
+            40
+        } else {
+            235
+        }])
+    });
+    let mut out = Cursor::new(Vec::new());
+    picture.write_to(&mut out, ImageFormat::Png).unwrap();
+    out.into_inner()
+}
+
+async fn visit() -> (Practice, String) {
+    let practice = Practice::started().await;
+    let patient = practice
+        .add_patient("Wilma", "Invented", "P-1", "1968-03-04", "female")
+        .await;
+    let visit = practice.start_visit(&patient, "print").await;
+    (practice, visit)
+}
+
+async fn take_in(
+    practice: &Practice,
+    visit: &str,
+    bytes: &[u8],
+    fields: &[(&str, &str)],
+) -> Answer {
+    let path = format!("{visit}/captures");
+    practice
+        .send_file(&path, ("print", "print 1.png"), bytes, fields)
+        .await
+}
+
+fn field<'p>(page: &'p str, name: &str) -> &'p str {
+    let at = page
+        .find(&format!("name=\"{name}\" value=\""))
+        .unwrap_or_else(|| panic!("no field {name}"));
+    let from = at + name.len() + 15;
+    page[from..].split('"').next().unwrap()
+}
+
+#[tokio::test]
+async fn a_print_is_taken_in_read_and_taken_over_into_the_examination() {
+    let (practice, visit) = visit().await;
+    let fields = [("medium", "ink"), ("doing", "standing"), ("side", "")];
+    let capture = take_in(&practice, &visit, &print(60.0), &fields)
+        .await
+        .place();
+    let page = practice.get(&capture).await;
+    assert_eq!(page.status, StatusCode::OK, "{}", page.text());
+    let page = page.text();
+    for part in [
+        "Arch index",
+        "Staheli index",
+        "Clarke angle",
+        "Left foot",
+        "scale is not known",
+    ] {
+        assert!(page.contains(part), "{part}: {page}");
+    }
+    assert!(
+        !page.contains("Foot length</summary>"),
+        "no scale, no length"
+    );
+    assert!(!capture.contains("Invented"));
+    let picture = practice.get(&format!("{capture}/picture.png")).await;
+    assert_eq!(picture.headers["content-type"], "image/png");
+    let listed = practice.get(&visit).await.text();
+    assert!(
+        listed.contains("Print of the foot, standing, left"),
+        "{listed}"
+    );
+    assert!(listed.contains("left arch index 0."));
+
+    let place = practice
+        .form(&format!("{capture}/examine"), &[])
+        .await
+        .place();
+    assert!(place.starts_with(&visit));
+    let examined = practice.get(&visit).await.text();
+    let index: f64 = field(&examined, "q.arch_index_standing").parse().unwrap();
+    assert!((0.05..0.45).contains(&index), "{index}");
+    // Once more changes nothing, so that no revision is made of it.
+    practice
+        .form(&format!("{capture}/examine"), &[])
+        .await
+        .place();
+    let again = practice.get(&visit).await.text();
+    assert_eq!(field(&again, "q.arch_index_standing").parse(), Ok(index));
+}
+
+#[tokio::test]
+async fn a_step_set_by_hand_changes_the_readings_and_can_be_taken_back() {
+    let (practice, visit) = visit().await;
+    let fields = [("medium", "ink"), ("doing", "standing")];
+    let capture = take_in(&practice, &visit, &print(60.0), &fields)
+        .await
+        .place();
+    let first = practice.get(&capture).await.text();
+    let toe = field_of(&first, "toe-0").to_owned();
+    let (x, y) = toe.split_once(", ").unwrap();
+    let moved = format!("{:.1}, {y}", x.parse::<f64>().unwrap() - 40.0);
+    let steps = [
+        ("revision", "1"),
+        ("act", "save"),
+        ("toe-0", moved.as_str()),
+    ];
+    practice
+        .form(&format!("{capture}/steps"), &steps)
+        .await
+        .place();
+    let second = practice.get(&capture).await.text();
+    assert_eq!(field_of(&second, "toe-0"), moved);
+    assert!(second.contains("(set by hand)"));
+    assert_ne!(values(&first), values(&second));
+    // Another page that saw the first revision overwrites nothing.
+    let stale = practice.form(&format!("{capture}/steps"), &steps).await;
+    assert_eq!(
+        stale.status,
+        StatusCode::SEE_OTHER,
+        "the same steps once more change nothing"
+    );
+    let back = [("revision", field(&second, "revision"))];
+    practice
+        .form(&format!("{capture}/undo"), &back)
+        .await
+        .place();
+    let third = practice.get(&capture).await.text();
+    assert_eq!(field_of(&third, "toe-0"), toe);
+    assert_eq!(values(&first), values(&third));
+}
+
+/// A text field of the steps.
+fn field_of<'p>(page: &'p str, name: &str) -> &'p str {
+    let at = page
+        .find(&format!("name=\"{name}\" value=\""))
+        .unwrap_or_else(|| panic!("no step {name}"));
+    page[at..].split('"').nth(3).unwrap()
+}
+
+fn values(page: &str) -> Vec<&str> {
+    page.split("<td class=\"value\">")
+        .skip(1)
+        .map(|rest| rest.split('<').next().unwrap())
+        .collect()
+}
+
+#[tokio::test]
+async fn the_readings_of_a_walking_print_do_not_meet_the_norms_of_standing() {
+    let (practice, visit) = visit().await;
+    let fields = [("medium", "ink"), ("doing", "walking")];
+    let capture = take_in(&practice, &visit, &print(60.0), &fields)
+        .await
+        .place();
+    practice
+        .form(&format!("{capture}/examine"), &[])
+        .await
+        .place();
+    let examined = practice.get(&visit).await.text();
+    assert_eq!(field(&examined, "q.arch_index_standing"), "");
+    assert_ne!(field(&examined, "q.arch_index_walking"), "");
+    // Not said how: nothing is taken over.
+    practice.form(&capture, &[("doing", "")]).await.place();
+    let refused = practice.form(&format!("{capture}/examine"), &[]).await;
+    assert_eq!(refused.status, StatusCode::CONFLICT);
+}
+
+#[tokio::test]
+async fn a_grid_of_pressures_needs_its_pitch_and_gives_loads() {
+    let (practice, visit) = visit().await;
+    let mut grid = String::new();
+    let picture = image::load_from_memory(&print(60.0)).unwrap().into_luma8();
+    for y in (0..HEIGHT).step_by(10) {
+        let row: Vec<&str> = (0..WIDTH)
+            .step_by(10)
+            .map(|x| {
+                if picture.get_pixel(x, y)[0] < 128 {
+                    "120"
+                } else {
+                    "0"
+                }
+            })
+            .collect();
+        grid += &(row.join(";") + "\n");
+    }
+    let bare = [("medium", "pressure"), ("doing", "standing")];
+    let refused = take_in(&practice, &visit, grid.as_bytes(), &bare).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(refused.text().contains("distance of two sensors across"));
+    let whole = [bare[0], bare[1], ("pitch_x", "5"), ("unit", "kilopascal")];
+    let capture = take_in(&practice, &visit, grid.as_bytes(), &whole)
+        .await
+        .place();
+    let page = practice.get(&capture).await.text();
+    for part in ["Load and pressure by region", "Printed area", "cm²"] {
+        assert!(page.contains(part), "{part}: {page}");
+    }
+}
+
+#[tokio::test]
+async fn files_that_are_no_print_get_one_sentence_and_nothing_is_kept() {
+    let (practice, visit) = visit().await;
+    let blank = {
+        let paper = image::GrayImage::from_pixel(200, 300, Luma([230]));
+        let mut out = Cursor::new(Vec::new());
+        paper.write_to(&mut out, ImageFormat::Png).unwrap();
+        out.into_inner()
+    };
+    for (bytes, fields, part) in [
+        (&b""[..], &[][..], "Found no file"),
+        (b"Dear colleague", &[], "is not a picture"),
+        (&blank, &[], "the same all over"),
+        (
+            b"1;2;three\n",
+            &[("medium", "pressure"), ("pitch_x", "5")],
+            "expected a number",
+        ),
+    ] {
+        let refused = take_in(&practice, &visit, bytes, fields).await;
+        assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY, "{part}");
+        assert!(refused.text().contains(part), "{part}: {}", refused.text());
+    }
+    let listed = practice.get(&visit).await.text();
+    assert!(listed.contains("No print yet."));
+}
