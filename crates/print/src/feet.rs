@@ -178,18 +178,22 @@ fn split(parts: &[&Lying], known: bool, depth: usize) -> Option<Vec<Body>> {
     // Two small feet side by side fill a rectangle like that of one broad foot; but heel and ball of one foot never
     // look like two feet of a size.
     match best.map(|(_, bodies)| bodies) {
-        Some(bodies) if whole.is_none() || alike(&bodies) => Some(bodies),
+        Some(bodies) if whole.as_ref().is_none_or(|w| alike(&bodies, &w[0])) => Some(bodies),
         _ => whole,
     }
 }
 
-fn alike(bodies: &[Body]) -> bool {
+/// Two feet of one size, each nearly as long as both together: side by side, not heel and ball.
+fn alike(bodies: &[Body], whole: &Body) -> bool {
     let ratio = |size: &dyn Fn(&Body) -> f64| {
         let sizes = bodies.iter().map(size);
         let (low, high) = sizes.fold((f64::INFINITY, 0.0_f64), |(l, h), s| (l.min(s), h.max(s)));
         low / high
     };
-    ratio(&|b| b.rectangle.length) > 0.75 && ratio(&|b| b.area) > 0.5
+    let long = bodies
+        .iter()
+        .all(|b| b.rectangle.length > 0.6 * whole.rectangle.length);
+    long && ratio(&|b| b.rectangle.length) > 0.75 && ratio(&|b| b.area) > 0.5
 }
 
 /// The feet of a sheet, and whether one at the edge was left out.
