@@ -124,8 +124,9 @@ pub(crate) struct Body {
 /// Toeless prints are 0.35 to 0.45 as broad as long, with toes a little less; broad enough bounds for small
 /// children and for a walk that smears (common practice, unconfirmed).
 const ASPECT: std::ops::RangeInclusive<f64> = 0.22..=0.68;
-/// Of the rectangle a print fills a half to three quarters; a filled rectangle is no foot.
-const FILLED: std::ops::RangeInclusive<f64> = 0.25..=0.88;
+/// Of the rectangle a print fills a half to three quarters, less where the arch is broken; a filled rectangle is no
+/// foot.
+const FILLED: std::ops::RangeInclusive<f64> = 0.2..=0.88;
 const LENGTH_MM: std::ops::RangeInclusive<f64> = 60.0..=360.0;
 
 fn body(parts: &[&Lying], known: bool) -> Option<Body> {
