@@ -359,8 +359,9 @@ mod tests {
             PrintOutline::new(&spec).truth()
         };
         let (flat, high) = (at(8.0), at(38.0));
+        // The notch takes more of the middle third than of the rest.
         assert!(
-            flat.arch_index > 0.28 && high.arch_index < 0.2,
+            flat.arch_index - high.arch_index > 0.08,
             "{flat:?} {high:?}"
         );
         assert!(flat.clarke_angle_deg < 15.0 && high.clarke_angle_deg > 28.0);
