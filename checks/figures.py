@@ -468,10 +468,39 @@ def bench_strength():
         bench(f"strength of the {device} device, {best['unknowns']} unknowns, all cases", best["all_s"], None, "s", "< 2 s on two cores", best["all_s"] < 2, processor_s=best["processor_s"], outcomes=best["outcomes"])
 
 
+def prints():
+    """Prints in scikit-image: threshold, parts, areas, lengths."""
+    with tempfile.TemporaryDirectory() as folder:
+        code, _, fault = run([example("print_cases"), folder])
+        if code:
+            sys.exit(f"the example 'print_cases' failed: {fault}")
+        code, text, fault = run([PYTHON, "checks/print/second.py", folder])
+    print(text.rstrip())
+    if fault:
+        print(fault.rstrip())
+    found = re.findall(r"largest difference of ([^:]+): (\S+) \(allowed (\S+)\)", text)
+    for what, miss, most in found:
+        figure(f"prints in scikit-image, largest difference of {what}", float(miss), "as named", f"<= {most}", float(miss) <= float(most))
+    if code or len(found) != 5:
+        figure("prints in scikit-image ran to their end", code, "exit status", "0", False)
+
+
+def walks():
+    """Six hundred recorded walks of ten people, fetched when this runs."""
+    code, text, fault = run([PYTHON, "checks/print/jiku.py", example("read_grids")])
+    print(text.rstrip())
+    if fault:
+        print(fault.rstrip())
+    count = re.search(r"walks: (\d+), refused: (\d+)", text)
+    figure("recorded walks refused", int(count[2]) if count else -1, "of 600 walks", "0", code == 0)
+    for index, ratio in re.findall(r"^(\w+): .* ratio ([0-9.]+)$", text, re.M):
+        figure(f"recorded walks, {index}: spread between people over spread within one", float(ratio), "ratio", "told", True)
+
+
 COMMANDS = {
     "second": second, "change": change, "pydicom": pydicom, "bones": bones, "solids": solids, "dicom": dicom, "records": records, "papers": papers, "letters": letters,
     "landmarks": landmarks, "shells": shells, "body_mesh": body_mesh, "bench-shell": bench_shell,
-    "strength": strength,
+    "strength": strength, "prints": prints, "walks": walks,
     "bench-film": bench_film, "bench-reading": bench_reading, "bench-phantom": bench_phantom,
     "bench-solve": bench_solve, "bench-strength": bench_strength,
 }

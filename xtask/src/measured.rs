@@ -117,6 +117,16 @@ const FIGURES: &[Measuring] = &[
         words: "every kind of paper against PDF/UA, in every language",
         program: Program::Python("checks/figures.py", &["letters"]),
     },
+    Measuring {
+        name: "prints",
+        words: "prints in scikit-image",
+        program: Program::Python("checks/figures.py", &["prints"]),
+    },
+    Measuring {
+        name: "walks",
+        words: "six hundred recorded walks over a pressure plate",
+        program: Program::Python("checks/figures.py", &["walks"]),
+    },
 ];
 
 /// What `cargo xtask bench` measures.
@@ -171,6 +181,11 @@ const BENCHES: &[Measuring] = &[
         words: "the film desk in the browser",
         program: Program::Node("e2e/bench.mjs", &[]),
     },
+    Measuring {
+        name: "print",
+        words: "a picture of a print to its indices",
+        program: Program::Example("print_speed", &[]),
+    },
 ];
 
 /// Second implementations that are quick enough for every test run.
@@ -194,6 +209,11 @@ const CHECKS: &[Measuring] = &[
         name: "letters",
         words: "every kind of paper against PDF/UA, in every language",
         program: Program::Python("checks/figures.py", &["letters"]),
+    },
+    Measuring {
+        name: "prints",
+        words: "prints in scikit-image",
+        program: Program::Python("checks/figures.py", &["prints"]),
     },
 ];
 

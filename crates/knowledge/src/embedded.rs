@@ -48,6 +48,7 @@ files![
     "sources/materials.toml",
     "sources/orthosis.toml",
     "sources/practice.toml",
+    "sources/prints.toml",
     "sources/safety.toml",
     "sources/staging.toml",
     "yardsticks/dorsoplantar.toml",
@@ -57,4 +58,5 @@ files![
     "yardsticks/lateral-child.toml",
     "yardsticks/motion-and-pain.toml",
     "yardsticks/posture-and-arch.toml",
+    "yardsticks/print.toml",
 ];

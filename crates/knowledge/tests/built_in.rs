@@ -296,3 +296,92 @@ fn what_must_not_be_computed_yet_is_not_there() {
         assert!(k.measure(&measure(key)).is_none(), "{key}");
     }
 }
+
+/// The items of footprints and pressure, and whether each is of a standing print.
+const PRINT_ITEMS: [(&str, bool); 6] = [
+    ("arch_index_standing", true),
+    ("arch_index_walking", false),
+    ("chippaux_smirak_standing", true),
+    ("staheli_index_standing", true),
+    ("clarke_angle_standing", true),
+    ("excursion_index_walking", false),
+];
+
+#[test]
+fn standing_and_walking_prints_share_no_row_and_a_walking_arch_index_has_no_limit() {
+    let k = Knowledge::built_in();
+    for (key, standing) in PRINT_ITEMS {
+        assert!(k.item(key).is_some(), "{key}");
+        let rows: Vec<_> = k
+            .all_yardsticks()
+            .iter()
+            .filter(|y| y.item.as_deref() == Some(key))
+            .collect();
+        assert!(!rows.is_empty(), "{key}");
+        for row in rows {
+            let speaks_of_walking = row.population.contains("walking");
+            assert!(!(standing && speaks_of_walking), "{}", row.key);
+        }
+    }
+    let walking = k
+        .all_yardsticks()
+        .iter()
+        .filter(|y| y.item.as_deref() == Some("arch_index_walking"));
+    for row in walking {
+        assert!(
+            matches!(row.kind, YardstickKind::Reliability { .. }),
+            "{}",
+            row.key
+        );
+    }
+    let higher = k.source(&SourceKey::new("Mathieson1999").unwrap()).unwrap();
+    assert!(higher.note.as_deref().is_some_and(|n| n.contains("28 %")));
+}
+
+#[test]
+fn of_prints_only_what_an_abstract_says_decides_and_the_recalled_classes_do_not() {
+    let k = Knowledge::built_in();
+    let decides = |key: &str| {
+        let row = k.yardstick(&YardstickKey::new(key).unwrap());
+        row.unwrap_or_else(|| panic!("{key}")).may_decide()
+    };
+    for key in [
+        "chippaux_smirak-child-3",
+        "chippaux_smirak-child-6",
+        "chippaux_smirak-child-9",
+        "staheli-child-3",
+        "staheli-child-6",
+        "staheli-brazil-flat",
+    ] {
+        assert!(decides(key), "{key}");
+    }
+    for key in [
+        "arch_index_standing-cavanagh",
+        "arch_index_standing-cavanagh-band",
+        "chippaux_smirak-flat",
+        "staheli-infants",
+        "staheli-adults",
+        "clarke_angle-flat",
+        "excursion_index-hagedorn",
+    ] {
+        assert!(!decides(key), "{key}");
+    }
+}
+
+#[test]
+fn at_every_age_of_a_child_a_chippaux_smirak_limit_speaks_and_two_where_the_ages_overlap() {
+    let k = Knowledge::built_in();
+    for age in 3..=16 {
+        let person = Person {
+            age_years: Some(f64::from(age) + 0.5),
+            sex: None,
+        };
+        let rows = k.all_yardsticks().iter().filter(|y| {
+            y.item.as_deref() == Some("chippaux_smirak_standing")
+                && y.source.as_str() == "Banwell2018"
+                && y.applies_to(&person).yes()
+        });
+        let overlap = [6, 7, 9].contains(&age);
+        assert_eq!(rows.count(), if overlap { 2 } else { 1 }, "{age} years");
+    }
+}

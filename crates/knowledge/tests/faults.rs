@@ -372,7 +372,7 @@ fn a_unit_that_does_not_parse_or_does_not_fit() {
         "unit = \"deg\"",
         "unit = \"degrees\"",
         "measures/all.toml, line 6: found unknown variant `degrees`, expected one of `deg`, `mm`, `%`, `ratio`, \
-         `points`, `count`; correct the value",
+         `points`, `count`, `cm2`, `kPa`; correct the value",
     );
     check(
         "measures/all.toml",

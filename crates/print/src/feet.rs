@@ -124,8 +124,9 @@ pub(crate) struct Body {
 /// Toeless prints are 0.35 to 0.45 as broad as long, with toes a little less; broad enough bounds for small
 /// children and for a walk that smears (common practice, unconfirmed).
 const ASPECT: std::ops::RangeInclusive<f64> = 0.22..=0.68;
-/// Of the rectangle a print fills a half to three quarters; a filled rectangle is no foot.
-const FILLED: std::ops::RangeInclusive<f64> = 0.25..=0.88;
+/// Of the rectangle a print fills a half to three quarters, less where the arch is broken; a filled rectangle is no
+/// foot.
+const FILLED: std::ops::RangeInclusive<f64> = 0.2..=0.88;
 const LENGTH_MM: std::ops::RangeInclusive<f64> = 60.0..=360.0;
 
 fn body(parts: &[&Lying], known: bool) -> Option<Body> {
@@ -178,18 +179,22 @@ fn split(parts: &[&Lying], known: bool, depth: usize) -> Option<Vec<Body>> {
     // Two small feet side by side fill a rectangle like that of one broad foot; but heel and ball of one foot never
     // look like two feet of a size.
     match best.map(|(_, bodies)| bodies) {
-        Some(bodies) if whole.is_none() || alike(&bodies) => Some(bodies),
+        Some(bodies) if whole.as_ref().is_none_or(|w| alike(&bodies, &w[0])) => Some(bodies),
         _ => whole,
     }
 }
 
-fn alike(bodies: &[Body]) -> bool {
+/// Two feet of one size, each nearly as long as both together: side by side, not heel and ball.
+fn alike(bodies: &[Body], whole: &Body) -> bool {
     let ratio = |size: &dyn Fn(&Body) -> f64| {
         let sizes = bodies.iter().map(size);
         let (low, high) = sizes.fold((f64::INFINITY, 0.0_f64), |(l, h), s| (l.min(s), h.max(s)));
         low / high
     };
-    ratio(&|b| b.rectangle.length) > 0.75 && ratio(&|b| b.area) > 0.5
+    let long = bodies
+        .iter()
+        .all(|b| b.rectangle.length > 0.6 * whole.rectangle.length);
+    long && ratio(&|b| b.rectangle.length) > 0.75 && ratio(&|b| b.area) > 0.5
 }
 
 /// The feet of a sheet, and whether one at the edge was left out.

@@ -30,7 +30,7 @@ mod toes;
 mod work;
 
 pub use error::PrintError;
-pub use find::{Wish, find};
+pub use find::{Wish, find, printed_cells};
 pub use index::{Index, Region};
 pub use level::{Level, Parted, otsu};
 pub use loads::{PathPoint, PressureReading, RegionLoad};

@@ -101,6 +101,8 @@ pub(crate) struct Shape {
     pub tangent: Option<[Vec2; 2]>,
     pub deepest: Option<Vec2>,
     pub length: (f64, f64),
+    /// What Clarke's angle changes if the ball's touching point lies off by its own error.
+    pub touch_error_deg: f64,
     values: Vec<(Index, f64)>,
 }
 
@@ -114,7 +116,11 @@ impl Shape {
 /// Lines across the foot over its toeless length: every half millimetre of an adult's.
 const CUTS: usize = 480;
 
-pub(crate) fn shape(laid: &Laid, sheet: &Sheet) -> Option<Shape> {
+/// How well the place is known where a round ball touches its tangent: on prints of known shape to about so many
+/// worked cells, as one standard deviation.
+const TOUCH_CELLS: f64 = 1.5;
+
+pub(crate) fn shape(laid: &Laid, sheet: &Sheet, cell: f64) -> Option<Shape> {
     let length = laid.front - laid.back;
     let cuts = sections(&laid.toeless, laid.back, laid.front, CUTS);
     let widest = |s: &[Section]| {
@@ -146,6 +152,8 @@ pub(crate) fn shape(laid: &Laid, sheet: &Sheet) -> Option<Shape> {
         Some([heel_point, touch.unwrap_or(ball_point)])
     });
     let deepest = tangent.and_then(|t| deepest(&cuts, t));
+    let touch = TOUCH_CELLS * cell;
+    let mut touch_error_deg = 0.0;
     let mut values = vec![
         (Index::ArchIndex, middle / whole),
         (Index::ChippauxSmirak, 100.0 * waist.width() / ball.width()),
@@ -153,8 +161,13 @@ pub(crate) fn shape(laid: &Laid, sheet: &Sheet) -> Option<Shape> {
     ];
     if let (Some([heel_point, ball_point]), Some(deepest)) = (tangent, deepest) {
         let to_heel = heel_point.minus(ball_point);
-        let angle = to_heel.turn_to(deepest.minus(ball_point));
+        let to_deepest = deepest.minus(ball_point);
+        let angle = to_heel.turn_to(to_deepest);
         values.push((Index::ClarkeAngle, angle.abs().to_degrees()));
+        // Seen from the deepest point a step along the tangent turns the line by its share across.
+        touch_error_deg = (touch * angle.sin() / to_deepest.length())
+            .abs()
+            .to_degrees();
     }
     if sheet.scale.is_known() {
         values.extend([
@@ -174,6 +187,7 @@ pub(crate) fn shape(laid: &Laid, sheet: &Sheet) -> Option<Shape> {
         tangent,
         deepest,
         length: (heel_end, toe_end),
+        touch_error_deg,
         values,
     })
 }

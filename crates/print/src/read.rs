@@ -19,7 +19,7 @@ use terms::Side;
 ///
 /// # Uncertainty
 /// `pixel`: the outline moved by the error of the grid (a twentieth of a worked cell for pictures, 0.29 of a cell
-/// for pressure). `edge`: the level moved by its standard error. `axis`: turned about the heel's centre. `toe_line`:
+/// for pressure; for Clarke's angle also the place where the ball touches its tangent). `edge`: the level moved by its standard error. `axis`: turned about the heel's centre. `toe_line`:
 /// moved along the foot. `scale`: the relative error of the pitch. Sizes stand beside each step; where nobody
 /// publishes one it is common practice.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
@@ -170,7 +170,7 @@ fn foot_readings(
     let seen = steps.seen.is;
     let way = |cast: &Cast, moved: Moved| -> Option<Way> {
         let laid = laid(sheet, seen, foot, cast, moved)?;
-        let shape = shape(&laid, sheet)?;
+        let shape = shape(&laid, sheet, cast.cell)?;
         let loads = loads(sheet, cast, &laid, &shape);
         Some(Way { laid, shape, loads })
     };
@@ -206,7 +206,10 @@ fn foot_readings(
             continue;
         };
         let scale = index.power_of_scale() * relative * value.abs();
-        let error_parts = ways.parts(value, scale, |w| w.value(index));
+        let mut error_parts = ways.parts(value, scale, |w| w.value(index));
+        if index == Index::ClarkeAngle {
+            error_parts.pixel = error_parts.pixel.hypot(plain.shape.touch_error_deg);
+        }
         readings.push(IndexReading {
             index,
             estimate: Estimate::new(value, error_parts.together(), index.unit()),

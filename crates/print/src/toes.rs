@@ -173,8 +173,8 @@ fn front_at(rings: &[&Ring], ys: &[f64], greatest: bool) -> Vec<Option<f64>> {
     out
 }
 
-/// The toe line: midway between ball and toe where both lie on a line along the foot, a little before the ball or
-/// behind the toe where only one does, straight across between.
+/// The toe line: midway between ball and toe where both lie on a line along the foot; straight on between, but before
+/// the ball; a little before the ball, or behind the toe, at the sides.
 pub(crate) fn line(toes: &Toes, length: f64) -> Option<Vec<Vec2>> {
     let rings: Vec<&Ring> = toes.body.iter().collect();
     let of_toes: Vec<&Ring> = toes.toes.iter().map(|t| &t.ring).collect();
@@ -197,19 +197,40 @@ pub(crate) fn line(toes: &Toes, length: f64) -> Option<Vec<Vec2>> {
     let behind_toes = front_at(&of_toes, &ys, false);
     let (back, _) = extent(&toes.body)?;
     let margin = 0.008 * length;
+    // A heel broader than the ball says nothing of the ball's front.
+    let ball: Vec<Option<f64>> = ball
+        .into_iter()
+        .map(|x| x.filter(|x| x - back > 0.5 * length))
+        .collect();
+    // The rearmost of each toe, over the columns beside it too, so that the line does not climb a toe's side.
+    let beside = |k: usize| {
+        let near = &behind_toes[k.saturating_sub(5)..(k + 6).min(COLUMNS)];
+        near.iter().flatten().copied().fold(f64::INFINITY, f64::min)
+    };
+    let between = |k: usize| -> Option<f64> {
+        let (b, t) = (ball[k]?, behind_toes[k]?);
+        let low = beside(k);
+        Some(0.5 * (b + if low > b { low } else { t }))
+    };
+    let told: Vec<(usize, f64)> = (0..COLUMNS)
+        .filter_map(|k| Some((k, between(k)?)))
+        .collect();
+    let across = |k: usize| -> Option<f64> {
+        let next = told.iter().position(|(j, _)| *j > k)?;
+        let (i, a) = *told.get(next.checked_sub(1)?)?;
+        let (j, b) = told[next];
+        Some(a + (b - a) * (k - i) as f64 / (j - i) as f64)
+    };
     let mut points: Vec<Vec2> = Vec::new();
     for (k, y) in ys.iter().enumerate() {
-        // A heel broader than the ball says nothing of the ball's front.
-        let ball = ball[k].filter(|x| x - back > 0.5 * length);
-        let x = match (ball, behind_toes[k]) {
-            (Some(b), Some(t)) => 0.5 * (b + t),
-            (Some(b), None) => b + margin,
-            (None, Some(t)) => t - margin,
-            (None, None) => continue,
+        let x = match (between(k), ball[k], behind_toes[k]) {
+            (Some(x), _, _) => x,
+            (_, Some(b), None) => across(k).unwrap_or(b + margin).max(b + 0.4 * margin),
+            (_, None, Some(t)) => across(k).unwrap_or(t - margin).min(t - 0.4 * margin),
+            _ => continue,
         };
         points.push(Vec2::new(x, *y));
     }
-    // Where only one is seen the line must not run into the other beside it.
     Some(thinned(&points, 0.0015 * length))
 }
 

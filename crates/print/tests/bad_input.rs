@@ -218,7 +218,7 @@ fn steps_that_are_none_are_refused() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(160))]
+    #![proptest_config(ProptestConfig::with_cases(64))]
 
     #[test]
     fn any_text_is_a_recording_or_one_sentence(text in "[0-9.,;\\t \\n\"a-e-]{0,300}") {
