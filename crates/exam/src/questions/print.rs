@@ -11,7 +11,6 @@ pub(super) const BLOCKS: &[Block] = &[Block {
 
 /// Which breadth over which was read; which breadths are meant is known from memory only.
 const BREADTHS: &[&str] = &["FootprintMethods", "Banwell2018"];
-const MEMORY: &[&str] = &["common-practice"];
 
 const INDICES: &[Q] = &[
     ask(
@@ -36,24 +35,10 @@ const INDICES: &[Q] = &[
         BREADTHS,
     ),
     ask(
-        "chippaux_smirak_walking",
-        "Chippaux-Smirak index, walking print",
-        number("%", 0.0, 150.0),
-        "As standing; walking prints have norms of their own.",
-        BREADTHS,
-    ),
-    ask(
         "staheli_index_standing",
         "Staheli index, standing print",
         number("", 0.0, 4.0),
         "Narrowest midfoot over the broadest heel.",
-        BREADTHS,
-    ),
-    ask(
-        "staheli_index_walking",
-        "Staheli index, walking print",
-        number("", 0.0, 4.0),
-        "As standing; walking prints have norms of their own.",
         BREADTHS,
     ),
     ask(
