@@ -36,7 +36,7 @@ pub enum Turned {
 }
 
 /// An upright picture in colour, 8 bits for red, green and blue; what is transparent lies on white.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Picture {
     pub width: u32,
     pub height: u32,
