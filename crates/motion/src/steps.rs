@@ -251,7 +251,11 @@ impl Setup {
     pub fn checked(&self) -> Result<(), MotionError> {
         let all = [
             ("the error of the camera's direction", self.yaw_sd_deg, 30.0),
-            ("the lean of the shank", self.lean_difference_deg.abs(), 45.0),
+            (
+                "the lean of the shank",
+                self.lean_difference_deg.abs(),
+                45.0,
+            ),
             ("the error of the upright", self.roll_sd_deg, 30.0),
             ("the error of a mark in pixels", self.placing_sd_px, 200.0),
         ];
@@ -362,7 +366,9 @@ impl Steps {
             }
         }
         let sound = |p: &Place| {
-            [p.x, p.y, p.sd_x, p.sd_y].iter().all(|v| v.is_finite()) && p.sd_x >= 0.0 && p.sd_y >= 0.0
+            [p.x, p.y, p.sd_x, p.sd_y].iter().all(|v| v.is_finite())
+                && p.sd_x >= 0.0
+                && p.sd_y >= 0.0
         };
         let places = self.track.points.iter().flat_map(|t| t.places.iter());
         if places.flatten().any(|p| !sound(p)) {

@@ -94,9 +94,9 @@ fn is_picture(path: &Path) -> bool {
 fn last_number(stem: &str) -> Option<u64> {
     let end = stem.rfind(|c: char| c.is_ascii_digit())?;
     let head = stem.get(..=end)?;
-    let from = head
-        .rfind(|c: char| !c.is_ascii_digit())
-        .map_or(0, |at| at + head[at..].chars().next().map_or(1, char::len_utf8));
+    let from = head.rfind(|c: char| !c.is_ascii_digit()).map_or(0, |at| {
+        at + head[at..].chars().next().map_or(1, char::len_utf8)
+    });
     head.get(from..)?.parse().ok()
 }
 
@@ -168,7 +168,9 @@ mod tests {
         );
         std::fs::write(folder.path().join(TIMES_FILE), "0\n0.03\n0.07\n").unwrap();
         let mut frames = Folder::open(folder.path(), Some(30.0)).unwrap();
-        let first: Vec<u8> = (0..3).map(|i| frames.frame(i).unwrap().bytes()[0]).collect();
+        let first: Vec<u8> = (0..3)
+            .map(|i| frames.frame(i).unwrap().bytes()[0])
+            .collect();
         assert_eq!(first, [10, 20, 100]);
         assert_eq!(frames.time_s(2), Some(0.07));
         assert!(frames.frame(3).is_err());

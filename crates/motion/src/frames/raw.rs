@@ -158,10 +158,9 @@ impl<R: Read + Seek> Frames for Raw<R> {
 /// A pipe that breaks, or holds more.
 pub fn spool(pipe: impl Read, into: &mut impl Write, most_bytes: u64) -> Result<u64, MotionError> {
     let mut limited = pipe.take(most_bytes.saturating_add(1));
-    let copied =
-        std::io::copy(&mut limited, into).map_err(|e| MotionError::NotGreyFrames {
-            found: e.kind().to_string(),
-        })?;
+    let copied = std::io::copy(&mut limited, into).map_err(|e| MotionError::NotGreyFrames {
+        found: e.kind().to_string(),
+    })?;
     if copied > most_bytes {
         return Err(MotionError::NotGreyFrames {
             found: format!("more than {most_bytes} bytes"),

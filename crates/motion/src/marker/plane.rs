@@ -127,7 +127,10 @@ fn leg(file: &MarkerFile, roles: &Roles, up: Up, mm: f64) -> Result<LegSeries, M
         found: "heel and metatarsal never seen together".into(),
         expected: "frames that show both, for the foot's direction",
     };
-    let (fx, fy) = (part(|d| d.0).ok_or_else(lost)?, part(|d| d.1).ok_or_else(lost)?);
+    let (fx, fy) = (
+        part(|d| d.0).ok_or_else(lost)?,
+        part(|d| d.1).ok_or_else(lost)?,
+    );
     let length = fx.hypot(fy);
     if length < 0.1 {
         return Err(lost());

@@ -109,9 +109,7 @@ fn edge(grey: &Grey, at: Vec2, way: Vec2, down: Vec2, reach: f64) -> Option<f64>
         let away = k as f64 * STEP_PX - margin;
         let mut sum = 0.0;
         for row in -ALONG..=ALONG {
-            let p = at
-                .plus(way.scaled(away))
-                .plus(down.scaled(f64::from(row)));
+            let p = at.plus(way.scaled(away)).plus(down.scaled(f64::from(row)));
             sum += brightness(grey, p.x, p.y)?;
         }
         profile.push(sum / f64::from(2 * ALONG + 1));
@@ -143,7 +141,11 @@ fn edge(grey: &Grey, at: Vec2, way: Vec2, down: Vec2, reach: f64) -> Option<f64>
     }
     let (a, b, c) = (slopes[best - 1], slopes[best], slopes[best + 1]);
     let curve = a - 2.0 * b + c;
-    let between = if curve < 0.0 { 0.5 * (a - c) / curve } else { 0.0 };
+    let between = if curve < 0.0 {
+        0.5 * (a - c) / curve
+    } else {
+        0.0
+    };
     Some((best as f64 + between) * STEP_PX)
 }
 

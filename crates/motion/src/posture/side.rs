@@ -61,7 +61,8 @@ fn over_floor(floor: [Spot; 2], heel: Spot, toe: Spot, p: Spot) -> (f64, f64) {
         1.0
     };
     let along = forward * (ux * (p.x - heel.x) + uy * (p.y - heel.y));
-    let across = (ux * (p.y - floor[0].y) - uy * (p.x - floor[0].x)) * if ux < 0.0 { -1.0 } else { 1.0 };
+    let across =
+        (ux * (p.y - floor[0].y) - uy * (p.x - floor[0].x)) * if ux < 0.0 { -1.0 } else { 1.0 };
     // The picture's y runs down.
     (along, -across)
 }
@@ -134,7 +135,11 @@ pub fn read_side(marks: &SideMarks, setup: &Setup) -> Result<SideReadings, Motio
     };
     let mm = |(px, error): (f64, f64)| {
         scale.map(|(s, relative)| {
-            Estimate::new(px * s, (error * s).hypot(relative * px * s), Unit::Millimetre)
+            Estimate::new(
+                px * s,
+                (error * s).hypot(relative * px * s),
+                Unit::Millimetre,
+            )
         })
     };
     let ratio = |(value, error): (f64, f64)| Estimate::new(value, error, Unit::Ratio);

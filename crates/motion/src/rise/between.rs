@@ -45,7 +45,9 @@ pub fn between(a: &LegReadings, b: &LegReadings) -> Option<Between> {
         },
         mean_height: less(left.mean_height, right.mean_height),
         mean_height_share: match (left.mean_height, right.mean_height) {
-            (Some(l), Some(r)) if r.value > 0.0 && l.unit == r.unit && l.unit == Unit::Millimetre => {
+            (Some(l), Some(r))
+                if r.value > 0.0 && l.unit == r.unit && l.unit == Unit::Millimetre =>
+            {
                 Some(l.value / r.value)
             }
             _ => None,

@@ -115,6 +115,9 @@ const TOP_SHARE: f64 = 0.93;
 const STANDING_SHARE: f64 = 0.08;
 /// Longest part of standing taken into an angle, seconds.
 const STANDING_S: f64 = 1.0;
+/// Standard error of a height, part of it, from a camera that looks down a little: the heel goes some 3 mm forward
+/// with each 10 mm up, and 4° of looking down turn that into height (common practice for the 4°).
+const LOOKING_DOWN: f64 = 0.02;
 /// A gap without the heel longer than this may hide a rise: half the time of a rise at 30 a minute.
 const GAP_S: f64 = 1.0;
 
@@ -131,10 +134,7 @@ pub(crate) fn read_leg(series: &Series, leg: &LegSeries, rule: Rule) -> LegReadi
     };
     let found = spans(&raw, least);
     let ground = ground(&raw, &found);
-    let heights: Vec<Option<f64>> = raw
-        .iter()
-        .map(|h| Some((*h)? - ground?))
-        .collect();
+    let heights: Vec<Option<f64>> = raw.iter().map(|h| Some((*h)? - ground?)).collect();
     let view = View {
         series,
         leg,
@@ -159,7 +159,9 @@ pub(crate) fn read_leg(series: &Series, leg: &LegSeries, rule: Rule) -> LegReadi
     let (tempo_per_min, tempo_spread) = tempo(&rises);
     let by_height = |a: &&Rise, b: &&Rise| a.height.value.total_cmp(&b.height.value);
     let best = rises.iter().max_by(by_height);
-    let worst = (rises.len() > 1).then(|| rises.iter().min_by(by_height)).flatten();
+    let worst = (rises.len() > 1)
+        .then(|| rises.iter().min_by(by_height))
+        .flatten();
     LegReadings {
         side: leg.side,
         curve: (0..count)
@@ -327,8 +329,13 @@ impl View<'_> {
         let base = self.heights[span.start]?;
         let least = base + TOP_SHARE * span.height;
         let high = |f: usize| self.heights[f].is_some_and(|h| h >= least);
-        let from = (span.start..=span.top).rev().take_while(|f| high(*f)).last();
-        let until = (span.top..self.heights.len()).take_while(|f| high(*f)).last();
+        let from = (span.start..=span.top)
+            .rev()
+            .take_while(|f| high(*f))
+            .last();
+        let until = (span.top..self.heights.len())
+            .take_while(|f| high(*f))
+            .last();
         self.mean_angle(from.unwrap_or(span.top)..=until.unwrap_or(span.top))
     }
 
@@ -344,9 +351,9 @@ impl View<'_> {
 
     /// Following and the scale; standing heights of one heel differ by what the camera could not be corrected.
     fn height(&self, span: &Span) -> Estimate {
-        let (per_unit, relative, unit) = self
-            .worth
-            .map_or((1.0, 0.0, Unit::Ratio), |w| (w.per_unit, w.relative_error, w.unit));
+        let (per_unit, relative, unit) = self.worth.map_or((1.0, 0.0, Unit::Ratio), |w| {
+            (w.per_unit, w.relative_error, w.unit)
+        });
         let sd = |f: usize| {
             self.leg
                 .at(Point::HeelLower, f)
@@ -358,6 +365,7 @@ impl View<'_> {
             sd(span.top),
             steady,
             relative * span.height,
+            LOOKING_DOWN * span.height,
         ];
         let square: f64 = error.iter().map(|e| e * e).sum();
         Estimate::new(span.height, square.sqrt(), unit)
@@ -448,9 +456,8 @@ impl View<'_> {
         }
         for point in Point::ALL {
             let series = &self.leg.points[point as usize];
-            let unseen = |s: &&Option<super::series::Seen>| {
-                s.is_none_or(|s| s.how == How::Foreseen)
-            };
+            let unseen =
+                |s: &&Option<super::series::Seen>| s.is_none_or(|s| s.how == How::Foreseen);
             let frames = series.iter().filter(unseen).count();
             if frames > 0 {
                 notes.push(Note::PointLost { point, frames });
@@ -488,8 +495,11 @@ impl View<'_> {
         let sum: f64 = h.iter().sum();
         let mean = sum / n;
         let unit = rises[0].height.unit;
-        let relative = self.worth.map_or(0.0, |w| w.relative_error);
-        // The scale errs alike in all of them, following does not.
+        let relative = self
+            .worth
+            .map_or(0.0, |w| w.relative_error)
+            .hypot(LOOKING_DOWN);
+        // The scale and the camera err alike in all of them, following does not.
         let own: f64 = rises
             .iter()
             .map(|r| r.height.standard_error.powi(2) - (relative * r.height.value).powi(2))

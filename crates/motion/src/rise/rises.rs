@@ -168,7 +168,8 @@ mod tests {
     }
 
     #[test]
-    fn a_rise_whose_middle_was_not_seen_is_one_rise_and_a_clip_cut_at_the_top_leaves_its_end_open() {
+    fn a_rise_whose_middle_was_not_seen_is_one_rise_and_a_clip_cut_at_the_top_leaves_its_end_open()
+    {
         let mut heights = wave(&[80.0, 80.0], 60);
         for h in &mut heights[20..32] {
             *h = None;

@@ -31,10 +31,7 @@ impl LegSeries {
 /// What the plane's unit is worth.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Scale {
-    Millimetres {
-        per_unit: f64,
-        relative_error: f64,
-    },
+    Millimetres { per_unit: f64, relative_error: f64 },
     Unknown,
 }
 

@@ -92,7 +92,9 @@ pub(crate) fn turn(rises: &[OneTurn], yaw_sd_deg: f64, placing_sd: f64) -> Optio
     let shortened = mean(|r| r.shortened).clamp(MOST_SHORTENED, 1.0);
     let pitch = shortened.acos();
     // tan θ′ = tan θ cos ψ + tan φ sin ψ: a heel pitched by φ seen at yaw ψ leans although it does not.
-    let of_camera = (pitch.tan() * yaw_sd_deg.to_radians().sin()).atan().to_degrees();
+    let of_camera = (pitch.tan() * yaw_sd_deg.to_radians().sin())
+        .atan()
+        .to_degrees();
     let of_marks = (std::f64::consts::SQRT_2 * placing_sd / mean(|r| r.heel_length)
         * (1.0 / shortened - 1.0))
         .to_degrees();
@@ -152,6 +154,10 @@ mod tests {
     fn a_camera_five_degrees_askew_behind_a_heel_pitched_forty_errs_by_four_degrees() {
         let turn = turn(&[one(-9.0, 40f64.to_radians().cos())], 5.0, 0.0).unwrap();
         assert!((turn.pitch_deg - 40.0).abs() < 1e-9);
-        assert!((turn.of_camera_deg - 4.18).abs() < 0.02, "{}", turn.of_camera_deg);
+        assert!(
+            (turn.of_camera_deg - 4.18).abs() < 0.02,
+            "{}",
+            turn.of_camera_deg
+        );
     }
 }

@@ -15,6 +15,9 @@ use super::region::Region;
 pub(crate) const WIDE: usize = 31;
 const MOST_TURNS: usize = 12;
 const ENOUGH_PX: f64 = 0.004;
+/// A round heel that pitches does not shorten alike all over its window: the place errs along the shortened
+/// direction by this part of what half a window shortens. Held against rendered clips.
+const BULGE: f64 = 0.2;
 
 /// How the first look lies in the present frame: `[[a, b], [c, d]]` turns and stretches offsets from the point.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -177,13 +180,17 @@ impl Anchor {
         let variance = TOGETHER * f64::from(left);
         let floor = FLOOR_PX * FLOOR_PX + self.base_variance;
         let m = &self.inverse;
+        let bulge = |column: usize| {
+            let stretch = lie.turn[0][column].hypot(lie.turn[1][column]);
+            (BULGE * half * (1.0 - stretch)).powi(2)
+        };
         Some(Laid {
             lie,
             likeness: f64::from(likeness),
             covariance: [
-                m[4][4] * variance + floor,
+                m[4][4] * variance + floor + bulge(0),
                 m[4][5] * variance,
-                m[5][5] * variance + floor,
+                m[5][5] * variance + floor + bulge(1),
             ],
         })
     }
@@ -197,7 +204,8 @@ fn inverse(mut m: [[f64; 6]; 6]) -> Option<[[f64; 6]; 6]> {
     }
     let size = (0..6).fold(0f64, |s, i| s.max(m[i][i].abs()));
     for column in 0..6 {
-        let pivot = (column..6).max_by(|a, b| m[*a][column].abs().total_cmp(&m[*b][column].abs()))?;
+        let pivot =
+            (column..6).max_by(|a, b| m[*a][column].abs().total_cmp(&m[*b][column].abs()))?;
         let best = m[pivot][column];
         if !best.is_finite() || best.abs() <= 1e-6 * size {
             return None;
@@ -244,7 +252,10 @@ mod tests {
         // From the later frame back to the first: the point (80, 80) went to `to`, turned by 12°, 0.8 high.
         let later = waves(|x, y| {
             let (dx, dy) = (x - to.0, y - to.1);
-            (80.0 + cos * dx + sin * dy, 80.0 + (-sin * dx + cos * dy) / 0.8)
+            (
+                80.0 + cos * dx + sin * dy,
+                80.0 + (-sin * dx + cos * dy) / 0.8,
+            )
         });
         let a = Region::around(&first, (80.0, 80.0), 60, 1).unwrap();
         let b = Region::around(&later, (80.0, 80.0), 60, 1).unwrap();

@@ -305,7 +305,10 @@ mod tests {
             .enumerate()
             .map(|(i, p)| {
                 let i = i as f64;
-                (p, (p.0 + 40.0 * (i * 2.3).sin(), p.1 + 40.0 * (i * 5.1).cos()))
+                (
+                    p,
+                    (p.0 + 40.0 * (i * 2.3).sin(), p.1 + 40.0 * (i * 5.1).cos()),
+                )
             })
             .collect();
         assert!(move_of(&wild).is_none());

@@ -122,7 +122,11 @@ impl Patch {
             return None;
         }
         let plane = region.level(level);
-        let enough = if level == 0 { ENOUGH_FINE } else { ENOUGH_COARSE };
+        let enough = if level == 0 {
+            ENOUGH_FINE
+        } else {
+            ENOUGH_COARSE
+        };
         let n2 = (self.n * self.n) as f32;
         let (mut x, mut y) = guess;
         let furthest = self.n as f64;
@@ -284,7 +288,9 @@ mod tests {
     #[test]
     fn a_flat_wall_and_a_straight_edge_give_no_place() {
         let flat = Frame::new(100, 100, vec![90; 10_000]).unwrap();
-        let edge: Vec<u8> = (0..10_000).map(|i| if i % 100 < 50 { 40 } else { 200 }).collect();
+        let edge: Vec<u8> = (0..10_000)
+            .map(|i| if i % 100 < 50 { 40 } else { 200 })
+            .collect();
         let edge = Frame::new(100, 100, edge).unwrap();
         for frame in [flat, edge] {
             let region = Region::around(&frame, (50.0, 50.0), 40, 2).unwrap();

@@ -117,14 +117,17 @@ impl Walk {
         for leg in &marks.legs {
             let spots = Point::ALL.map(|p| coarse(leg.spot(p), by));
             let ends = |pick: fn(&(f64, f64)) -> f64| {
-                spots.iter().map(pick).fold(
-                    (f64::INFINITY, f64::NEG_INFINITY),
-                    |(low, high), v| (low.min(v), high.max(v)),
-                )
+                spots
+                    .iter()
+                    .map(pick)
+                    .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
+                        (low.min(v), high.max(v))
+                    })
             };
             let ((left, right), (top, bottom)) = (ends(|s| s.0), ends(|s| s.1));
-            // A lower leg is about half as wide as from its middle to the floor; feet turn out further.
-            let beside = 0.6 * (bottom - top);
+            // To either side a leg and a foot turned out reach about a third of the way from the highest mark to
+            // the lowest; what else moves there is left out by the fit.
+            let beside = 0.35 * (bottom - top);
             strips.push(Strip {
                 left: left - beside,
                 right: right + beside,
@@ -171,8 +174,7 @@ impl Walk {
             dt,
             camera: &|at| now.to(before.back(at)),
         };
-        let partners: Vec<Option<usize>> =
-            (0..self.legs.len()).map(|i| self.partner(i)).collect();
+        let partners: Vec<Option<usize>> = (0..self.legs.len()).map(|i| self.partner(i)).collect();
         let seen = self.seen();
         let was: Vec<bool> = seen.iter().map(Option::is_some).collect();
         self.legs
@@ -187,15 +189,13 @@ impl Walk {
         if seen.iter().all(Option::is_some) {
             return;
         }
-        self.legs
-            .par_iter_mut()
-            .zip(&partners)
-            .zip(was)
-            .for_each(|(((_, _, follower), partner), was)| {
+        self.legs.par_iter_mut().zip(&partners).zip(was).for_each(
+            |(((_, _, follower), partner), was)| {
                 if let Some(f) = follower {
                     f.look_for(&moment, partner.and_then(|p| seen[p]), was);
                 }
-            });
+            },
+        );
     }
 
     fn correct(&mut self, frame: &Frame, all: &[Correction], now: usize, by: usize) {

@@ -198,7 +198,13 @@ impl Follower {
     #[allow(clippy::type_complexity)]
     fn laid(&mut self, region: &Region, to: (f64, f64)) -> Option<((f64, f64), f64, [f64; 3])> {
         self.looks.iter_mut().find_map(|(anchor, turn)| {
-            let laid = anchor.lay(region, Lie { turn: *turn, at: to })?;
+            let laid = anchor.lay(
+                region,
+                Lie {
+                    turn: *turn,
+                    at: to,
+                },
+            )?;
             let pull = (laid.lie.at.0 - to.0).hypot(laid.lie.at.1 - to.1);
             if laid.likeness < LEAST_LAID_LIKENESS || pull > FURTHEST_PULL_PX {
                 return None;
@@ -218,7 +224,12 @@ impl Follower {
 
     /// For a point that is gone: time passes, and it is looked for. `partner` is where the other point of its
     /// line is in this frame. Call after every [`Follower::advance`]; does nothing while the point is seen.
-    pub(crate) fn look_for(&mut self, moment: &Moment, partner: Option<(f64, f64)>, just_lost: bool) {
+    pub(crate) fn look_for(
+        &mut self,
+        moment: &Moment,
+        partner: Option<(f64, f64)>,
+        just_lost: bool,
+    ) {
         let State::Gone(gone) = &mut self.state else {
             return;
         };
@@ -229,10 +240,7 @@ impl Follower {
         }
         let gone = *gone;
         let near = match (partner, gone.partner) {
-            (Some(now), Some(then)) => (
-                gone.last.0 + now.0 - then.0,
-                gone.last.1 + now.1 - then.1,
-            ),
+            (Some(now), Some(then)) => (gone.last.0 + now.0 - then.0, gone.last.1 + now.1 - then.1),
             _ => self.foreseen_at(&gone),
         };
         let Some(region) = Region::around(moment.frame, near, SEARCH_PX as usize + 48, LEVELS)

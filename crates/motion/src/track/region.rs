@@ -153,8 +153,8 @@ impl Plane {
         let (right, down) = (usize::from(width > 1), if height > 1 { width } else { 0 });
         let at = iy * width + ix;
         let top = self.values[at] + fx * (self.values[at + right] - self.values[at]);
-        let low = self.values[at + down]
-            + fx * (self.values[at + down + right] - self.values[at + down]);
+        let low =
+            self.values[at + down] + fx * (self.values[at + down + right] - self.values[at + down]);
         top + fy * (low - top)
     }
 

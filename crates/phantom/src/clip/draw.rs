@@ -19,7 +19,7 @@ const FINE: usize = 2;
 const STANCE_MM: f64 = 95.0;
 const NOISE_POINTS: usize = 1 << 17;
 
-/// A clip that draws its frames when asked.
+/// A clip that draws its frames when asked; at most some 100 000 pixels wide.
 pub struct Clip {
     spec: ClipSpec,
     skins: Vec<(Skin, f64)>,
@@ -50,11 +50,16 @@ impl Clip {
             .zip(&offsets)
             .enumerate()
             .map(|(i, (leg, offset))| {
-                (Skin::new(leg, spec.seed ^ (77 + i as u64), spec.stickers), *offset)
+                (
+                    Skin::new(leg, spec.seed ^ (77 + i as u64), spec.stickers),
+                    *offset,
+                )
             })
             .collect();
         let mut lot = StdRng::seed_from_u64(spec.seed ^ 0x0153);
-        let noise = (0..NOISE_POINTS).map(|_| lot.sample(StandardNormal)).collect();
+        let noise = (0..NOISE_POINTS)
+            .map(|_| lot.sample(StandardNormal))
+            .collect();
         let count = (spec.length_s() * spec.rate).floor() as usize;
         let times_s: Vec<f64> = (0..count)
             .map(|i| (i as f64 + spec.jitter * lot.random_range(-1.0..1.0)) / spec.rate)
@@ -142,7 +147,8 @@ impl Clip {
         for y in rows {
             for x in 0..until {
                 let (u, v) = (x as f64 - cx, y as f64 - cy);
-                let weave = 6.0 * (0.9 * u).sin() * (0.9 * v).sin() + 10.0 * (0.05 * u + 0.02 * v).sin();
+                let weave =
+                    6.0 * (0.9 * u).sin() * (0.9 * v).sin() + 10.0 * (0.05 * u + 0.02 * v).sin();
                 picture[y * self.spec.width + x] = (62.0 + weave) as f32;
             }
         }
@@ -156,11 +162,11 @@ impl Clip {
         let mut lot = StdRng::seed_from_u64(self.spec.seed ^ ((index as u64) << 20) ^ 0xF00D);
         let mut out = Vec::with_capacity(picture.len());
         for row in picture.chunks_exact(width) {
-            let from = lot.random_range(0..NOISE_POINTS - width.min(NOISE_POINTS - 1));
-            let noise = &self.noise[from..];
+            let from = lot.random_range(0..NOISE_POINTS - width);
+            let noise = &self.noise[from..from + width];
             out.extend(
                 row.iter()
-                    .zip(noise.iter().cycle())
+                    .zip(noise)
                     .map(|(v, n)| (gain * v + strength * n).round().clamp(0.0, 255.0) as u8),
             );
         }
@@ -216,7 +222,12 @@ fn leg_truth(
 }
 
 /// Light from above and beside the camera, and what comes back from the room.
-fn shades(places: &[Vector3<f64>], triangles: &[[u32; 3]], mirrored: bool, view: &View) -> Vec<f32> {
+fn shades(
+    places: &[Vector3<f64>],
+    triangles: &[[u32; 3]],
+    mirrored: bool,
+    view: &View,
+) -> Vec<f32> {
     let mut normals = vec![Vector3::zeros(); places.len()];
     for t in triangles {
         let [a, b, c] = t.map(|i| places[i as usize]);
@@ -266,15 +277,24 @@ fn draw_skin(
     let (fw, fh) = (width * FINE, height * FINE);
     let edge = |pick: fn(&(f64, f64, f64)) -> f64, most: usize| {
         let all = || pixels.iter().flatten().map(pick);
-        let low = all().fold(f64::INFINITY, f64::min).floor().clamp(0.0, most as f64);
-        let high = all().fold(0.0, f64::max).ceil().clamp(0.0, (most - 1) as f64);
+        let low = all()
+            .fold(f64::INFINITY, f64::min)
+            .floor()
+            .clamp(0.0, most as f64);
+        let high = all()
+            .fold(0.0, f64::max)
+            .ceil()
+            .clamp(0.0, (most - 1) as f64);
         (low as usize / FINE * FINE, high as usize)
     };
     let ((x0, x1), (y0, y1)) = (edge(|p| p.0, fw), edge(|p| p.1, fh));
     if x1 <= x0 || y1 <= y0 {
         return;
     }
-    let (w, h) = ((x1 - x0) / FINE * FINE + FINE, (y1 - y0) / FINE * FINE + FINE);
+    let (w, h) = (
+        (x1 - x0) / FINE * FINE + FINE,
+        (y1 - y0) / FINE * FINE + FINE,
+    );
     let mut depth = vec![f32::INFINITY; w * h];
     let mut value = vec![0f32; w * h];
     for t in &skin.triangles {
@@ -286,7 +306,9 @@ fn draw_skin(
         if area.abs() < 1e-9 {
             continue;
         }
-        let lo = |p: f64, q: f64, r: f64, from: usize| (p.min(q).min(r).ceil().max(from as f64)) as usize;
+        let lo = |p: f64, q: f64, r: f64, from: usize| {
+            (p.min(q).min(r).ceil().max(from as f64)) as usize
+        };
         let hi = |p: f64, q: f64, r: f64, to: usize| p.max(q).max(r).floor().min(to as f64 - 1.0);
         let (bx, by) = (hi(a.0, b.0, c.0, x0 + w), hi(a.1, b.1, c.1, y0 + h));
         if bx < x0 as f64 || by < y0 as f64 {

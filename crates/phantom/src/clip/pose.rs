@@ -54,7 +54,9 @@ impl Pose {
             0.0
         };
         let share = up * height_of(leg, number) / leg.height_mm;
-        let pitch = (up * height_of(leg, number) / (BALL.z * leg.size)).clamp(-0.95, 0.95).asin();
+        let pitch = (up * height_of(leg, number) / (BALL.z * leg.size))
+            .clamp(-0.95, 0.95)
+            .asin();
         // The heel turns early in the rise: most of the turn is done at half the height.
         let turned = leg.turn_deg * (1.0 - (1.0 - share.min(1.0)).powi(2));
         let leg_tilt = 1.2 + 1.5 * share;
@@ -64,7 +66,8 @@ impl Pose {
         let heel_turn = about_x(pitch) * about_z(tilt);
         let heel = (heel_turn, BALL - heel_turn * BALL);
         let ankle = heel.0 * ANKLE + heel.1;
-        let leg_turn = about_x(LEAN_DEG.to_radians() * (1.0 - 0.4 * share)) * about_z(leg_tilt.to_radians());
+        let leg_turn =
+            about_x(LEAN_DEG.to_radians() * (1.0 - 0.4 * share)) * about_z(leg_tilt.to_radians());
         Self {
             heel,
             leg: (leg_turn, ankle - leg_turn * ANKLE),

@@ -4,6 +4,8 @@ use super::spec::ClipSpec;
 use super::texture::{Grain, Texture};
 use super::view::View;
 use nalgebra::Vector3;
+use rand::rngs::StdRng;
+use rand::{Rng, SeedableRng};
 use rayon::prelude::*;
 
 /// How much larger than the frame the drawn scene is, so that an unsteady hand never sees its edge.
@@ -22,13 +24,42 @@ impl Scene {
     pub(crate) fn drawn(spec: &ClipSpec, view: &View, feet: &[f64]) -> Self {
         let mut boards = Texture::flat(1800.0, 2600.0, 0.5, 132.0);
         let mut plaster = Texture::flat(2400.0, 1400.0, 0.4, 168.0);
-        for (k, (size, strength, stretch)) in [(3.0, 9.0, 0.25), (9.0, 10.0, 0.2), (60.0, 8.0, 0.5)].into_iter().enumerate() {
-            let grain = Grain { size, strength, stretch };
+        for (k, (size, strength, stretch)) in [(3.0, 9.0, 0.25), (9.0, 10.0, 0.2), (60.0, 8.0, 0.5)]
+            .into_iter()
+            .enumerate()
+        {
+            let grain = Grain {
+                size,
+                strength,
+                stretch,
+            };
             boards.grain(&grain, spec.seed ^ (0xB0A2D + k as u64));
         }
-        for (k, (size, strength)) in [(6.0, 5.0), (22.0, 7.0), (140.0, 9.0)].into_iter().enumerate() {
-            let grain = Grain { size, strength, stretch: 1.0 };
+        for (k, (size, strength)) in [(6.0, 5.0), (22.0, 7.0), (140.0, 9.0)]
+            .into_iter()
+            .enumerate()
+        {
+            let grain = Grain {
+                size,
+                strength,
+                stretch: 1.0,
+            };
             plaster.grain(&grain, spec.seed ^ (0x91A5 + k as u64));
+        }
+        // Sheets of paper pinned to the wall, and the holes older ones left.
+        let mut lot = StdRng::seed_from_u64(spec.seed ^ 0x9A9E5);
+        for k in 0..8 {
+            let side = if k % 2 == 0 { -1.0 } else { 1.0 };
+            let at = (
+                1200.0 + side * lot.random_range(170.0..420.0),
+                lot.random_range(760.0..1290.0),
+            );
+            let (w, h) = (lot.random_range(20.0..75.0), lot.random_range(25.0..95.0));
+            let dark = lot.random_range(-60.0..50.0f32);
+            plaster.paint(at, (w, h), |dx, dy, v| {
+                let line = ((dy / 9.0).fract().abs() < 0.3 && dx.abs() < 0.75 * w) as u8;
+                v + dark - 18.0 * f32::from(line)
+            });
         }
         let (width, height) = (
             FINE * (spec.width + 2 * MARGIN_PX),
@@ -56,9 +87,8 @@ impl Scene {
 
     /// Brightness at a pixel of the steady view.
     pub(crate) fn at(&self, x: f64, y: f64) -> f32 {
-        let fine = |v: f64, n: usize| {
-            (FINE as f64 * (v + MARGIN_PX as f64)).clamp(0.0, (n - 2) as f64)
-        };
+        let fine =
+            |v: f64, n: usize| (FINE as f64 * (v + MARGIN_PX as f64)).clamp(0.0, (n - 2) as f64);
         let (x, y) = (fine(x, self.width), fine(y, self.height));
         let (ix, iy) = (x as usize, y as usize);
         let (fx, fy) = ((x - ix as f64) as f32, (y - iy as f64) as f32);
@@ -70,7 +100,13 @@ impl Scene {
     }
 }
 
-fn seen(eye: Vector3<f64>, ray: Vector3<f64>, boards: &Texture, plaster: &Texture, feet: &[f64]) -> f32 {
+fn seen(
+    eye: Vector3<f64>,
+    ray: Vector3<f64>,
+    boards: &Texture,
+    plaster: &Texture,
+    feet: &[f64],
+) -> f32 {
     let wall = (WALL_MM - eye.z) / ray.z.max(1e-9);
     let on_wall = eye + ray * wall;
     if on_wall.y < 0.0 {

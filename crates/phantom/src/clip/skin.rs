@@ -27,7 +27,8 @@ pub(crate) struct Skin {
 
 /// Height over the floor; half width; centre forward; reach backward; reach forward; pinch of the back.
 const PROFILE: &[[f64; 6]] = &[
-    [0.0, 12.0, 32.0, 16.0, 22.0, 0.0],
+    [0.0, 0.5, 33.0, 0.5, 0.5, 0.0],
+    [0.5, 12.0, 32.0, 16.0, 22.0, 0.0],
     [2.5, 23.0, 31.0, 26.0, 32.0, 0.0],
     [8.0, 30.5, 30.0, 32.5, 40.0, 0.0],
     [16.0, 33.0, 30.0, 35.0, 45.0, 0.0],
@@ -60,7 +61,11 @@ fn profile(y: f64) -> [f64; 5] {
     let h = b[0] - a[0];
     let t = ((y - a[0]) / h).clamp(0.0, 1.0);
     let slope = |p: &[f64; 6], q: &[f64; 6], k: usize| {
-        if q[0] > p[0] { (q[k] - p[k]) / (q[0] - p[0]) } else { 0.0 }
+        if q[0] > p[0] {
+            (q[k] - p[k]) / (q[0] - p[0])
+        } else {
+            0.0
+        }
     };
     let mut out = [0.0; 5];
     for (k, o) in out.iter_mut().enumerate() {
@@ -127,7 +132,13 @@ impl Skin {
         skin
     }
 
-    fn sheet(&mut self, part: Part, rows: usize, columns: usize, at: impl Fn(usize, usize) -> (Vector3<f64>, (f64, f64))) {
+    fn sheet(
+        &mut self,
+        part: Part,
+        rows: usize,
+        columns: usize,
+        at: impl Fn(usize, usize) -> (Vector3<f64>, (f64, f64)),
+    ) {
         let first = self.rest.len() as u32;
         for j in 0..rows {
             for i in 0..columns {
@@ -228,20 +239,33 @@ fn skin_texture(seed: u64, stickers: bool) -> Texture {
     .into_iter()
     .enumerate()
     {
-        let grain = Grain { size, strength, stretch };
+        let grain = Grain {
+            size,
+            strength,
+            stretch,
+        };
         texture.grain(&grain, seed.wrapping_mul(31).wrapping_add(k as u64));
     }
     let mut lot = StdRng::seed_from_u64(seed ^ 0x5EED);
     let dab = |d2: f64, dark: f32, v: f32| v - dark * (-d2).exp() as f32;
     for _ in 0..260 {
-        let at = (lot.random_range(0.0..TEXTURE_WIDTH), lot.random_range(0.0..TEXTURE_HEIGHT));
+        let at = (
+            lot.random_range(0.0..TEXTURE_WIDTH),
+            lot.random_range(0.0..TEXTURE_HEIGHT),
+        );
         let (radius, dark) = (lot.random_range(0.7..1.7), lot.random_range(8.0..42.0f32));
         texture.paint(at, (3.0 * radius, 3.0 * radius), |dx, dy, v| {
             dab((dx * dx + dy * dy) / (radius * radius), dark, v)
         });
     }
     // Creases over the tendon and at the edge of the heel's pad.
-    for (height, deep) in [(98.0, 20.0), (104.0, 12.0), (72.0, 16.0), (9.0, 22.0), (6.0, 14.0)] {
+    for (height, deep) in [
+        (98.0, 20.0),
+        (104.0, 12.0),
+        (72.0, 16.0),
+        (9.0, 22.0),
+        (6.0, 14.0),
+    ] {
         let (middle, y) = on_leg_texture(lot.random_range(-0.2..0.2), height);
         let bow = lot.random_range(-0.004..0.004);
         texture.paint((middle, y), (60.0, 8.0), |dx, dy, v| {
@@ -252,7 +276,10 @@ fn skin_texture(seed: u64, stickers: bool) -> Texture {
     }
     // Veins.
     for _ in 0..5 {
-        let (x, y) = (lot.random_range(60.0..TEXTURE_WIDTH - 60.0), lot.random_range(150.0..420.0));
+        let (x, y) = (
+            lot.random_range(60.0..TEXTURE_WIDTH - 60.0),
+            lot.random_range(150.0..420.0),
+        );
         let lean = lot.random_range(-0.4..0.4);
         texture.paint((x, y), (30.0, 60.0), |dx, dy, v| {
             let away = (dx - lean * dy - 4.0 * (dy / 17.0).sin()) / 2.2;
@@ -276,7 +303,9 @@ fn skin_texture(seed: u64, stickers: bool) -> Texture {
                 v + inside * (238.0 - 190.0 * dark - v)
             } else {
                 // A small cross of a skin pen.
-                let line = |a: f64, b: f64| (-(a / 0.8).powi(2)).exp() * ((4.5 - b.abs()) / 0.8).clamp(0.0, 1.0);
+                let line = |a: f64, b: f64| {
+                    (-(a / 0.8).powi(2)).exp() * ((4.5 - b.abs()) / 0.8).clamp(0.0, 1.0)
+                };
                 v - (95.0 * line(x, y).max(line(y, x))) as f32
             }
         });

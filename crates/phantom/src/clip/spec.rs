@@ -115,13 +115,25 @@ impl ClipSpec {
         let child = lot.random_bool(0.25);
         let inverts = lot.random_bool(0.5);
         let leg = &mut spec.legs[0];
-        leg.side = if lot.random_bool(0.5) { Side::Left } else { Side::Right };
+        leg.side = if lot.random_bool(0.5) {
+            Side::Left
+        } else {
+            Side::Right
+        };
         leg.rises = lot.random_range(3..=6);
-        leg.size = if child { lot.random_range(0.66..0.85) } else { lot.random_range(0.92..1.08) };
+        leg.size = if child {
+            lot.random_range(0.66..0.85)
+        } else {
+            lot.random_range(0.92..1.08)
+        };
         leg.height_mm = leg.size * lot.random_range(55.0..105.0);
         leg.decay = lot.random_range(0.0..0.12);
         leg.standing_deg = lot.random_range(-1.0..13.0);
-        leg.turn_deg = if inverts { lot.random_range(-16.0..-3.0) } else { lot.random_range(-1.5..4.5) };
+        leg.turn_deg = if inverts {
+            lot.random_range(-16.0..-3.0)
+        } else {
+            lot.random_range(-1.5..4.5)
+        };
         leg.abducted_deg = lot.random_range(3.0..24.0);
         spec.rate = [24.0, 25.0, 30.0][lot.random_range(0..3)];
         spec.jitter = if lot.random_bool(0.5) { 0.0 } else { 0.2 };
@@ -131,7 +143,11 @@ impl ClipSpec {
         // A camera set on the line of the foot drawn on the floor: standard error 2°.
         let normal: f64 = (0..12).map(|_| lot.random::<f64>()).sum::<f64>() - 6.0;
         spec.yaw_deg = 2.0 * normal;
-        spec.shake_px = if lot.random_bool(0.4) { 0.0 } else { lot.random_range(0.5..4.0) };
+        spec.shake_px = if lot.random_bool(0.4) {
+            0.0
+        } else {
+            lot.random_range(0.5..4.0)
+        };
         spec.blur_px = lot.random_range(0.4..1.1);
         spec.noise = lot.random_range(1.0..4.0);
         spec.flicker = lot.random_range(0.0..0.12);

@@ -44,7 +44,9 @@ impl Texture {
             (self.width as f64 / cw) as usize + 4,
             (self.height as f64 / ch) as usize + 4,
         );
-        let lattice: Vec<f32> = (0..nx * ny).map(|_| lot.random_range(-1.7f32..1.7)).collect();
+        let lattice: Vec<f32> = (0..nx * ny)
+            .map(|_| lot.random_range(-1.7f32..1.7))
+            .collect();
         let width = self.width;
         // Cubic B-spline weights: no lattice lines are seen.
         let weights = |t: f32| {

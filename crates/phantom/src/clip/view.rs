@@ -80,7 +80,11 @@ impl Hand {
         let mut lot = StdRng::seed_from_u64(spec.seed ^ 0xACE5);
         let waves = (0..6)
             .map(|k| {
-                let rate = if k < 4 { lot.random_range(0.15..0.9) } else { lot.random_range(3.0..6.0) };
+                let rate = if k < 4 {
+                    lot.random_range(0.15..0.9)
+                } else {
+                    lot.random_range(3.0..6.0)
+                };
                 let strength = if k < 4 { 0.5 } else { 0.08 };
                 [
                     std::f64::consts::TAU * rate,
