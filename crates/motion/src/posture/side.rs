@@ -198,15 +198,10 @@ mod tests {
         let (sin, cos) = 0.12f64.sin_cos();
         let turned = |s: Spot| Spot::new(-(cos * s.x - sin * s.y), sin * s.x + cos * s.y);
         let mut m = marks();
-        for s in [
-            &mut m.floor[0],
-            &mut m.floor[1],
-            &mut m.heel_back,
-            &mut m.longest_toe,
-            &mut m.first_joint,
-        ] {
-            *s = turned(*s);
-        }
+        m.floor = m.floor.map(turned);
+        m.heel_back = turned(m.heel_back);
+        m.longest_toe = turned(m.longest_toe);
+        m.first_joint = turned(m.first_joint);
         m.dorsum = m.dorsum.map(turned);
         m.navicular = m.navicular.map(turned);
         let read = read_side(&m, &Setup::default()).unwrap();
