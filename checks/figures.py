@@ -468,10 +468,27 @@ def bench_strength():
         bench(f"strength of the {device} device, {best['unknowns']} unknowns, all cases", best["all_s"], None, "s", "< 2 s on two cores", best["all_s"] < 2, processor_s=best["processor_s"], outcomes=best["outcomes"])
 
 
+def markers():
+    """Marker files both ways between ours and two other readers."""
+    passed_on("c3d_files.py")
+
+
+def follow():
+    """The same points through the same frames in OpenCV: agreement and speed of one run."""
+    passed_on("opencv_track.py")
+
+
+def passed_on(script):
+    code, text, fault = run([PYTHON, f"checks/motion/{script}"])
+    print(text.rstrip())
+    if code:
+        sys.exit(f"checks/motion/{script} failed: {fault}")
+
+
 COMMANDS = {
     "second": second, "change": change, "pydicom": pydicom, "bones": bones, "solids": solids, "dicom": dicom, "records": records, "papers": papers, "letters": letters,
     "landmarks": landmarks, "shells": shells, "body_mesh": body_mesh, "bench-shell": bench_shell,
-    "strength": strength,
+    "strength": strength, "markers": markers, "follow": follow,
     "bench-film": bench_film, "bench-reading": bench_reading, "bench-phantom": bench_phantom,
     "bench-solve": bench_solve, "bench-strength": bench_strength,
 }

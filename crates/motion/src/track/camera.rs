@@ -1,5 +1,6 @@
 //! How did the camera move? A turn, a shift and a nearness common to the corners of the background.
 
+use super::At;
 use super::flow::{Look, Patch};
 use super::region::Region;
 use crate::frames::Frame;
@@ -162,7 +163,7 @@ impl Background {
                 .filter(|found| found.likeness > LEAST_LIKENESS)
                 .map(|found| found.at);
         });
-        let pairs: Vec<((f64, f64), (f64, f64))> = self
+        let pairs: Vec<(At, At)> = self
             .corners
             .iter()
             .filter_map(|c| Some((c.home, c.at?)))
@@ -173,7 +174,7 @@ impl Background {
 
 /// The move that most pairs share: the pair of pairs with the least median error, then least squares with
 /// Tukey's weights. `None` for too few, or where fewer than half agree.
-pub(crate) fn move_of(pairs: &[((f64, f64), (f64, f64))]) -> Option<CameraMove> {
+pub(crate) fn move_of(pairs: &[(At, At)]) -> Option<CameraMove> {
     let n = pairs.len();
     if n < LEAST_CORNERS {
         return None;
@@ -229,7 +230,7 @@ pub(crate) fn move_of(pairs: &[((f64, f64), (f64, f64))]) -> Option<CameraMove> 
     (error < 2.0 && found.is_sound()).then_some(found)
 }
 
-fn least_squares(pairs: &[((f64, f64), (f64, f64))], weights: &[f64]) -> Option<CameraMove> {
+fn least_squares(pairs: &[(At, At)], weights: &[f64]) -> Option<CameraMove> {
     let total: f64 = weights.iter().sum();
     if total <= 0.0 {
         return None;

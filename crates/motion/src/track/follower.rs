@@ -4,7 +4,8 @@
 //! a later one of its own) still fits. Otherwise it is *gone*: foreseen over a short gap, then missing, and
 //! looked for by its first look until it comes back.
 
-use super::anchor::{Anchor, Lie};
+use super::At;
+use super::anchor::{Anchor, Laid, Lie};
 use super::flow::{LEVELS, Look, Patch, REACH, WINDOW, centre};
 use super::region::Region;
 use crate::frames::Frame;
@@ -38,7 +39,7 @@ const SEARCH_WINDOW: usize = 11;
 const SEARCH_LEVEL: usize = 2;
 
 enum State {
-    Seen { at: (f64, f64), region: Region },
+    Seen { at: At, region: Region },
     Gone(Gone),
 }
 
@@ -46,9 +47,18 @@ enum State {
 pub(crate) struct Gone {
     since_s: f64,
     /// Where it was last seen, in the present frame's pixels (the camera's moves are followed).
-    last: (f64, f64),
+    last: At,
     /// Where the other point of its line was then, likewise.
-    partner: Option<(f64, f64)>,
+    partner: Option<At>,
+}
+
+/// A step that led back to where it came from.
+struct Step {
+    region: Region,
+    to: At,
+    covariance: [f64; 3],
+    /// How far the way back missed the start, pixels.
+    back: f64,
 }
 
 pub(crate) struct Follower {
@@ -56,7 +66,7 @@ pub(crate) struct Follower {
     looks: Vec<(Anchor, [[f64; 2]; 2])>,
     search: Option<Vec<f32>>,
     /// Pixels a second, the camera's part taken out.
-    velocity: (f64, f64),
+    velocity: At,
     covariance: [f64; 3],
     without_look_s: f64,
 }
@@ -67,12 +77,12 @@ pub(crate) struct Moment<'a> {
     /// Seconds since the frame before, positive in either direction.
     pub(crate) dt: f64,
     /// From the frame before to this one, by the camera alone.
-    pub(crate) camera: &'a (dyn Fn((f64, f64)) -> (f64, f64) + Sync),
+    pub(crate) camera: &'a (dyn Fn(At) -> At + Sync),
 }
 
 impl Follower {
     /// `None` where the point lies outside the frame.
-    pub(crate) fn start(frame: &Frame, at: (f64, f64), variance: f64) -> Option<Self> {
+    pub(crate) fn start(frame: &Frame, at: At, variance: f64) -> Option<Self> {
         let region = Region::around(frame, at, REACH, LEVELS)?;
         let looks = Anchor::cut(&region, at, variance)
             .map(|anchor| (anchor, [[1.0, 0.0], [0.0, 1.0]]))
@@ -97,7 +107,7 @@ impl Follower {
     }
 
     /// Where it is seen now.
-    pub(crate) fn seen_at(&self) -> Option<(f64, f64)> {
+    pub(crate) fn seen_at(&self) -> Option<At> {
         match &self.state {
             State::Seen { at, .. } => Some(*at),
             State::Gone(_) => None,
@@ -105,7 +115,7 @@ impl Follower {
     }
 
     /// To the next frame. `partner` is the other point of its line as it was seen in the frame before.
-    pub(crate) fn advance(&mut self, moment: &Moment, partner: Option<(f64, f64)>) {
+    pub(crate) fn advance(&mut self, moment: &Moment, partner: Option<At>) {
         let State::Seen { at, region } = &self.state else {
             return;
         };
@@ -118,14 +128,25 @@ impl Follower {
         let stepped = self
             .stepped(moment.frame, at, region, guess)
             .or_else(|| self.stepped(moment.frame, at, region, still));
-        let Some((region, to, step_covariance, back)) = stepped else {
+        let Some(Step {
+            region,
+            to,
+            covariance: step_covariance,
+            back,
+        }) = stepped
+        else {
             self.lose(at, partner, moment);
             return;
         };
         self.without_look_s += dt;
         let mut at_now = to;
         match self.laid(&region, to) {
-            Some((laid, likeness, covariance)) => {
+            Some(Laid {
+                lie,
+                likeness,
+                covariance,
+            }) => {
+                let laid = lie.at;
                 let pull = (laid.0 - to.0).hypot(laid.1 - to.1);
                 at_now = laid;
                 self.covariance = covariance;
@@ -173,13 +194,7 @@ impl Follower {
     }
 
     /// A step forth and back.
-    fn stepped(
-        &self,
-        frame: &Frame,
-        at: (f64, f64),
-        before: &Region,
-        guess: (f64, f64),
-    ) -> Option<(Region, (f64, f64), [f64; 3], f64)> {
+    fn stepped(&self, frame: &Frame, at: At, before: &Region, guess: At) -> Option<Step> {
         let region = Region::around(frame, guess, REACH, LEVELS)?;
         let found = Look::cut(before, at, WINDOW).find(&region, guess)?;
         let inside = found.at.0 >= 0.0
@@ -191,12 +206,16 @@ impl Follower {
         }
         let back = Look::cut(&region, found.at, WINDOW).find(before, at)?;
         let miss = (back.at.0 - at.0).hypot(back.at.1 - at.1);
-        (miss < FURTHEST_BACK_PX).then_some((region, found.at, found.covariance, miss))
+        (miss < FURTHEST_BACK_PX).then_some(Step {
+            region,
+            to: found.at,
+            covariance: found.covariance,
+            back: miss,
+        })
     }
 
     /// The first look that fits the present frame near `to`.
-    #[allow(clippy::type_complexity)]
-    fn laid(&mut self, region: &Region, to: (f64, f64)) -> Option<((f64, f64), f64, [f64; 3])> {
+    fn laid(&mut self, region: &Region, to: At) -> Option<Laid> {
         self.looks.iter_mut().find_map(|(anchor, turn)| {
             let laid = anchor.lay(
                 region,
@@ -210,11 +229,11 @@ impl Follower {
                 return None;
             }
             *turn = laid.lie.turn;
-            Some((laid.lie.at, laid.likeness, laid.covariance))
+            Some(laid)
         })
     }
 
-    fn lose(&mut self, at: (f64, f64), partner: Option<(f64, f64)>, moment: &Moment) {
+    fn lose(&mut self, at: At, partner: Option<At>, moment: &Moment) {
         self.state = State::Gone(Gone {
             since_s: moment.dt,
             last: (moment.camera)(at),
@@ -224,12 +243,7 @@ impl Follower {
 
     /// For a point that is gone: time passes, and it is looked for. `partner` is where the other point of its
     /// line is in this frame. Call after every [`Follower::advance`]; does nothing while the point is seen.
-    pub(crate) fn look_for(
-        &mut self,
-        moment: &Moment,
-        partner: Option<(f64, f64)>,
-        just_lost: bool,
-    ) {
+    pub(crate) fn look_for(&mut self, moment: &Moment, partner: Option<At>, just_lost: bool) {
         let State::Gone(gone) = &mut self.state else {
             return;
         };
@@ -279,7 +293,7 @@ impl Follower {
     }
 
     /// The place most like the first look on a coarse level.
-    fn searched(&self, region: &Region, near: (f64, f64)) -> Option<(f64, f64)> {
+    fn searched(&self, region: &Region, near: At) -> Option<At> {
         let look = self.search.as_ref()?;
         let plane = region.level(SEARCH_LEVEL);
         let (cx, cy) = region.inside(near, SEARCH_LEVEL);
@@ -314,7 +328,7 @@ impl Follower {
         })
     }
 
-    fn foreseen_at(&self, gone: &Gone) -> (f64, f64) {
+    fn foreseen_at(&self, gone: &Gone) -> At {
         let t = gone.since_s.min(LONGEST_FORESEEN_S);
         (
             gone.last.0 + self.velocity.0 * t,

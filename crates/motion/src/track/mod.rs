@@ -13,3 +13,6 @@ pub mod step;
 
 pub use camera::CameraMove;
 pub use follow::{follow, follow_with};
+
+/// A place in a frame: pixels to the right and down.
+pub(crate) type At = (f64, f64);
