@@ -108,6 +108,10 @@ pub enum MotionError {
         least: usize,
     },
     #[error(
+        "the middles between the edges of the skin scatter by {scatter:.1} pixels; expected at most {most:.1}; set two points on the line by hand instead"
+    )]
+    EdgesUnsteady { scatter: f64, most: f64 },
+    #[error(
         "the steps do not belong to this clip ({found}); expected a place in every frame for every point; follow the points again"
     )]
     StepsDoNotFit { found: String },

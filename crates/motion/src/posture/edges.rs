@@ -1,7 +1,8 @@
 //! The middle line of a leg or heel from the edges of its skin to both sides.
 //!
-//! At several heights along a rough line brightness is read across; the steepest change to each side is the edge,
-//! found between pixels; the line through the middles is fitted without those that stand out.
+//! At several heights along a rough line brightness is read across; steep changes to each side may be the edge, and
+//! that path down the limb is taken which is steep throughout and does not jump: floor, skirting board and the other
+//! foot have steep changes too. The line through the middles is fitted without those that stand out.
 
 use crate::MotionError;
 use crate::steps::Spot;
@@ -20,6 +21,13 @@ const STEP_PX: f64 = 0.5;
 const ALONG: i32 = 2;
 /// An edge is steeper than this, in brightness per pixel.
 const LEAST_SLOPE: f64 = 2.5;
+/// Middles that scatter more than this part of the width come from edges of something else: the outer edge of a heel
+/// in front of a foot turned out is hardly seen, and a line through such middles errs by ten degrees.
+const MOST_SCATTER: f64 = 0.0125;
+/// Marks on the skin have edges too: nothing nearer to the rough line than this part of the reach is one.
+const NEAREST: f64 = 0.2;
+/// An edge that moves by this from one height to the next costs as much as one without any slope.
+const JUMP_PX: f64 = 12.0;
 
 /// A middle line found from edges.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,7 +43,7 @@ pub struct Middle {
 /// Looks to both sides of the rough line, up to `reach_px`.
 ///
 /// # Errors
-/// Too few heights with both edges.
+/// Too few heights with both edges, or middles that lie on no line.
 pub fn middle_of(
     grey: &Grey,
     upper: Spot,
@@ -52,15 +60,21 @@ pub fn middle_of(
     let (from, to) = (Vec2::new(upper.x, upper.y), Vec2::new(lower.x, lower.y));
     let down = to.minus(from).unit();
     let right = Vec2::new(down.y, -down.x);
-    let mut found: Vec<(Vec2, Vec2)> = Vec::new();
-    for k in 0..HEIGHTS {
-        let share = k as f64 / (HEIGHTS - 1) as f64;
-        let at = from.plus(to.minus(from).scaled(share));
-        let side = |way: f64| edge(grey, at, right.scaled(way), down, reach_px);
-        if let (Some(l), Some(r)) = (side(-1.0), side(1.0)) {
-            found.push((at.plus(right.scaled(-l)), at.plus(right.scaled(r))));
-        }
-    }
+    let centres: Vec<Vec2> = (0..HEIGHTS)
+        .map(|k| from.plus(to.minus(from).scaled(k as f64 / (HEIGHTS - 1) as f64)))
+        .collect();
+    let side = |way: f64| -> Vec<Option<f64>> {
+        let all: Vec<Vec<Steep>> = centres
+            .iter()
+            .map(|at| steep_places(grey, *at, right.scaled(way), down, reach_px))
+            .collect();
+        path(&all)
+    };
+    let found: Vec<(Vec2, Vec2)> = centres
+        .iter()
+        .zip(side(-1.0).into_iter().zip(side(1.0)))
+        .filter_map(|(at, (l, r))| Some((at.plus(right.scaled(-l?)), at.plus(right.scaled(r?)))))
+        .collect();
     let kept = consistent(found, right);
     let few = |found| MotionError::EdgesNotFound {
         found,
@@ -81,6 +95,13 @@ pub fn middle_of(
     let n = middles.len() as f64;
     // Two numbers were fitted from the middles.
     let scatter = fit.rms * (n / (n - 2.0)).sqrt();
+    let width = kept.iter().map(|(l, r)| r.minus(*l).length()).sum::<f64>() / n;
+    if scatter > MOST_SCATTER * width {
+        return Err(MotionError::EdgesUnsteady {
+            scatter,
+            most: MOST_SCATTER * width,
+        });
+    }
     let end = |share: f64| {
         let p = fit.line.through.plus(along.scaled(share));
         Spot::new(p.x, p.y)
@@ -100,8 +121,80 @@ pub fn middle_of(
     })
 }
 
-/// Distance of the steepest change from `at` along `way`; `None` where nothing is steep.
-fn edge(grey: &Grey, at: Vec2, way: Vec2, down: Vec2, reach: f64) -> Option<f64> {
+/// A steep change: how far from the rough line and how steep.
+#[derive(Debug, Clone, Copy)]
+struct Steep {
+    away: f64,
+    slope: f64,
+}
+
+/// The path down the limb with the steepest changes and the smallest jumps; heights without any are passed over.
+fn path(all: &[Vec<Steep>]) -> Vec<Option<f64>> {
+    let rows: Vec<usize> = (0..all.len()).filter(|k| !all[*k].is_empty()).collect();
+    let mut costs: Vec<Vec<(f64, usize)>> = Vec::with_capacity(rows.len());
+    for (n, row) in rows.iter().enumerate() {
+        let here = &all[*row];
+        let steepest = here.iter().fold(0.0, |m: f64, s| m.max(s.slope));
+        costs.push(
+            here.iter()
+                .map(|s| {
+                    let own = 1.0 - s.slope / steepest;
+                    let Some(before) = n.checked_sub(1) else {
+                        return (own, 0);
+                    };
+                    let last = &all[rows[before]];
+                    (0..last.len())
+                        .map(|i| {
+                            let jump = ((s.away - last[i].away) / JUMP_PX).powi(2).min(4.0);
+                            (costs[before][i].0 + own + jump, i)
+                        })
+                        .min_by(|a, b| a.0.total_cmp(&b.0))
+                        .unwrap_or((own, 0))
+                })
+                .collect(),
+        );
+    }
+    let mut out = vec![None; all.len()];
+    let end = costs
+        .last()
+        .and_then(|c| (0..c.len()).min_by(|a, b| c[*a].0.total_cmp(&c[*b].0)));
+    let mut at = end.unwrap_or(0);
+    for (n, row) in rows.iter().enumerate().rev() {
+        out[*row] = Some(all[*row][at].away);
+        at = costs[n][at].1;
+    }
+    out
+}
+
+/// The steepest changes from `at` along `way`, strongest first.
+fn steep_places(grey: &Grey, at: Vec2, way: Vec2, down: Vec2, reach: f64) -> Vec<Steep> {
+    slopes_across(grey, at, way, down, reach).map_or_else(Vec::new, |slopes| {
+        let mut found: Vec<Steep> = slopes
+            .windows(3)
+            .enumerate()
+            .filter(|(_, w)| w[1] >= w[0] && w[1] > w[2] && w[1] >= LEAST_SLOPE)
+            .map(|(i, w)| {
+                let curve = w[0] - 2.0 * w[1] + w[2];
+                let between = if curve < 0.0 {
+                    0.5 * (w[0] - w[2]) / curve
+                } else {
+                    0.0
+                };
+                Steep {
+                    away: (i as f64 + 1.0 + between) * STEP_PX,
+                    slope: w[1],
+                }
+            })
+            .filter(|s| s.away >= NEAREST * reach)
+            .collect();
+        found.sort_by(|a, b| b.slope.total_cmp(&a.slope));
+        found.truncate(6);
+        found
+    })
+}
+
+/// Steepness at each step from `at` along `way`; `None` where the picture ends.
+fn slopes_across(grey: &Grey, at: Vec2, way: Vec2, down: Vec2, reach: f64) -> Option<Vec<f64>> {
     let margin = 3.0 * SIGMA_PX;
     let count = ((reach + 2.0 * margin) / STEP_PX).ceil() as usize;
     let mut profile = Vec::with_capacity(count);
@@ -127,26 +220,12 @@ fn edge(grey: &Grey, at: Vec2, way: Vec2, down: Vec2, reach: f64) -> Option<f64>
         .enumerate()
         .map(|(k, w)| w * (k as f64 - half as f64) * STEP_PX)
         .sum();
-    let slopes: Vec<f64> = profile
-        .windows(kernel.len())
-        .map(|w| w.iter().zip(&kernel).map(|(v, k)| v * k).sum::<f64>() / unit)
-        .map(f64::abs)
-        .collect();
-    let (best, slope) = slopes
-        .iter()
-        .enumerate()
-        .max_by(|a, b| a.1.total_cmp(b.1))?;
-    if *slope < LEAST_SLOPE || best == 0 || best + 1 >= slopes.len() {
-        return None;
-    }
-    let (a, b, c) = (slopes[best - 1], slopes[best], slopes[best + 1]);
-    let curve = a - 2.0 * b + c;
-    let between = if curve < 0.0 {
-        0.5 * (a - c) / curve
-    } else {
-        0.0
-    };
-    Some((best as f64 + between) * STEP_PX)
+    Some(
+        profile
+            .windows(kernel.len())
+            .map(|w| (w.iter().zip(&kernel).map(|(v, k)| v * k).sum::<f64>() / unit).abs())
+            .collect(),
+    )
 }
 
 /// `None` outside the picture.

@@ -223,15 +223,10 @@ impl Worth {
     }
 }
 
-/// Height of the standing heel: the median of the low points, without rises that of all frames.
+/// Height of the standing heel: the median of the low points before the rises, without rises that of all frames.
 fn ground(raw: &[Option<f64>], found: &[Span]) -> Option<f64> {
-    let low: Vec<f64> = found
-        .iter()
-        .flat_map(|s| [Some(s.start), s.end])
-        .flatten()
-        .filter_map(|f| raw[f])
-        .collect();
-    median(low).or_else(|| median(raw.iter().flatten().copied().collect()))
+    let low = found.iter().filter_map(|s| Some(raw[s.top]? - s.height));
+    median(low.collect()).or_else(|| median(raw.iter().flatten().copied().collect()))
 }
 
 pub(crate) fn median(mut values: Vec<f64>) -> Option<f64> {
