@@ -287,6 +287,9 @@ pub struct Steps {
     pub setup: Setup,
     #[serde(default)]
     pub rule: Rule,
+    /// Rises a minute that a metronome asked for: 30 in the endurance form (`SVthesis`, read).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub beat_per_min: Option<f64>,
     pub track: Track,
 }
 
@@ -308,6 +311,7 @@ impl Steps {
             known_length: None,
             setup: Setup::default(),
             rule: Rule::default(),
+            beat_per_min: None,
             track,
         }
     }
@@ -366,7 +370,9 @@ impl Steps {
             }
         }
         let sound = |p: &Place| {
-            [p.x, p.y, p.sd_x, p.sd_y].iter().all(|v| v.is_finite())
+            [p.x, p.y, p.sd_x, p.sd_y]
+                .iter()
+                .all(|v| v.abs() < FURTHEST_PX)
                 && p.sd_x >= 0.0
                 && p.sd_y >= 0.0
         };
@@ -374,9 +380,19 @@ impl Steps {
         if places.flatten().any(|p| !sound(p)) {
             return no("a place that is no number".into());
         }
+        if let Some(found) = self.beat_per_min.filter(|b| !(5.0..=120.0).contains(b)) {
+            return Err(MotionError::OutOfRange {
+                what: "the beat in rises a minute",
+                found,
+                expected: "5 to 120",
+            });
+        }
         self.setup.checked()
     }
 }
+
+/// No place of a clip lies further from its frame than this.
+pub(crate) const FURTHEST_PX: f64 = 1e6;
 
 /// Least distance of the two points of a line, pixels: with less an angle is worth nothing.
 pub(crate) const LEAST_LINE_PX: f64 = 12.0;

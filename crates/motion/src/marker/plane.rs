@@ -92,6 +92,7 @@ pub fn read_markers(
             relative_error: 0.0,
         },
         setup: *setup,
+        beat_per_min: None,
         steady_sd: 0.0,
         camera_unknown: 0,
     };

@@ -42,6 +42,8 @@ pub struct Rise {
     pub change: Option<Estimate>,
     /// Whether it counts by the rule; `None` where the rule cannot be judged.
     pub counts: Option<bool>,
+    /// Whether its top is off the beat after the one before; `None` without a beat and for the first.
+    pub off_beat: Option<bool>,
     /// Frames of it without a height.
     pub frames_missing: usize,
 }
@@ -89,8 +91,11 @@ pub struct LegReadings {
     pub side: Side,
     pub curve: Vec<Instant>,
     pub rises: Vec<Rise>,
-    /// Rises that count by the rule; `None` where it cannot be judged.
+    /// Rises that count by the rule; `None` where it cannot be judged, and where the heel was not seen in half of
+    /// the frames.
     pub count: Option<usize>,
+    /// The first of two rises in a row that are off the beat, by its number: where the endurance form would prompt.
+    pub beat_lost: Option<usize>,
     pub best_height: Option<Estimate>,
     pub mean_height: Option<Estimate>,
     /// Sum of the heights of all rises.
@@ -157,6 +162,7 @@ pub(crate) fn read_leg(series: &Series, leg: &LegSeries, rule: Rule) -> LegReadi
     notes.extend(view.notes(&rises));
     let (decay, mean_height, travel) = view.heights_together(&rises);
     let (tempo_per_min, tempo_spread) = tempo(&rises);
+    let beat_lost = beat_lost(&mut rises, series.beat_per_min);
     let by_height = |a: &&Rise, b: &&Rise| a.height.value.total_cmp(&b.height.value);
     let best = rises.iter().max_by(by_height);
     let worst = (rises.len() > 1)
@@ -175,7 +181,9 @@ pub(crate) fn read_leg(series: &Series, leg: &LegSeries, rule: Rule) -> LegReadi
             .iter()
             .map(|r| r.counts)
             .collect::<Option<Vec<bool>>>()
-            .map(|c| c.into_iter().filter(|c| *c).count()),
+            .map(|c| c.into_iter().filter(|c| *c).count())
+            .filter(|_| 2 * heights.iter().flatten().count() >= count),
+        beat_lost,
         best_height: best.map(|r| r.height),
         mean_height,
         travel,
@@ -261,6 +269,21 @@ fn judge(rises: &mut [Rise], rule: Rule, scale: Scale, notes: &mut Vec<Note>) {
     if rises.iter().any(|r| r.counts.is_none()) {
         notes.push(Note::RuleNotJudged);
     }
+}
+
+/// Off the beat by more than this part of it. Our own choice; `SVthesis` (read) leaves it to the eye.
+const OFF_BEAT: f64 = 0.25;
+
+fn beat_lost(rises: &mut [Rise], beat_per_min: Option<f64>) -> Option<usize> {
+    let beat = 60.0 / beat_per_min?;
+    for i in 1..rises.len() {
+        let between = rises[i].top_s - rises[i - 1].top_s;
+        rises[i].off_beat = Some((between - beat).abs() > OFF_BEAT * beat);
+    }
+    rises
+        .windows(2)
+        .find(|w| w.iter().all(|r| r.off_beat == Some(true)))
+        .map(|w| w[0].number)
 }
 
 fn tempo(rises: &[Rise]) -> (Option<f64>, Option<f64>) {
@@ -388,6 +411,7 @@ impl View<'_> {
                 _ => None,
             },
             counts: None,
+            off_beat: None,
             frames_missing: self.heights[span.start..=last]
                 .iter()
                 .filter(|h| h.is_none())

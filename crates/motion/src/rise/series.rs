@@ -41,6 +41,8 @@ pub(crate) struct Series {
     pub(crate) legs: Vec<LegSeries>,
     pub(crate) scale: Scale,
     pub(crate) setup: Setup,
+    /// Rises a minute that a metronome asked for.
+    pub(crate) beat_per_min: Option<f64>,
     /// Standard error that the camera's movement adds to every height, in the plane's unit.
     pub(crate) steady_sd: f64,
     /// Frames whose camera movement is unknown.
@@ -84,6 +86,7 @@ impl Series {
             legs,
             scale,
             setup: steps.setup,
+            beat_per_min: steps.beat_per_min,
             steady_sd: if camera_unknown == 0 {
                 STEADIED_SD_PX
             } else {

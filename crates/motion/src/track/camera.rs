@@ -4,6 +4,7 @@ use super::At;
 use super::flow::{Look, Patch};
 use super::region::Region;
 use crate::frames::Frame;
+use crate::steps::FURTHEST_PX;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
@@ -42,13 +43,10 @@ impl CameraMove {
         )
     }
 
-    /// Whether it is a move a camera can make within a clip: no more than half as near again, finite.
+    /// Whether it is a move a camera can make within a clip: no more than twice as near or half, and not away from the scene.
     pub fn is_sound(&self) -> bool {
         let nearness = self.a.hypot(self.b);
-        nearness.is_finite()
-            && (0.5..2.0).contains(&nearness)
-            && self.x0.is_finite()
-            && self.y0.is_finite()
+        (0.5..2.0).contains(&nearness) && self.x0.abs() < FURTHEST_PX && self.y0.abs() < FURTHEST_PX
     }
 
     /// The same move told in pixels `by` times as fine.
