@@ -25,7 +25,7 @@ pub struct Roles {
     pub metatarsal: String,
 }
 
-/// Which of the three axes points up, and whether it does so backwards.
+/// Which of the three axes points up.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Up {
@@ -52,6 +52,13 @@ impl Up {
 /// Common practice; no figure for it was read.
 pub const MARKER_SD_MM: f64 = 0.5;
 
+/// # Units
+/// The plane is in millimetres, and so is the placing error of the set-up here.
+///
+/// # Assumptions
+/// The foot's direction is that from heel to metatarsal; the error of the camera's direction in the set-up stands for
+/// the error of this direction.
+///
 /// # Errors
 /// A label that is not there, a unit that is not known, a foot whose direction was never seen.
 pub fn read_markers(
