@@ -495,12 +495,27 @@ def walks():
     figure("recorded walks refused", int(count[2]) if count else -1, "of 600 walks", "0", code == 0)
     for index, ratio in re.findall(r"^(\w+): .* ratio ([0-9.]+)$", text, re.M):
         figure(f"recorded walks, {index}: spread between people over spread within one", float(ratio), "ratio", "told", True)
+def markers():
+    """Marker files both ways between ours and two other readers."""
+    passed_on("c3d_files.py")
+
+
+def follow():
+    """The same points through the same frames in OpenCV: agreement and speed of one run."""
+    passed_on("opencv_track.py")
+
+
+def passed_on(script):
+    code, text, fault = run([PYTHON, f"checks/motion/{script}"])
+    print(text.rstrip())
+    if code:
+        sys.exit(f"checks/motion/{script} failed: {fault}")
 
 
 COMMANDS = {
     "second": second, "change": change, "pydicom": pydicom, "bones": bones, "solids": solids, "dicom": dicom, "records": records, "papers": papers, "letters": letters,
     "landmarks": landmarks, "shells": shells, "body_mesh": body_mesh, "bench-shell": bench_shell,
-    "strength": strength, "prints": prints, "walks": walks,
+    "strength": strength, "prints": prints, "walks": walks, "markers": markers, "follow": follow,
     "bench-film": bench_film, "bench-reading": bench_reading, "bench-phantom": bench_phantom,
     "bench-solve": bench_solve, "bench-strength": bench_strength,
 }

@@ -103,6 +103,21 @@ const FIGURES: &[Measuring] = &[
         program: Program::Python("checks/figures.py", &["dicom"]),
     },
     Measuring {
+        name: "motion",
+        words: "heel rises in invented clips of known truth",
+        program: Program::Example("motion_figures", &[]),
+    },
+    Measuring {
+        name: "markers",
+        words: "marker files in two other readers",
+        program: Program::Python("checks/figures.py", &["markers"]),
+    },
+    Measuring {
+        name: "follow",
+        words: "followed points against OpenCV",
+        program: Program::Python("checks/figures.py", &["follow"]),
+    },
+    Measuring {
         name: "records",
         words: "nothing lost by a kill or a full disk",
         program: Program::Python("checks/figures.py", &["records"]),
@@ -160,6 +175,11 @@ const BENCHES: &[Measuring] = &[
         name: "strength",
         words: "strength of a device",
         program: Program::Python("checks/figures.py", &["bench-strength"]),
+    },
+    Measuring {
+        name: "follow",
+        words: "points followed through large frames against OpenCV",
+        program: Program::Python("checks/figures.py", &["follow"]),
     },
     Measuring {
         name: "letter",

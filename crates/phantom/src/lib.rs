@@ -4,12 +4,14 @@
 //! * the bones' own shapes: [`bones`]; how they stand: [`pose`]; soft tissue: [`skin`]
 //! * scans of the skin: [`scan`]; children: [`child`]; points on the bones: [`landmarks`]; true values: [`truth`]
 //! * prints of its sole and of outlines with known indices: [`print`]
+//! * a lower leg rising in a clip from behind: [`clip`]
 //! * films of it: [`render`] draws, [`expose`] exposes and writes; [`meshfile`] brings bones from files.
 //!
 //! World frame: millimetres, x forward, y up, z to the person's right, floor at y = 0.
 
 pub mod bones;
 pub mod child;
+pub mod clip;
 pub mod foot;
 pub mod landmarks;
 pub mod pose;

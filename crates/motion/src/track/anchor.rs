@@ -1,0 +1,275 @@
+//! Is what is followed still what was marked?
+//!
+//! Following from frame to frame drifts: each step's error stays. Here the first look of a point is laid over the
+//! present frame, allowed to turn, stretch and slant, since a heel that lifts turns and is seen from below. Where
+//! the two still agree the place is taken from the first look, and no error of the steps between remains.
+//!
+//! # Sources
+//! Common practice: Shi and Tomasi 1994 (an affine look at the first window as the check of drift), Baker and
+//! Matthews 2004 (the inverse form, in which all that is costly is computed once). Neither text was at hand.
+
+use super::flow::{FLOOR_PX, Patch, TOGETHER, centre};
+use super::region::Region;
+
+/// Pixels across the window: larger than that of the steps, since six numbers are found from it.
+pub(crate) const WIDE: usize = 31;
+const MOST_TURNS: usize = 12;
+const ENOUGH_PX: f64 = 0.004;
+/// A round heel that pitches does not shorten alike all over its window: the place errs along the shortened
+/// direction by this part of what half a window shortens. Held against rendered clips.
+const BULGE: f64 = 0.2;
+
+/// How the first look lies in the present frame: `[[a, b], [c, d]]` turns and stretches offsets from the point.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Lie {
+    pub(crate) turn: [[f64; 2]; 2],
+    pub(crate) at: (f64, f64),
+}
+
+impl Lie {
+    #[cfg(test)]
+    fn upright(at: (f64, f64)) -> Self {
+        Self {
+            turn: [[1.0, 0.0], [0.0, 1.0]],
+            at,
+        }
+    }
+
+    fn area(&self) -> f64 {
+        self.turn[0][0] * self.turn[1][1] - self.turn[0][1] * self.turn[1][0]
+    }
+}
+
+/// The first look of a point, ready to be laid over later frames.
+pub(crate) struct Anchor {
+    values: Vec<f32>,
+    spread: f32,
+    /// What each of the six numbers does to each pixel, in rows of pixels.
+    descent: Vec<[f32; 6]>,
+    inverse: [[f64; 6]; 6],
+    /// Square of the standard error with which this look itself lies on the point.
+    pub(crate) base_variance: f64,
+}
+
+/// Where the first look was laid.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Laid {
+    pub(crate) lie: Lie,
+    pub(crate) likeness: f64,
+    pub(crate) covariance: [f64; 3],
+}
+
+impl Anchor {
+    /// `None` where the window shows too little.
+    pub(crate) fn cut(region: &Region, at: (f64, f64), base_variance: f64) -> Option<Self> {
+        let patch = Patch::cut(region, at, 0, WIDE);
+        let (gx, gy) = patch.gradients();
+        let half = (WIDE / 2) as f32;
+        let mut descent = Vec::with_capacity(WIDE * WIDE);
+        let mut hessian = [[0f64; 6]; 6];
+        for j in 0..WIDE {
+            for i in 0..WIDE {
+                let (x, y) = (i as f32 - half, j as f32 - half);
+                let (gx, gy) = (gx[j * WIDE + i], gy[j * WIDE + i]);
+                // Offsets in half windows, so that the six numbers are of one size.
+                let (u, v) = (x / half, y / half);
+                let row = [gx * u, gx * v, gy * u, gy * v, gx, gy];
+                for (a, line) in hessian.iter_mut().enumerate() {
+                    for (b, cell) in line.iter_mut().enumerate() {
+                        *cell += f64::from(row[a] * row[b]);
+                    }
+                }
+                descent.push(row);
+            }
+        }
+        Some(Self {
+            spread: patch.spread,
+            values: patch.values().to_vec(),
+            descent,
+            inverse: inverse(hessian)?,
+            base_variance,
+        })
+    }
+
+    /// From a first lie to the best; `None` where it runs away or is no longer the same shape.
+    pub(crate) fn lay(&self, region: &Region, from: Lie) -> Option<Laid> {
+        let half = (WIDE / 2) as f64;
+        let plane = region.level(0);
+        let mut lie = from;
+        let mut seen = vec![0f32; WIDE * WIDE];
+        let n2 = (WIDE * WIDE) as f32;
+        let mut end = None;
+        for _ in 0..MOST_TURNS {
+            let (cx, cy) = region.inside(lie.at, 0);
+            let [[a, b], [c, d]] = lie.turn.map(|row| row.map(|v| v as f32));
+            let (cx, cy, h) = (cx as f32, cy as f32, half as f32);
+            for (j, row) in seen.chunks_exact_mut(WIDE).enumerate() {
+                let y = j as f32 - h;
+                let (x0, y0) = (cx + b * y - a * h, cy + d * y - c * h);
+                for (i, o) in row.iter_mut().enumerate() {
+                    let i = i as f32;
+                    *o = plane.between(x0 + a * i, y0 + c * i);
+                }
+            }
+            let spread = centre(&mut seen);
+            if spread <= 0.0 {
+                return None;
+            }
+            let gain = self.spread / spread;
+            let (mut sums, mut both, mut square) = ([0f32; 6], 0f32, 0f32);
+            for ((t, v), row) in self.values.iter().zip(&seen).zip(&self.descent) {
+                let difference = gain * v - t;
+                both += t * v;
+                square += difference * difference;
+                for (s, r) in sums.iter_mut().zip(row) {
+                    *s += difference * r;
+                }
+            }
+            let likeness = both / (self.spread * spread * n2);
+            let mut step = [0f64; 6];
+            for (o, row) in step.iter_mut().zip(&self.inverse) {
+                *o = row
+                    .iter()
+                    .zip(&sums)
+                    .map(|(m, s)| m * f64::from(*s))
+                    .sum::<f64>();
+            }
+            end = Some((likeness, square / n2));
+            // The step is one of the first look; its opposite is joined to the lie.
+            let small = [
+                [1.0 + step[0] / half, step[1] / half],
+                [step[2] / half, 1.0 + step[3] / half],
+            ];
+            let area = small[0][0] * small[1][1] - small[0][1] * small[1][0];
+            if !(0.2..5.0).contains(&area) {
+                return None;
+            }
+            let back = [
+                [small[1][1] / area, -small[0][1] / area],
+                [-small[1][0] / area, small[0][0] / area],
+            ];
+            let shift = (
+                -(back[0][0] * step[4] + back[0][1] * step[5]),
+                -(back[1][0] * step[4] + back[1][1] * step[5]),
+            );
+            let t = lie.turn;
+            let moved = (
+                t[0][0] * shift.0 + t[0][1] * shift.1,
+                t[1][0] * shift.0 + t[1][1] * shift.1,
+            );
+            let mut turn = [[0.0; 2]; 2];
+            for (i, row) in turn.iter_mut().enumerate() {
+                for (j, cell) in row.iter_mut().enumerate() {
+                    *cell = t[i][0] * back[0][j] + t[i][1] * back[1][j];
+                }
+            }
+            lie = Lie {
+                turn,
+                at: (lie.at.0 + moved.0, lie.at.1 + moved.1),
+            };
+            let away = (lie.at.0 - from.at.0).hypot(lie.at.1 - from.at.1);
+            if !away.is_finite() || away > half || !(0.25..4.0).contains(&lie.area()) {
+                return None;
+            }
+            let largest = step.iter().fold(0f64, |m, s| m.max(s.abs()));
+            if largest < ENOUGH_PX {
+                break;
+            }
+        }
+        let (likeness, left) = end?;
+        let variance = TOGETHER * f64::from(left);
+        let floor = FLOOR_PX * FLOOR_PX + self.base_variance;
+        let m = &self.inverse;
+        let bulge = |column: usize| {
+            let stretch = lie.turn[0][column].hypot(lie.turn[1][column]);
+            (BULGE * half * (1.0 - stretch)).powi(2)
+        };
+        Some(Laid {
+            lie,
+            likeness: f64::from(likeness),
+            covariance: [
+                m[4][4] * variance + floor + bulge(0),
+                m[4][5] * variance,
+                m[5][5] * variance + floor + bulge(1),
+            ],
+        })
+    }
+}
+
+/// Gauss and Jordan with the largest pivot; `None` for what has no inverse.
+fn inverse(mut m: [[f64; 6]; 6]) -> Option<[[f64; 6]; 6]> {
+    let mut out = [[0.0; 6]; 6];
+    for (i, row) in out.iter_mut().enumerate() {
+        row[i] = 1.0;
+    }
+    let size = (0..6).fold(0f64, |s, i| s.max(m[i][i].abs()));
+    for column in 0..6 {
+        let pivot =
+            (column..6).max_by(|a, b| m[*a][column].abs().total_cmp(&m[*b][column].abs()))?;
+        let best = m[pivot][column];
+        if !best.is_finite() || best.abs() <= 1e-6 * size {
+            return None;
+        }
+        m.swap(column, pivot);
+        out.swap(column, pivot);
+        for k in 0..6 {
+            m[column][k] /= best;
+            out[column][k] /= best;
+        }
+        for row in (0..6).filter(|r| *r != column) {
+            let factor = m[row][column];
+            for k in 0..6 {
+                m[row][k] -= factor * m[column][k];
+                out[row][k] -= factor * out[column][k];
+            }
+        }
+    }
+    Some(out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::frames::Frame;
+
+    fn waves(turned: impl Fn(f64, f64) -> (f64, f64)) -> Frame {
+        let (width, height) = (160, 160);
+        let bytes = (0..width * height)
+            .map(|i| {
+                let (x, y) = turned((i % width) as f64, (i / width) as f64);
+                let value = 30.0 * (0.31 * x + 0.17 * y).sin() + 28.0 * (0.27 * y - 0.15 * x).cos();
+                (120.0 + value).round() as u8
+            })
+            .collect();
+        Frame::new(width, height, bytes).unwrap()
+    }
+
+    #[test]
+    fn a_window_that_turned_shortened_and_moved_is_laid_back_to_a_thirtieth_of_a_pixel() {
+        let first = waves(|x, y| (x, y));
+        let (sin, cos) = 12f64.to_radians().sin_cos();
+        let to = (83.3, 77.4);
+        // From the later frame back to the first: the point (80, 80) went to `to`, turned by 12°, 0.8 high.
+        let later = waves(|x, y| {
+            let (dx, dy) = (x - to.0, y - to.1);
+            (
+                80.0 + cos * dx + sin * dy,
+                80.0 + (-sin * dx + cos * dy) / 0.8,
+            )
+        });
+        let a = Region::around(&first, (80.0, 80.0), 60, 1).unwrap();
+        let b = Region::around(&later, (80.0, 80.0), 60, 1).unwrap();
+        let anchor = Anchor::cut(&a, (80.0, 80.0), 0.0).unwrap();
+        let laid = anchor.lay(&b, Lie::upright((82.5, 78.0))).unwrap();
+        let error = (laid.lie.at.0 - to.0).hypot(laid.lie.at.1 - to.1);
+        assert!(error < 0.033, "{error}");
+        assert!(laid.likeness > 0.99);
+    }
+
+    #[test]
+    fn a_look_without_texture_is_no_anchor() {
+        let flat = Frame::new(80, 80, vec![100; 6400]).unwrap();
+        let region = Region::around(&flat, (40.0, 40.0), 30, 1).unwrap();
+        assert!(Anchor::cut(&region, (40.0, 40.0), 0.0).is_none());
+    }
+}
