@@ -46,13 +46,13 @@ const INDICES: &[Q] = &[
         "Clarke angle, standing print",
         number("deg", -30.0, 90.0),
         "Between the inner tangent and the line from its front end to the deepest point of the arch.",
-        MEMORY,
+        &["Onodera2008"],
     ),
     ask(
         "excursion_index_walking",
         "Excursion of the path of pressure, walking",
         number("%", -100.0, 100.0),
         "Greatest distance of the path from its chord over the breadth of the ball, times 100.",
-        MEMORY,
+        &["Song1996"],
     ),
 ];
