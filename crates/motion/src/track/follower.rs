@@ -34,7 +34,10 @@ const MOST_LOOKS: usize = 4;
 /// A look that fits less than this is seconded by a new one.
 const SECOND_LOOK_BELOW: f64 = 0.9;
 /// Radius of the search for a lost point, frame pixels.
-const SEARCH_PX: f64 = 100.0;
+const SEARCH_PX: f64 = 24.0;
+/// Furthest from where it is looked for that it comes back: stickers look alike, and the next one of the same line
+/// is some 40 mm away.
+const FURTHEST_RETURN_PX: f64 = 24.0;
 const SEARCH_WINDOW: usize = 11;
 const SEARCH_LEVEL: usize = 2;
 
@@ -268,9 +271,10 @@ impl Follower {
                 [*turn, [[1.0, 0.0], [0.0, 1.0]]]
                     .into_iter()
                     .find_map(|turn| {
-                        anchor
-                            .lay(&region, Lie { turn, at: start })
-                            .filter(|laid| laid.likeness > LEAST_RETURN_LIKENESS)
+                        anchor.lay(&region, Lie { turn, at: start }).filter(|laid| {
+                            let away = (laid.lie.at.0 - near.0).hypot(laid.lie.at.1 - near.1);
+                            laid.likeness > LEAST_RETURN_LIKENESS && away < FURTHEST_RETURN_PX
+                        })
                     })
             })
         });
