@@ -184,7 +184,7 @@ pub fn told_of(status: StatusCode) -> Told {
         StatusCode::PAYLOAD_TOO_LARGE => (
             "Too large",
             "What was sent is larger than this page takes.",
-            "Send one film of at most 256 MB, or one foot scan of at most 64 MB, at a time.",
+            "Send one film of at most 256 MB, one foot scan of at most 64 MB, or one print of at most 128 MB, at a time.",
         ),
         StatusCode::REQUEST_TIMEOUT
         | StatusCode::SERVICE_UNAVAILABLE

@@ -2,6 +2,7 @@
 
 use super::hand::Read;
 use crate::adapt::rows::{Row, compared};
+use crate::error::sentence;
 use knowledge::{Knowledge, yardstick::Person};
 use print::{FootReadings, Index};
 use quantity::Estimate;
@@ -16,7 +17,7 @@ pub struct FootPart {
     pub rows: Vec<IndexRow>,
     /// Name and why.
     pub missing: Vec<(String, &'static str)>,
-    pub doubts: Vec<&'static str>,
+    pub doubts: Vec<String>,
     pub regions: Vec<RegionRow>,
 }
 
@@ -63,7 +64,7 @@ pub fn feet(
                 .iter()
                 .map(|m| (name(m.index), m.why))
                 .collect(),
-            doubts: foot.doubts.iter().map(|d| d.words()).collect(),
+            doubts: foot.doubts.iter().map(|d| sentence(d.words())).collect(),
             regions: regions(foot),
         })
         .collect()

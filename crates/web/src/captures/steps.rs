@@ -6,6 +6,7 @@ use super::page;
 use super::take_in::kept;
 use crate::context::{Context, wants_json};
 use crate::error::PageError;
+use crate::shell::OwnPage;
 use axum::{
     Form, Json,
     extract::Path,
@@ -30,6 +31,7 @@ struct Answer {
 struct Refused {
     field: String,
     error: String,
+    todo: &'static str,
 }
 
 /// `POST /capture/{id}/steps`: `revision` as the page showed it, `act` to find anew, and the texts.
@@ -56,8 +58,11 @@ pub async fn save(
             let refused = Refused {
                 field: bad.field,
                 error: bad.sentence,
+                todo: "What you typed is still here.",
             };
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, Json(refused)).into_response())
+            let mut response = (StatusCode::UNPROCESSABLE_ENTITY, Json(refused)).into_response();
+            response.extensions_mut().insert(OwnPage);
+            Ok(response)
         }
         Err(bad) => Err(PageError::input(bad.sentence)),
     }
