@@ -36,14 +36,13 @@ pub fn capture_words(record: &CaptureRecord) -> String {
     if let Some(first) = words.get_mut(..1) {
         first.make_ascii_uppercase();
     }
-    for more in [
+    let said = [
         record.doing.map(Doing::words),
         record.side.map(|s| s.word()),
-    ] {
-        if let Some(more) = more {
-            words.push_str(", ");
-            words.push_str(more);
-        }
+    ];
+    for more in said.into_iter().flatten() {
+        words.push_str(", ");
+        words.push_str(more);
     }
     words
 }
