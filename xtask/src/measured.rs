@@ -407,7 +407,8 @@ fn readable(path: &std::path::Path) -> Outcome<String> {
         text += &format!(
             "| {} | {} {} | {} | {} | {} | {} | {} | {} |\n",
             cell("name"),
-            cell("ours"),
+            // What is measured alone is called its value.
+            r.get("ours").map_or_else(|| cell("value"), plain),
             cell("unit"),
             cell("reference"),
             cell("ratio"),
