@@ -14,9 +14,6 @@ pub struct PrintWish<'a> {
     pub pen: f64,
     /// Drawn strong, with its value.
     pub shown: Option<Index>,
-    /// Nothing but this foot's readings are drawn strong; `None`: of both.
-    pub foot: Option<usize>,
-    pub with_points: bool,
     /// The name of an index, as the page says it.
     pub name: &'a dyn Fn(Index) -> String,
 }
@@ -34,8 +31,7 @@ pub fn over_print(steps: &Steps, readings: &PrintReadings, wish: &PrintWish<'_>)
     for (at, (foot, read)) in steps.feet.iter().zip(&readings.feet).enumerate() {
         ground(&mut model, at, foot, read);
         for reading in &read.readings {
-            let strong = wish.shown == Some(reading.index) && wish.foot.is_none_or(|f| f == at);
-            if !strong {
+            if wish.shown != Some(reading.index) {
                 continue;
             }
             let lines = reading.drawn.lines.iter();
@@ -50,9 +46,7 @@ pub fn over_print(steps: &Steps, readings: &PrintReadings, wish: &PrintWish<'_>)
                 labelled: true,
             });
         }
-        if wish.with_points {
-            model.points.extend(points(at, foot));
-        }
+        model.points.extend(points(at, foot));
     }
     model
 }

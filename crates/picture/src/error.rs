@@ -15,7 +15,7 @@ pub enum PictureError {
     )]
     Heic,
     #[error(
-        "this is a film clip and not a picture; expected PNG, JPEG or TIFF; take it in under heel rise, or save one frame of it as a picture"
+        "this is a film clip and not a picture; expected PNG, JPEG or TIFF; save one frame of it as a picture"
     )]
     Clip,
     #[error(

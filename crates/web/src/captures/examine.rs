@@ -45,6 +45,10 @@ pub async fn take_over(context: Context, Path(id): Path<String>) -> Result<Redir
                 on: record.id.to_string(),
                 revision: opened.revision,
             };
+            // Taken over before: what the clinician has written over it since stays.
+            if exam.measured(key) == Some(&measured) {
+                continue;
+            }
             exam.measure(key, measured)
                 .map_err(|e| PageError::input(crate::error::sentence(&e.to_string())))?;
         }

@@ -192,8 +192,6 @@ pub fn drawing(read: &Read, shown: Option<Index>) -> String {
             // On a screen the picture is about so many units high.
             pen: height.max(width) / 800.0,
             shown: shown.or(Some(Index::ArchIndex)),
-            foot: None,
-            with_points: true,
             name: &rows::name,
         },
     ))

@@ -18,14 +18,15 @@ const LONGEST_PX: u32 = 1800;
 
 /// `GET /capture/{id}/picture.png`
 pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, PageError> {
-    let opened = hand::open(&context, id.parse()?).await?;
-    let png = match opened.record.kind {
+    let store = &context.state.store;
+    let record = store.capture(id.parse()?).await?;
+    let png = match record.kind {
         CaptureKind::Pressure => {
-            let sheet = opened.read.sheet.clone();
+            let sheet = hand::open(&context, record.id).await?.read.sheet;
             blocking(move || pressures(&sheet)).await??
         }
         _ => {
-            let bytes = context.state.store.capture_bytes(opened.record.id).await?;
+            let bytes = store.capture_bytes(record.id).await?;
             blocking(move || shrunk(&bytes)).await??
         }
     };

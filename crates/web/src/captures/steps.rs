@@ -41,7 +41,7 @@ pub async fn save(
     headers: HeaderMap,
     Form(texts): Form<Texts>,
 ) -> Result<Response, PageError> {
-    let opened = hand::open(&context, id.parse()?).await?;
+    let mut opened = hand::open(&context, id.parse()?).await?;
     let seen = seen(&texts)?;
     let json = wants_json(&headers);
     match changed(&context, &opened, &texts).await? {
@@ -49,10 +49,17 @@ pub async fn save(
             if read.work != opened.read.work {
                 let steps = kept(&context, opened.record.id, &read)?;
                 let store = &context.state.store;
-                store.save_steps(context.stamp(), steps, seen).await?;
-                hand::keep(&context.state, &opened.record, read);
+                let saved = store.save_steps(context.stamp(), steps, seen).await?;
+                hand::keep(&context.state, &opened.record, read.clone());
+                opened = OpenPrint {
+                    revision: saved.revision,
+                    // What stood there before can be brought back.
+                    can_undo: true,
+                    read,
+                    ..opened
+                };
             }
-            answer(&context, opened.record.id, json).await
+            answer(&context, &opened, json).await
         }
         Err(bad) if json => {
             let refused = Refused {
@@ -105,7 +112,8 @@ pub async fn undo(
     let id = id.parse::<CaptureId>()?;
     let store = &context.state.store;
     store.undo_steps(context.stamp(), id, seen(&texts)?).await?;
-    answer(&context, id, wants_json(&headers)).await
+    let opened = hand::open(&context, id).await?;
+    answer(&context, &opened, wants_json(&headers)).await
 }
 
 fn seen(texts: &Texts) -> Result<u32, PageError> {
@@ -115,16 +123,16 @@ fn seen(texts: &Texts) -> Result<u32, PageError> {
     })
 }
 
-async fn answer(context: &Context, id: CaptureId, json: bool) -> Result<Response, PageError> {
+async fn answer(context: &Context, opened: &OpenPrint, json: bool) -> Result<Response, PageError> {
     if !json {
-        return Ok(Redirect::to(&format!("/capture/{id}#readings")).into_response());
+        let place = format!("/capture/{}#readings", opened.record.id);
+        return Ok(Redirect::to(&place).into_response());
     }
-    let opened = hand::open(context, id).await?;
     Ok(Json(Answer {
         revision: opened.revision,
         can_undo: opened.can_undo,
         svg: page::drawing(&opened.read, None),
-        readings: page::readings(context, &opened).await?,
+        readings: page::readings(context, opened).await?,
         texts: fields::texts(&opened.read.work),
     })
     .into_response())

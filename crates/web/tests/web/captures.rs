@@ -116,6 +116,15 @@ async fn a_print_is_taken_in_read_and_taken_over_into_the_examination() {
         .place();
     let again = practice.get(&visit).await.text();
     assert_eq!(field(&again, "q.arch_index_standing").parse(), Ok(index));
+    // What the clinician has written over it stays when the same is taken over once more.
+    let own = [("arch_index_standing", "0.31")];
+    practice.answer(&visit, "left", &own).await;
+    practice
+        .form(&format!("{capture}/examine"), &[])
+        .await
+        .place();
+    let overruled = practice.get(&visit).await.text();
+    assert_eq!(field(&overruled, "q.arch_index_standing"), "0.31");
 }
 
 #[tokio::test]
