@@ -13,6 +13,8 @@
 //! * [`trend`]: readings over visits
 //! * [`leg`]: a leg measured for a brace
 //! * [`device`]: workshop drawings of a shell
+//! * [`curve`]: one quantity through a clip
+//! * [`of_posture`]: from the points of a photograph or a clip to what lies over it
 //! * [`of_print`]: from the steps and readings of a print to what lies over it
 //! * [`of_reading`]: from readings and yardsticks to these models
 //! * [`paper`]: how large a film is printed at least, and the type on it
@@ -21,12 +23,14 @@
 pub mod agreement;
 pub mod arch;
 pub mod colour;
+pub mod curve;
 pub mod device;
 pub mod exercise;
 mod ground;
 mod labels;
 pub mod landmark;
 pub mod leg;
+pub mod of_posture;
 pub mod of_print;
 pub mod of_reading;
 pub mod overlay;
@@ -37,6 +41,7 @@ pub mod svg;
 pub mod trend;
 
 pub use agreement::{BlandAltmanModel, bland_altman_svg};
+pub use curve::{CurveModel, curve_svg};
 pub use landmark::landmark_svg;
 pub use leg::{LegLevel, LegModel, LegWords, Prominence, leg_svg};
 pub use overlay::{OverlayModel, overlay_svg};
@@ -53,3 +58,12 @@ pub const FONTS: [&[u8]; 3] = [
     include_bytes!("../fonts/AtkinsonHyperlegibleNext-Bold.ttf"),
     include_bytes!("../fonts/AtkinsonHyperlegibleNext-Italic.ttf"),
 ];
+
+/// With its first letter large.
+pub(crate) fn capitalised(words: &str) -> String {
+    let mut letters = words.chars();
+    letters
+        .next()
+        .map(|first| first.to_uppercase().chain(letters).collect())
+        .unwrap_or_default()
+}

@@ -61,6 +61,10 @@ pub enum MotionError {
     )]
     NoTimes,
     #[error(
+        "this is no file of frames ({found}); expected a ZIP of numbered pictures with times.csv beside them; choose the clip itself or its pictures"
+    )]
+    NotPacked { found: String },
+    #[error(
         "these are no grey frames ({found}); expected a first line 'tiebeam-grey WIDTH HEIGHT RATE' and then the bytes of whole frames; convert the clip again"
     )]
     NotGreyFrames { found: String },

@@ -1,6 +1,7 @@
 //! How do photographs from behind, heel-rise clips and marker files become angles and heights with error?
 //!
 //! * grey frames and their times: [`frames`]; what was done to a clip, as data: [`steps`]
+//! * what is kept of a photograph, a clip or a marker file while points are still being set: [`work`]
 //! * points through a clip: [`track`]; what they say of heel rises: [`rise`]
 //! * photographs, from behind and from the side: [`posture`]; files of markers in space: [`marker`]
 //!
@@ -14,6 +15,7 @@ pub mod posture;
 pub mod rise;
 pub mod steps;
 pub mod track;
+pub mod work;
 
 pub use error::MotionError;
 pub use frames::{Frame, Frames};

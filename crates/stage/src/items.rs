@@ -10,7 +10,7 @@ use quantity::{Unit, written_short};
 use terms::{Sex, listed};
 
 /// Examination questions that are told against their yardsticks.
-const ITEMS: [&str; 8] = [
+const ITEMS: [&str; 12] = [
     "heel_rise_count",
     "navicular_drop_mm",
     "arch_index_standing",
@@ -19,6 +19,10 @@ const ITEMS: [&str; 8] = [
     "staheli_index_standing",
     "clarke_angle_standing",
     "excursion_index_walking",
+    "navicular_height_mm",
+    "navicular_height_truncated",
+    "navicular_height_foot",
+    "arch_height_index_standing",
 ];
 
 /// One sentence for each item that was measured and has a yardstick for this person.

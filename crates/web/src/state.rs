@@ -3,7 +3,9 @@
 //! Clock and ids come from outside, so that a test can say what time it is and every page can be
 //! made again byte for byte.
 
-use crate::{assets::Assets, bench::hand::Bench, captures::hand::Sheets, desk::cache::FilmCache};
+use crate::{
+    assets::Assets, bench::hand::Bench, captures::in_hand::InHand, desk::cache::FilmCache,
+};
 use knowledge::Knowledge;
 use std::sync::Arc;
 use store::Store;
@@ -30,7 +32,7 @@ pub struct AppState {
     pub(crate) assets: Arc<Assets>,
     pub(crate) films: Arc<FilmCache>,
     pub(crate) bench: Arc<Bench>,
-    pub(crate) captures: Arc<Sheets>,
+    pub(crate) captures: Arc<InHand>,
 }
 
 impl AppState {
@@ -48,7 +50,7 @@ impl AppState {
             assets: Arc::new(Assets::found()),
             films: Arc::new(FilmCache::default()),
             bench: Arc::new(Bench::default()),
-            captures: Arc::new(Sheets::default()),
+            captures: Arc::new(InHand::default()),
         }
     }
 }

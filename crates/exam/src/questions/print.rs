@@ -1,13 +1,52 @@
-//! Indices of a print, standing and walking apart: norms of the one are none of the other.
+//! Indices of a print, standing and walking apart: norms of the one are none of the other. Heights of the arch
+//! from the side, by hand or from a photograph.
 
 use super::{Block, Q, ask, number};
 use crate::form::Sheet;
 
-pub(super) const BLOCKS: &[Block] = &[Block {
-    sheet: Sheet::Foot,
-    section: "Print and pressure",
-    questions: INDICES,
-}];
+pub(super) const BLOCKS: &[Block] = &[
+    Block {
+        sheet: Sheet::Foot,
+        section: "Print and pressure",
+        questions: INDICES,
+    },
+    Block {
+        sheet: Sheet::Foot,
+        section: "Arch from the side",
+        questions: HEIGHTS,
+    },
+];
+
+const HEIGHTS: &[Q] = &[
+    ask(
+        "navicular_height_mm",
+        "Navicular height, standing",
+        number("mm", -10.0, 100.0),
+        "From the floor to the tip of the tuberosity, felt through the skin.",
+        &["FootArch6to19"],
+    ),
+    ask(
+        "navicular_height_truncated",
+        "Navicular height over length to the first joint",
+        number("", -0.2, 0.8),
+        "The length from heel to the joint of the great toe; taken on the skin.",
+        &["Murley2009"],
+    ),
+    ask(
+        "navicular_height_foot",
+        "Navicular height over foot length",
+        number("", -0.2, 0.6),
+        "The length from heel to the longest toe; taken on the skin.",
+        &["FootArch6to19"],
+    ),
+    ask(
+        "arch_height_index_standing",
+        "Arch height index, standing",
+        number("", 0.0, 0.8),
+        "Height of the top of the foot at half its length over the length to the first joint.",
+        &["Butler2008", "Hillstrom2013"],
+    ),
+];
 
 /// Which breadth over which was read; which breadths are meant is known from memory only.
 const BREADTHS: &[&str] = &["FootprintMethods", "Banwell2018"];

@@ -83,7 +83,7 @@ impl Frames for Folder {
     }
 }
 
-fn is_picture(path: &Path) -> bool {
+pub(super) fn is_picture(path: &Path) -> bool {
     let end = path.extension().and_then(|e| e.to_str()).unwrap_or("");
     ["png", "jpg", "jpeg", "tif", "tiff"]
         .iter()
@@ -91,7 +91,7 @@ fn is_picture(path: &Path) -> bool {
 }
 
 /// `frame_0012` → 12; `None` without a digit.
-fn last_number(stem: &str) -> Option<u64> {
+pub(super) fn last_number(stem: &str) -> Option<u64> {
     let end = stem.rfind(|c: char| c.is_ascii_digit())?;
     let head = stem.get(..=end)?;
     let from = head.rfind(|c: char| !c.is_ascii_digit()).map_or(0, |at| {

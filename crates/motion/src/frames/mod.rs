@@ -1,10 +1,11 @@
 //! Where do grey frames and their times come from?
 //!
-//! No clip is decoded here: frames come as pictures in a folder ([`folder`]), as grey bytes of a converter
-//! ([`raw`]), or from whoever holds them. A time comes with every frame and is never worked out from its number,
+//! No clip is decoded here: frames come as pictures in a folder ([`folder`]) or in one file ([`packed`]), as
+//! grey bytes of a converter ([`raw`]), or from whoever holds them. A time comes with every frame and is never worked out from its number,
 //! since phones film at a rate that varies.
 
 pub mod folder;
+pub mod packed;
 pub mod raw;
 
 use crate::MotionError;

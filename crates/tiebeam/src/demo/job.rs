@@ -92,6 +92,7 @@ pub async fn whole(store: &SqliteStore, out: &Path, words: &'static letter::Word
         keep_care(store, clinicians[0], person, &patient, today).await?;
     }
     let first = first.context("the scenario has no first patient with a visit today")?;
+    super::captures::of_visit(store, clinicians[0], &first).await?;
     write_files(&first, out)?;
     crate::letters::of_demo(store, clinicians[0], &first, out, words).await?;
     super::shells::of_visit(store, clinicians[0], &PEOPLE[0], &first, out, words).await?;

@@ -3,6 +3,7 @@
 //! Every person, finding and film here is invented; the films are computed from a foot whose true angles
 //! are known, and the points on them are the true ones moved by the usual placing error.
 
+mod captures;
 mod job;
 mod people;
 mod shells;

@@ -1,6 +1,7 @@
 //! What lies under the drawing: the picture, or the pressures as greys.
 
-use super::hand;
+use super::base::base;
+use super::print::hand;
 use crate::bench::preview::blocking;
 use crate::context::Context;
 use crate::error::PageError;
@@ -21,8 +22,12 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
     let store = &context.state.store;
     let record = store.capture(id.parse()?).await?;
     let png = match record.kind {
+        CaptureKind::HeelRise | CaptureKind::Markers => {
+            return Err(PageError::NotFound { what: "picture" });
+        }
         CaptureKind::Pressure => {
-            let sheet = hand::open(&context, record.id).await?.read.sheet;
+            let base = base(&context, record.id).await?;
+            let sheet = hand::open(&context, base).await?.read.sheet;
             blocking(move || pressures(&sheet)).await??
         }
         _ => {

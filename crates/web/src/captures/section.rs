@@ -1,4 +1,4 @@
-//! What the visit shows of prints.
+//! What the visit shows of prints, photographs, clips and markers.
 
 use crate::context::Context;
 use crate::error::PageError;
@@ -47,17 +47,31 @@ pub fn capture_words(record: &CaptureRecord) -> String {
     words
 }
 
-/// The arch index of each foot, as kept.
+/// What a line says of each foot, by the kept measure.
+const SHOWN: [(&str, &str); 5] = [
+    ("arch_index", "arch index"),
+    ("heel_to_upright", "heel"),
+    ("arch_height_index", "arch height index"),
+    ("heel_rise_best_height", "best rise"),
+    ("heel_rise_turn", "turn at the top"),
+];
+
+/// The leading values of each foot, as kept.
 fn values(body: &serde_json::Value) -> Vec<String> {
     let list = body.get("readings").and_then(|r| r.as_array());
-    list.into_iter()
-        .flatten()
-        .filter(|r| r.get("measure").and_then(|m| m.as_str()) == Some("arch_index"))
-        .filter_map(|r| {
-            let side = r.get("side")?.as_str()?;
-            let estimate: quantity::Estimate =
-                serde_json::from_value(r.get("estimate")?.clone()).ok()?;
-            Some(format!("{side} arch index {estimate}"))
-        })
-        .collect()
+    let read = list.into_iter().flatten().filter_map(|r| {
+        let measure = r.get("measure")?.as_str()?;
+        let (_, name) = SHOWN.iter().find(|(key, _)| *key == measure)?;
+        let side = r.get("side")?.as_str()?;
+        let estimate: quantity::Estimate =
+            serde_json::from_value(r.get("estimate")?.clone()).ok()?;
+        Some(format!("{side} {name} {estimate}"))
+    });
+    let legs = body.get("legs").and_then(|l| l.as_array());
+    let counts = legs.into_iter().flatten().filter_map(|leg| {
+        let count = leg.get("count")?.as_u64()?;
+        let side = leg.get("side")?.as_str()?;
+        Some(format!("{side} {count} rises"))
+    });
+    counts.chain(read).collect()
 }

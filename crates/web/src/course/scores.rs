@@ -14,11 +14,18 @@ use time::Date;
 
 /// What is asked of each foot at a visit and held against a published important change.
 const ITEMS: [(&str, &str, Better); 1] = [("pain_level", "Pain, 0 to 10", Better::Less)];
-/// Counted or measured on a print, and held against nothing but itself; with the decimals worth telling.
-const COUNTED: [(&str, &str, usize); 3] = [
+/// Counted or measured on a print or a photograph, and held against nothing but itself; with the decimals worth telling.
+const COUNTED: [(&str, &str, usize); 6] = [
     ("heel_rise_count", "Single heel rises", 1),
     ("arch_index_standing", "Arch index, standing print", 3),
     ("arch_index_walking", "Arch index, walking print", 3),
+    ("heel_angle_deg", "Heel against the upright", 1),
+    ("navicular_height_mm", "Navicular height, standing", 1),
+    (
+        "arch_height_index_standing",
+        "Arch height index, standing",
+        3,
+    ),
 ];
 
 /// What was asked at one visit; `None` where a foot was not examined.

@@ -56,7 +56,7 @@ async fn take_in(
 ) -> Answer {
     let path = format!("{visit}/captures");
     practice
-        .send_file(&path, ("print", "print 1.png"), bytes, fields)
+        .send_file(&path, ("file", "print 1.png"), bytes, fields)
         .await
 }
 
@@ -259,5 +259,5 @@ async fn files_that_are_no_print_get_one_sentence_and_nothing_is_kept() {
         assert!(refused.text().contains(part), "{part}: {}", refused.text());
     }
     let listed = practice.get(&visit).await.text();
-    assert!(listed.contains("No print yet."));
+    assert!(listed.contains("None yet."));
 }

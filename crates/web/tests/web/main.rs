@@ -3,6 +3,7 @@
 mod agreement;
 mod bench;
 mod captures;
+mod clips;
 mod colours;
 mod common;
 mod day;

@@ -11,7 +11,7 @@ import "../styles/bench.css";
 import "../styles/captures.css";
 import "../styles/print.css";
 import { autosave } from "./autosave.js";
-import { captures } from "./captures.js";
+import { captures } from "./captures/index.js";
 import { uploads } from "./upload.js";
 
 document.documentElement.classList.add("with-script");

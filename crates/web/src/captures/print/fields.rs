@@ -1,20 +1,11 @@
 //! The steps as texts, one field for each, and back. A text that was not touched leaves its step as it is; one
 //! that was makes it a step by hand.
 
-use super::take_in::{MEDIA, medium_of, side_of};
+use crate::captures::base::{BadField, Texts};
+use crate::captures::take_in::{MEDIA, medium_of, side_of};
 use print::{
     Axis, By, FootSteps, Medium, Paper, Place, Scaling, Seen, Step, Taken, ToeLine, Told, Work,
 };
-use std::collections::BTreeMap;
-
-pub type Texts = BTreeMap<String, String>;
-
-/// A text that is no such step.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct BadField {
-    pub field: String,
-    pub sentence: String,
-}
 
 /// Of one foot, in the order of the work: key, label, and what it wants.
 pub const FOOT_FIELDS: [(&str, &str, &str); 7] = [
@@ -52,26 +43,18 @@ fn places_text<'p>(places: impl IntoIterator<Item = &'p Place>) -> String {
     all.join("; ")
 }
 
-fn bad(field: &str, found: &str, expected: &str) -> BadField {
-    let found: String = found.chars().take(60).collect();
-    BadField {
-        field: field.to_owned(),
-        sentence: format!("Found {found:?}; expected {expected}: correct it."),
-    }
-}
-
 fn number(field: &str, text: &str, expected: &str) -> Result<f64, BadField> {
     let read = text.trim().parse::<f64>().ok();
     let read = read.or_else(|| text.trim().replace(',', ".").parse().ok());
     read.filter(|n| n.is_finite())
-        .ok_or_else(|| bad(field, text, expected))
+        .ok_or_else(|| BadField::new(field, text, expected))
 }
 
 fn place(field: &str, text: &str) -> Result<Place, BadField> {
     let expected = "a place as two numbers such as 812.5, 1204.0";
     let (x, y) = text
         .split_once(',')
-        .ok_or_else(|| bad(field, text, expected))?;
+        .ok_or_else(|| BadField::new(field, text, expected))?;
     Ok([number(field, x, expected)?, number(field, y, expected)?])
 }
 
@@ -202,7 +185,7 @@ pub fn taken(work: &Work, typed: &Texts) -> Result<Taken, BadField> {
         "paper" => {
             let found = places("corners", get("corners"))?;
             let corners: [Place; 4] = found.try_into().map_err(|_| {
-                bad(
+                BadField::new(
                     "corners",
                     get("corners"),
                     "the four corners of the sheet as places",
@@ -308,14 +291,15 @@ fn apply_foot<'t>(
             *step = Step::by_hand(match places(&key, text)?.as_slice() {
                 [] => None,
                 [heel, ball] => Some([*heel, *ball]),
-                _ => return Err(bad(&key, text, "two places, or nothing")),
+                _ => return Err(BadField::new(&key, text, "two places, or nothing")),
             });
         }
     }
     let thirds = key("thirds");
     if let Some(text) = changed(&thirds) {
         let found: Result<[Place; 4], _> = places(&thirds, text)?.try_into();
-        foot.thirds = Step::by_hand(found.map_err(|_| bad(&thirds, text, "four places"))?);
+        foot.thirds =
+            Step::by_hand(found.map_err(|_| BadField::new(&thirds, text, "four places"))?);
     }
     Ok(())
 }

@@ -4,13 +4,14 @@
 //! few are kept.
 
 use crate::bench::preview::blocking;
+use crate::captures::base::Base;
 use crate::error::PageError;
 use crate::{AppState, context::Context};
 use print::{
     PrintError, PrintReadings, Scaling, Sheet, Taken, WORK_FORMAT, WORK_VERSION, Wish, Work,
     kept_readings, opened,
 };
-use record::{CaptureId, CaptureRecord, ContentHash, Kept, Patient, StepsRecord};
+use record::{CaptureRecord, ContentHash, Kept};
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, PoisonError};
 use terms::Side;
@@ -21,9 +22,7 @@ const MOST_SHEETS: usize = 4;
 pub const READINGS_FORMAT: &str = "tiebeam-print-readings";
 
 #[derive(Default)]
-pub struct Sheets {
-    sheets: Mutex<VecDeque<(ContentHash, Taken, Arc<Sheet>)>>,
-}
+pub struct Sheets(Mutex<VecDeque<(ContentHash, Taken, Arc<Sheet>)>>);
 
 /// A sheet with its steps and what they give.
 #[derive(Clone)]
@@ -51,13 +50,9 @@ impl Read {
     }
 }
 
-/// A capture as a page needs it.
+/// A print as its page needs it.
 pub struct OpenPrint {
-    pub record: CaptureRecord,
-    pub patient: Patient,
-    /// 0 where nothing was kept yet.
-    pub revision: u32,
-    pub can_undo: bool,
+    pub base: Base,
     pub read: Read,
 }
 
@@ -146,6 +141,7 @@ pub fn keep(state: &AppState, record: &CaptureRecord, read: Read) {
     let mut sheets = state
         .captures
         .sheets
+        .0
         .lock()
         .unwrap_or_else(PoisonError::into_inner);
     sheets.retain(|(c, t, _)| (c, t) != (&record.content, &read.work.taken));
@@ -162,6 +158,7 @@ async fn sheet_of(
         let sheets = state
             .captures
             .sheets
+            .0
             .lock()
             .unwrap_or_else(PoisonError::into_inner);
         let found = sheets
@@ -179,31 +176,11 @@ async fn sheet_of(
 }
 
 /// # Errors
-/// No such capture; steps that another program wrote.
-pub async fn open(context: &Context, id: CaptureId) -> Result<OpenPrint, PageError> {
+/// Steps that another program wrote.
+pub async fn open(context: &Context, base: Base) -> Result<OpenPrint, PageError> {
     let state = &context.state;
-    let record = state.store.capture(id).await?;
-    let patient = state.store.patient(record.patient).await?;
-    let Some(kept) = state.store.steps(id).await? else {
-        return Err(PageError::NotFound { what: "capture" });
-    };
-    let can_undo = state.store.steps_before(id).await?.is_some();
-    let read = of_kept(state, &record, &kept).await?;
-    keep(state, &record, read.clone());
-    Ok(OpenPrint {
-        record,
-        patient,
-        revision: kept.revision,
-        can_undo,
-        read,
-    })
-}
-
-async fn of_kept(
-    state: &AppState,
-    record: &CaptureRecord,
-    kept: &StepsRecord,
-) -> Result<Read, PageError> {
-    let work: Work = kept.steps.read(WORK_FORMAT, WORK_VERSION)?;
-    reread(state, record, work).await
+    let work: Work = base.kept.steps.read(WORK_FORMAT, WORK_VERSION)?;
+    let read = reread(state, &base.record, work).await?;
+    keep(state, &base.record, read.clone());
+    Ok(OpenPrint { base, read })
 }
