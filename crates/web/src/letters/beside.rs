@@ -16,8 +16,8 @@ use change::{OwnRepeats, Run, Seen, WhyKind, Yards, line};
 use exam::Leg;
 use knowledge::yardstick::Person;
 use knowledge::{Knowledge, Measure};
-use letter::compose::{ChangeLine, Compared, Further, Legs, Verdict};
-use record::{ExamineOf, Visit};
+use letter::compose::{ChangeLine, Compared, Further, Legs, MeasuredOn, Verdict};
+use record::{CaptureKind, ExamineOf, Visit};
 use terms::Side;
 use time::Date;
 
@@ -31,6 +31,8 @@ pub struct Beside {
     pub change: Vec<ChangeLine>,
     /// Left, right.
     pub legs: [Option<Leg>; 2],
+    /// The files on which something was measured, by their ids.
+    pub measured_on: Vec<(String, MeasuredOn)>,
 }
 
 impl Beside {
@@ -72,11 +74,26 @@ pub async fn of_visit(context: &Context, g: &Gathered) -> Result<Beside, PageErr
     for (leg, side) in legs.iter_mut().zip([Side::Left, Side::Right]) {
         *leg = leg_of(context, g, side).await?;
     }
+    let captures = store.captures_of(g.patient.id).await?;
     Ok(Beside {
         care: as_of(&log.entries(), on),
         change,
         legs,
+        measured_on: captures
+            .iter()
+            .map(|c| (c.id.to_string(), measured_on(c.kind)))
+            .collect(),
     })
+}
+
+fn measured_on(kind: CaptureKind) -> MeasuredOn {
+    match kind {
+        CaptureKind::Print => MeasuredOn::Print,
+        CaptureKind::Pressure => MeasuredOn::Pressure,
+        CaptureKind::FromBehind | CaptureKind::FromSide => MeasuredOn::Photograph,
+        CaptureKind::HeelRise => MeasuredOn::Clip,
+        CaptureKind::Markers => MeasuredOn::Markers,
+    }
 }
 
 /// The leg as it was measured at this visit.
