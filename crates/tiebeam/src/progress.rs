@@ -21,6 +21,7 @@ impl Progress {
         }
     }
 
+    /// `of` is 0 where nobody knows how much there is.
     pub fn tell(&mut self, doing: &str, done: u64, of: u64) {
         let due = self.last.map_or(QUIET, |last| {
             last.saturating_duration_since(self.begun) + BETWEEN
@@ -29,7 +30,11 @@ impl Progress {
             return;
         }
         self.last = Some(Instant::now());
-        let share = 100.0 * done as f64 / of.max(1) as f64;
+        if of == 0 {
+            eprint!("\r\x1b[2K{doing}: {done}");
+            return;
+        }
+        let share = 100.0 * done as f64 / of as f64;
         eprint!("\r\x1b[2K{share:3.0} %  {doing}");
     }
 }

@@ -223,6 +223,9 @@ fn a_still_of_a_frame_can_be_written_to_place_the_marks_on_and_the_example_is_a_
     assert_eq!(example["format"], "tiebeam-marks");
 }
 
+/// A file's name, what is changed in it, and a part of what is told of it.
+type Case<'c> = (&'c str, &'c dyn Fn(&mut Value), &'c str);
+
 #[test]
 fn every_folder_and_file_of_marks_that_cannot_serve_gets_one_sentence() {
     let f = filmed();
@@ -253,7 +256,7 @@ fn every_folder_and_file_of_marks_that_cannot_serve_gets_one_sentence() {
         let path = put(&dir, name, other.to_string().as_bytes());
         refused(&["rise", &frames, "--marks", &path])
     };
-    let cases: [(&str, &dyn Fn(&mut Value), &str); 6] = [
+    let cases: [Case<'_>; 6] = [
         ("late.json", &|m| m["frame"] = json!(999), "frame 999"),
         ("none.json", &|m| m["legs"] = json!([]), "no leg is marked"),
         (
@@ -434,6 +437,20 @@ mod stand_in {
         assert!(told.contains("was stopped"), "{told}");
     }
 
+    fn rotated(clip: &str) -> bool {
+        let done = std::process::Command::new("ffprobe")
+            .args([
+                "-v",
+                "error",
+                "-show_entries",
+                "stream_side_data=rotation",
+                clip,
+            ])
+            .output()
+            .expect("ffprobe runs");
+        text(&done.stdout).contains("rotation=")
+    }
+
     /// Encodes the invented frames, so that the real programs are held against the folder of the same pictures.
     #[test]
     #[ignore = "needs ffmpeg and ffprobe with an H.264 or MPEG-4 encoder"]
@@ -480,15 +497,30 @@ mod stand_in {
             ]
             .concat(),
         );
-        ffmpeg(&[
-            "-display_rotation",
-            "90",
+        // Older programs write the mark as a word, newer ones take it as an option.
+        let tag = [
             "-i",
             &side,
             "-c",
             "copy",
+            "-metadata:s:v",
+            "rotate=270",
             &turned,
-        ]);
+        ];
+        ffmpeg(&tag);
+        if !rotated(&turned) {
+            let mark = [
+                "-display_rotation",
+                "90",
+                "-i",
+                &side,
+                "-c",
+                "copy",
+                &turned,
+            ];
+            ffmpeg(&mark);
+        }
+        assert!(rotated(&turned), "the clip carries a mark");
         // Every fourth frame left out, the others at their own times.
         let kept = "select='mod(n,4)-3'";
         ffmpeg(

@@ -61,8 +61,7 @@ pub fn frames(
         ));
     }
     let (ffprobe, ffmpeg) = (program_of("ffprobe")?, program_of("ffmpeg")?);
-    progress.tell("Looking when each frame is shown", 0, 1);
-    let times_s = times::of_clip(&ffprobe, clip, limit)?;
+    let times_s = times::of_clip(&ffprobe, clip, limit, progress)?;
     let (width, height) = size(&ffmpeg, clip, limit)?;
     let whole = times_s.len() as u64 * (width * height) as u64;
     if whole > MOST_BYTES {

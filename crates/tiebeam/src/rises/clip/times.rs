@@ -2,6 +2,7 @@
 
 use super::program::Run;
 use super::{checked_count, input};
+use crate::progress::Progress;
 use anyhow::{Result, anyhow};
 use std::ffi::OsString;
 use std::io::{BufRead, BufReader};
@@ -15,7 +16,12 @@ const LONGEST_LINE: usize = 200;
 ///
 /// # Errors
 /// No picture in the clip, a frame without a time, too many frames, nothing that can be read.
-pub fn of_clip(ffprobe: &Path, clip: &Path, limit: Duration) -> Result<Vec<f64>> {
+pub fn of_clip(
+    ffprobe: &Path,
+    clip: &Path,
+    limit: Duration,
+    progress: &mut Progress,
+) -> Result<Vec<f64>> {
     let mut all = input(clip);
     all.extend(
         [
@@ -34,6 +40,7 @@ pub fn of_clip(ffprobe: &Path, clip: &Path, limit: Duration) -> Result<Vec<f64>>
             if let Some(time) = time_of(&line?, times.len())? {
                 times.push(time);
                 checked_count(times.len())?;
+                progress.tell("Times of the clip's frames", times.len() as u64, 0);
             }
         }
         Ok(())
