@@ -1,6 +1,7 @@
 //! A number against what is published for an item of the examination: lines for the eye, and JSON.
 
 use figure::of_reading::{not_judged_because, place_of};
+use figure::strip::Place;
 use knowledge::{Knowledge, Person};
 use quantity::Estimate;
 use reading::{Comparison, YardstickRow, held_against};
@@ -22,10 +23,14 @@ pub fn place(comparison: Option<&Comparison>) -> String {
     let Some(c) = comparison else {
         return String::new();
     };
-    let why = not_judged_because(c).map_or(String::new(), |(_, why)| {
-        format!(": {}", why.trim_end_matches('.'))
-    });
-    format!("{}{why}", place_of(c).word())
+    match (place_of(c), not_judged_because(c)) {
+        (place, Some((_, why))) => format!("{}: {}", place.word(), why.trim_end_matches('.')),
+        // Means and classes stand beside it and set no limit.
+        (Place::NoYardstick, None) if shown(c).next().is_some() => {
+            Place::NotJudged.word().to_owned()
+        }
+        (place, None) => place.word().to_owned(),
+    }
 }
 
 /// One line for each row that is of such a person, and what one has to know.

@@ -115,7 +115,18 @@ fn norms_of_standing_and_walking_prints_are_never_mixed_and_none_is_chosen_where
     );
     assert!(said(&base).contains("not said whether it was taken standing or walking"));
     let told = said(&[&base[..], &["--doing", "standing"]].concat());
-    assert!(!told.contains("not said") && told.contains("outside") | told.contains("inside"));
+    assert!(
+        !told.contains("not said") && told.contains("not judged: known from memory only"),
+        "{told}"
+    );
+    let child = [
+        "print", &file, "--medium", "ink", "--age", "8", "--doing", "standing",
+    ];
+    let told = said(&child);
+    assert!(
+        told.contains("a Banwell2018") && told.contains("  inside"),
+        "{told}"
+    );
 }
 
 #[test]

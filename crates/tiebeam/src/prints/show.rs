@@ -214,17 +214,26 @@ pub fn drawing(read: &ReadPrint) -> Result<String> {
     Ok(figure::annotated_film_svg(&picture_png(read)?, &model))
 }
 
-/// Greys as they are; of pressures the highest white.
+/// Greys as they are; of pressures the highest white, each sensor a square.
 fn picture_png(read: &ReadPrint) -> Result<Vec<u8>> {
     let (w, h, values) = read.sheet.worked();
-    let white = match read.sheet.medium {
-        Medium::Pressure => values.iter().copied().fold(0.0_f32, f32::max).max(1e-6),
-        _ => 255.0,
+    let (white, side) = match read.sheet.medium {
+        Medium::Pressure => {
+            let most = values.iter().copied().fold(0.0_f32, f32::max).max(1e-6);
+            (most, (900 / w.max(h).max(1)).clamp(1, 24))
+        }
+        _ => (255.0, 1),
     };
-    let grey: Vec<u8> = values
-        .iter()
-        .map(|v| (255.0 * (v / white).clamp(0.0, 1.0)) as u8)
-        .collect();
-    let size = |cells: usize| u32::try_from(cells).unwrap_or(u32::MAX);
+    let mut grey = Vec::with_capacity(w * h * side * side);
+    for row in values.chunks_exact(w.max(1)) {
+        let line: Vec<u8> = row
+            .iter()
+            .flat_map(|v| std::iter::repeat_n((255.0 * (v / white).clamp(0.0, 1.0)) as u8, side))
+            .collect();
+        for _ in 0..side {
+            grey.extend_from_slice(&line);
+        }
+    }
+    let size = |cells: usize| u32::try_from(cells * side).unwrap_or(u32::MAX);
     Ok(film::encode_png8(&grey, size(w), size(h))?)
 }

@@ -74,7 +74,7 @@ pub struct Args {
     #[arg(long, value_name = "N", default_value_t = 0, requires = "still")]
     frame: usize,
     /// Seconds that reading a clip's frames may take
-    #[arg(long, value_name = "SECONDS", default_value_t = 600)]
+    #[arg(long, value_name = "SECONDS", default_value_t = 600, value_parser = clap::value_parser!(u64).range(1..=86_400))]
     time_limit: u64,
     /// Print a file of marks to start from, and do nothing else
     #[arg(long)]
