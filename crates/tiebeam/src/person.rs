@@ -4,7 +4,7 @@ use clap::ValueEnum;
 use knowledge::Person;
 use terms::{Sex, Side};
 
-/// What yardsticks hang on; both may be left open.
+// What yardsticks hang on; both may be left open. (A `///` here would become the help of the whole command.)
 #[derive(clap::Args)]
 pub struct PersonWords {
     /// Age in years, for yardsticks that depend on it

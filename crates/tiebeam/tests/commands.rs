@@ -52,6 +52,15 @@ fn help_of_every_command_says_what_it_does() {
             page.contains("Usage:") && page.lines().count() > 6,
             "{command}: {page}"
         );
+        // What the list of commands says of it stands on top, and not what its options say of themselves.
+        let first: Vec<&str> = page.split_whitespace().take(4).collect();
+        let list = text(&tiebeam(&["--help"]).stdout);
+        let list: Vec<&str> = list.split_whitespace().collect();
+        assert!(
+            list.windows(5)
+                .any(|w| w[0] == command && w[1..] == first[..]),
+            "{command}: {first:?}"
+        );
     }
     assert!(text(&tiebeam(&["--help"]).stdout).contains("the clinician"));
 }

@@ -11,7 +11,8 @@ use motion::steps::Setup;
 use std::fs;
 use std::path::Path;
 
-/// Of a marker file: which label is which point. Each once, or once for each `--side` in the same order.
+// Of a marker file: which label is which point. Each once, or once for each `--side` in the same order. (A `///` here
+// would become the help of the whole command.)
 #[derive(clap::Args)]
 pub struct Labels {
     /// Of a marker file: label low on the back of the heel
