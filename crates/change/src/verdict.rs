@@ -237,7 +237,15 @@ fn error_of(a: &Seen, b: &Seen, yard: &Yard, two_readers: bool) -> Result<Error,
             smallest: row.change,
             smaller_yard: None,
         },
-        (None, None) => return Err(nothing_judges(own, yard, two_readers, own_sd, unit)),
+        (None, None) => {
+            let on_film = b.taken.view.is_some();
+            let mut why = vec![nothing_judges(own, yard, two_readers, on_film)];
+            why.push(format!(
+                "Their own errors alone reach {}.",
+                amount(Z_975 * own_sd, unit)
+            ));
+            return Err(why);
+        }
     };
     Ok(if Z_975 * own_sd > by_yard.smallest {
         Error {
@@ -252,36 +260,32 @@ fn error_of(a: &Seen, b: &Seen, yard: &Yard, two_readers: bool) -> Result<Error,
     })
 }
 
+/// One sentence; what can be done about it is said of films alone, which can be read twice.
 fn nothing_judges(
     own: Option<&OwnRepeats>,
     yard: &Yard,
     two_readers: bool,
-    own_sd: f64,
-    unit: Unit,
-) -> Vec<String> {
-    let first = if two_readers {
-        "Two readers read them, and no published change between readers may judge.".to_owned()
-    } else {
-        match own {
-            Some(o) if o.films < FEWEST_FILMS => format!(
-                "Own repeats of {} are too few ({FEWEST_FILMS} needed), and no published change may judge.",
-                counted(o.films as usize, "film", "films")
-            ),
-            _ if yard.published.is_empty() => {
-                format!(
-                    "How far two readings of an unchanged foot differ is not known: read {FEWEST_FILMS} films twice."
-                )
-            }
-            _ => "No published change may judge, and there are no own repeats.".to_owned(),
-        }
-    };
-    vec![
-        first,
-        format!(
-            "Their own errors alone reach {}.",
-            amount(Z_975 * own_sd, unit)
+    on_film: bool,
+) -> String {
+    if two_readers {
+        return "Two readers read them, and no published change between readers may judge."
+            .to_owned();
+    }
+    match own {
+        Some(o) if o.films < FEWEST_FILMS => format!(
+            "Own repeats of {} are too few ({FEWEST_FILMS} needed), and no published change may judge.",
+            counted(o.films as usize, "film", "films")
         ),
-    ]
+        _ if yard.published.is_empty() => {
+            let todo = match on_film {
+                true => format!(": read {FEWEST_FILMS} films twice"),
+                false => String::new(),
+            };
+            format!("How far two readings of an unchanged foot differ is not known{todo}.")
+        }
+        _ if on_film => "No published change may judge, and there are no own repeats.".to_owned(),
+        _ => "No published change may judge.".to_owned(),
+    }
 }
 
 impl Verdict {

@@ -6,9 +6,11 @@ mod common;
 
 use common::golden::golden;
 use common::{Visit, adult, child, visit};
+use exam::{Found, Measured};
 use letter::Block;
 use letter::compose::{
-    Composed, break_in_sheet, order_sheet, patient_letter, reading_sheet, referrer_letter,
+    Composed, MeasuredOn, break_in_sheet, order_sheet, patient_letter, reading_sheet,
+    referrer_letter,
 };
 use terms::{Side, Stance};
 
@@ -608,5 +610,99 @@ fn a_child_with_both_feet_gets_a_sheet_for_whoever_looks_after_it() {
         "Feet: left and right",
     ] {
         assert!(text.contains(said), "{said}\n{text}");
+    }
+}
+
+/// What was measured on an invented photograph, clip and print, as an examination takes it.
+fn measured_visit() -> Visit {
+    let mut visit = adult();
+    let number = |number: f64, standard_error: f64, on: &str| Measured {
+        found: Found::Number {
+            number,
+            standard_error,
+        },
+        on: on.to_owned(),
+        revision: 1,
+    };
+    let exam = &mut visit.feet[0].exam;
+    exam.measure("heel_angle_deg", number(9.52, 0.7, "a"))
+        .unwrap();
+    exam.measure("heel_rise_count", number(3.0, 0.0, "b"))
+        .unwrap();
+    exam.measure("arch_index_standing", number(0.2871, 0.0042, "c"))
+        .unwrap();
+    exam.measure("navicular_drop_mm", number(11.24, 1.1, "z"))
+        .unwrap();
+    let turns = Measured {
+        found: Found::Choice {
+            choice: "no".into(),
+            probability: 0.968,
+        },
+        on: "b".into(),
+        revision: 2,
+    };
+    exam.measure("heel_rise_turns_in", turns).unwrap();
+    visit.measured_on = vec![
+        ("a".into(), MeasuredOn::Photograph),
+        ("b".into(), MeasuredOn::Clip),
+        ("c".into(), MeasuredOn::Print),
+    ];
+    visit
+}
+
+#[test]
+fn what_was_measured_is_told_with_its_error_and_on_what_in_both_languages() {
+    let mut visit = measured_visit();
+    let text = referrer_letter(&visit.letter_facts()).document.text();
+    for wanted in [
+        "the heel is clearly outwards (9.5° ± 1.4°, measured on a photograph)",
+        "9.5° ± 1.4° (measured on a photograph)",
+        "3 rises (measured on a clip)",
+        "0.287 ± 0.008 (measured on a print)",
+        // Nobody says on what: told as measured, and no more.
+        "11.2 mm ± 2.2 mm (measured)",
+        "(measured on a clip, probability 97 %)",
+    ] {
+        assert!(text.contains(wanted), "{wanted}: {text}");
+    }
+    visit.words = letter::Words::of(letter::Language::Spanish);
+    let text = referrer_letter(&visit.letter_facts()).document.text();
+    for wanted in [
+        "9,5° ± 1,4° (medido en una fotografía)",
+        "0,287 ± 0,008 (medido en una huella)",
+        "11,2 mm ± 2,2 mm (medido)",
+        "(medido en un vídeo, probabilidad 97 %)",
+    ] {
+        assert!(text.contains(wanted), "{wanted}: {text}");
+    }
+}
+
+#[test]
+fn a_value_that_the_clinician_wrote_over_a_measured_one_is_told_beside_it_in_both_languages() {
+    let mut visit = measured_visit();
+    let exam = &mut visit.feet[0].exam;
+    for (key, text) in [
+        ("heel_angle_deg", "12"),
+        ("heel_rise_turns_in", "yes"),
+        ("arch_index_standing", "0.31"),
+    ] {
+        exam.set(key, text).unwrap();
+    }
+    let text = referrer_letter(&visit.letter_facts()).document.text();
+    for wanted in [
+        "12° (measured 9.5° ± 1.4°; the clinician's value is used)",
+        "0.31 (measured 0.287 ± 0.008; the clinician's value is used)",
+        "yes (measured: no, probability 97 %; the clinician's answer is used)",
+    ] {
+        assert!(text.contains(wanted), "{wanted}: {text}");
+    }
+    assert!(!text.contains("measured on a photograph"), "{text}");
+    visit.words = letter::Words::of(letter::Language::Spanish);
+    let text = referrer_letter(&visit.letter_facts()).document.text();
+    for wanted in [
+        "12° (medido 9,5° ± 1,4°; vale el valor del clínico)",
+        "sí (medido: no, probabilidad 97 %; vale la respuesta del clínico)",
+    ] {
+        assert!(text.contains(wanted), "{wanted}: {text}");
     }
 }

@@ -31,6 +31,19 @@ labelled = { $label }: { $value }
 aside = { $what } ({ $aside })
 span = { $low } to { $high }
 about = about { $value }
+measured-on = { $on ->
+    [print] measured on a print
+    [pressure] measured on a grid of pressures
+    [photograph] measured on a photograph
+    [clip] measured on a clip
+    [markers] measured on a marker file
+   *[other] measured
+}
+measured-chance = { $answer }, probability { $percent } %
+measured-alone = { $value } ({ $how })
+measured-within = { $value }, { $how }
+overruled-number = measured { $value }; the clinician's value is used
+overruled-choice = measured: { $value }; the clinician's answer is used
 yes = yes
 
 ## Sides, views, units

@@ -32,6 +32,19 @@ labelled = { $label }: { $value }
 aside = { $what } ({ $aside })
 span = { $low } a { $high }
 about = unos { $value }
+measured-on = { $on ->
+    [print] medido en una huella
+    [pressure] medido en una matriz de presiones
+    [photograph] medido en una fotografía
+    [clip] medido en un vídeo
+    [markers] medido en un archivo de marcadores
+   *[other] medido
+}
+measured-chance = { $answer }, probabilidad { $percent } %
+measured-alone = { $value } ({ $how })
+measured-within = { $value }, { $how }
+overruled-number = medido { $value }; vale el valor del clínico
+overruled-choice = medido: { $value }; vale la respuesta del clínico
 yes = sí
 
 ## Lados, proyecciones, unidades

@@ -1,5 +1,6 @@
 //! `tiebeam shell`: foot scans and a prescription to files that can be made, one scan or a folder of them.
 
+use crate::person::SideWord;
 use anyhow::{Context, Result, anyhow};
 use clap::ValueEnum;
 use knowledge::{Knowledge, Person};
@@ -12,7 +13,7 @@ use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use surface::measure::Dimensions;
-use terms::{Load, Side};
+use terms::Load;
 use workshop::paper::Heading;
 use workshop::sheet::{Moved, PRESCRIPTION_FORMAT, VERSION};
 use workshop::{Asked, Files, OpenFoot, Sheet, Wish, sizes};
@@ -49,12 +50,6 @@ pub struct Args {
     /// Print a prescription to start from, and do nothing else
     #[arg(long)]
     example: bool,
-}
-
-#[derive(Clone, Copy, ValueEnum)]
-enum SideWord {
-    Left,
-    Right,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -166,10 +161,7 @@ fn one(args: &Args, scan: &Path, tell: &mut dyn FnMut(f64, &str)) -> Result<Stri
         prescription,
         asked: Asked {
             unit: args.unit.clone(),
-            side: args.side.map(|s| match s {
-                SideWord::Left => Side::Left,
-                SideWord::Right => Side::Right,
-            }),
+            side: args.side.map(SideWord::side),
             load,
             age_years: args.age,
         },

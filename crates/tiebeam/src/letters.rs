@@ -207,6 +207,7 @@ pub async fn of_demo(
                     .map(|(_, stage)| stage.as_str()),
                 proposal: Some(&r.2),
                 chosen,
+                measured_on: &[],
             })
             .collect(),
         films: (0..films).map(film).collect(),

@@ -7,9 +7,14 @@ mod demo;
 mod devices;
 mod filmwork;
 mod letters;
+mod person;
 mod phantoms;
+mod prints;
+mod progress;
 mod read;
+mod rises;
 mod serve;
+mod yards;
 
 use clap::{Parser, Subcommand};
 use std::path::PathBuf;
@@ -56,6 +61,26 @@ enum Command {
     ///
     /// Exit status: 0 when everything was read, 1 when some film was not, 2 when none was.
     Read(read::Args),
+    /// Read a print of the foot, or a grid of pressures: indices of the arch with their error
+    ///
+    /// A picture of an ink, wet or scanned print (PNG, JPEG, TIFF), or a text of pressures (CSV, TSV) with `--pitch`.
+    /// Without a scale only ratios and angles are read. Norms of standing and of walking prints are never mixed:
+    /// say `--doing`. Every failure is one sentence on standard error.
+    ///
+    /// Exit status: 0 when it was read, 2 when not.
+    Print(prints::Args),
+    /// Read heel rises filmed from behind, or from a marker file: heights, angles, counts with their error
+    ///
+    /// The source is a folder of numbered pictures (with `times.csv`, or `--rate`), a clip (MP4, MOV, WebM, Matroska, AVI;
+    /// needs the programs ffmpeg and ffprobe), or a marker file (C3D). Pictures and clips need `--marks`: a file
+    /// with four points on each leg in one frame, in pixels; `--example` prints one, `--still` writes the frame
+    /// to place them on. A marker file without `--heel` has its labels listed.
+    ///
+    /// What was followed can be kept with `--steps` and read again with `--from-steps`: the same steps give the same
+    /// numbers. A count is only worth something beside the rule it was counted by: `--rule`.
+    ///
+    /// Exit status: 0 when it was read, 2 when not.
+    Rise(rises::Args),
     /// Set a letter: from a document file, or from a letter kept in a data folder
     Letter(letters::Args),
     /// Make shells from foot scans and a prescription: STL, 3MF, order sheet and strength table
@@ -89,6 +114,8 @@ fn main() -> ExitCode {
         Command::Demo(args) => demo::run(&args),
         Command::Phantom(args) => phantoms::run(&args),
         Command::Read(args) => return read::run(&args),
+        Command::Print(args) => return prints::run(&args),
+        Command::Rise(args) => return rises::run(&args),
         Command::Shell(args) => return devices::run(&args),
         Command::Letter(args) => letters::run(&args),
         Command::Check { folder } => return check::run(folder.as_deref()),

@@ -1,13 +1,14 @@
 //! `tiebeam read`: films with their points to readings, one film or a folder.
 
 use crate::filmwork::{CSV_HEAD, ReadFilm, read_files};
+use crate::person::PersonWords;
 use clap::ValueEnum;
 use figure::of_reading;
-use knowledge::{Knowledge, Person};
+use knowledge::Knowledge;
 use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use terms::{Sex, Stance};
+use terms::Stance;
 
 #[derive(clap::Args)]
 pub struct Args {
@@ -22,12 +23,8 @@ pub struct Args {
     /// Was the film taken standing? Overrules what the file says
     #[arg(long, value_enum)]
     standing: Option<Standing>,
-    /// Age in years, for yardsticks that depend on it
-    #[arg(long)]
-    age: Option<f64>,
-    /// Sex, for yardsticks that depend on it
-    #[arg(long, value_enum)]
-    sex: Option<SexWord>,
+    #[command(flatten)]
+    person: PersonWords,
     /// A knowledge folder instead of the built-in one
     #[arg(long)]
     knowledge: Option<PathBuf>,
@@ -44,12 +41,6 @@ enum Format {
 enum Standing {
     Yes,
     No,
-}
-
-#[derive(Clone, Copy, ValueEnum)]
-enum SexWord {
-    Female,
-    Male,
 }
 
 pub fn run(args: &Args) -> ExitCode {
@@ -78,13 +69,7 @@ pub fn run(args: &Args) -> ExitCode {
         Standing::Yes => Stance::Standing,
         Standing::No => Stance::NotStanding,
     });
-    let person = Person {
-        age_years: args.age,
-        sex: args.sex.map(|s| match s {
-            SexWord::Female => Sex::Female,
-            SexWord::Male => Sex::Male,
-        }),
-    };
+    let person = args.person.person();
     let progress = pairs.len() > 1 && std::io::stderr().is_terminal();
     let mut read = Vec::new();
     for (i, (film, points)) in pairs.iter().enumerate() {
@@ -108,7 +93,7 @@ pub fn run(args: &Args) -> ExitCode {
     }
 }
 
-fn name_of(path: &Path) -> String {
+pub fn name_of(path: &Path) -> String {
     path.file_name()
         .map(|n| n.to_string_lossy().into_owned())
         .unwrap_or_default()

@@ -1,27 +1,12 @@
 //! The commands from outside: what they print, what they leave behind, how they fail.
 
+mod common;
+
+use common::{folder, text, tiebeam};
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Command;
 use std::sync::OnceLock;
-
-fn tiebeam(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_tiebeam"))
-        .args(arguments)
-        .output()
-        .expect("the binary runs")
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).into_owned()
-}
-
-fn folder(name: &str) -> PathBuf {
-    let dir = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
-    let _ = fs::remove_dir_all(&dir);
-    fs::create_dir_all(&dir).expect("a folder for the test");
-    dir
-}
 
 /// One lateral phantom film with its true points, made once.
 fn phantom() -> &'static Path {
@@ -57,13 +42,24 @@ fn refused(arguments: &[&str]) -> (i32, String) {
 
 #[test]
 fn help_of_every_command_says_what_it_does() {
-    for command in ["serve", "demo", "phantom", "read", "letter", "check"] {
+    for command in [
+        "serve", "demo", "phantom", "read", "print", "rise", "shell", "letter", "check",
+    ] {
         let done = tiebeam(&[command, "--help"]);
         assert!(done.status.success());
         let page = text(&done.stdout);
         assert!(
             page.contains("Usage:") && page.lines().count() > 6,
             "{command}: {page}"
+        );
+        // What the list of commands says of it stands on top, and not what its options say of themselves.
+        let first: Vec<&str> = page.split_whitespace().take(4).collect();
+        let list = text(&tiebeam(&["--help"]).stdout);
+        let list: Vec<&str> = list.split_whitespace().collect();
+        assert!(
+            list.windows(5)
+                .any(|w| w[0] == command && w[1..] == first[..]),
+            "{command}: {first:?}"
         );
     }
     assert!(text(&tiebeam(&["--help"]).stdout).contains("the clinician"));

@@ -2,10 +2,10 @@
 //!
 //! Only recorded answers make a phrase. A question of the form that has no phrase here is in the record.
 
+use super::measured::{self, Place};
 use super::{Foot, LetterFacts, findings, words};
 use crate::document::Block;
 use crate::words::{Words, say};
-use exam::Examination;
 use exam::score::posture_total;
 use terms::Side;
 
@@ -49,15 +49,14 @@ pub fn blocks(facts: &LetterFacts<'_>, child: bool) -> Vec<Block> {
 
 /// Pain, standing, rise, correction, strength, circulation, feeling, skin: a sentence each.
 pub fn sentences(w: &Words, foot: &Foot<'_>) -> Vec<String> {
-    let e = foot.exam;
     [
-        pain(w, e),
-        standing(w, e),
-        rise(w, e),
-        correction(w, e),
-        strength(w, e),
-        safety(w, e),
-        imaging(w, e),
+        pain(w, foot),
+        standing(w, foot),
+        rise(w, foot),
+        correction(w, foot),
+        strength(w, foot),
+        safety(w, foot),
+        imaging(w, foot),
     ]
     .into_iter()
     .filter(|phrases| !phrases.is_empty())
@@ -65,14 +64,13 @@ pub fn sentences(w: &Words, foot: &Foot<'_>) -> Vec<String> {
     .collect()
 }
 
-fn said(w: &Words, e: &Examination, key: &str) -> Option<String> {
-    let question = exam::question(key)?;
-    e.get(key).map(|a| words::answer(w, question, a))
+fn said(w: &Words, foot: &Foot<'_>, key: &str, place: Place) -> Option<String> {
+    measured::answer(w, foot, exam::question(key)?, place)
 }
 
-fn is(e: &Examination, key: &str) -> Option<&'static str> {
+fn is(foot: &Foot<'_>, key: &str) -> Option<&'static str> {
     // The form's own keys live as long as the program.
-    let choice = e.choice(key).value()?;
+    let choice = foot.exam.choice(key).value()?;
     match exam::question(key)?.kind {
         exam::Kind::Choice { choices } => choices.iter().find(|c| c.key == choice).map(|c| c.key),
         _ => None,
@@ -80,14 +78,18 @@ fn is(e: &Examination, key: &str) -> Option<&'static str> {
 }
 
 /// The phrase of a question (`brief-first_ray`) with whatever was answered.
-fn with(w: &Words, e: &Examination, key: &str) -> Option<String> {
-    let answer = said(w, e, key)?;
+fn with(w: &Words, foot: &Foot<'_>, key: &str) -> Option<String> {
+    let answer = said(w, foot, key, Place::Alone)?;
     Some(w.with(&format!("brief-{key}"), &[("answer", answer.into())]))
 }
 
 /// The phrase of an answer (`brief-tmt_gap-yes`); an answer without one is in the record.
-fn either(w: &Words, e: &Examination, key: &str) -> Option<String> {
-    w.find(&format!("brief-{key}-{}", is(e, key)?))
+fn either(w: &Words, foot: &Foot<'_>, key: &str) -> Option<String> {
+    let phrase = w.find(&format!("brief-{key}-{}", is(foot, key)?))?;
+    Some(match measured::aside(w, foot, exam::question(key)?) {
+        Some(how) => say!(w, "aside", what = phrase, aside = how),
+        None => phrase,
+    })
 }
 
 /// Where pain is asked for, each with a phrase `brief-at-…`.
@@ -101,13 +103,13 @@ const PLACES: [&str; 7] = [
     "pain_midfoot_joints",
 ];
 
-fn pain(w: &Words, e: &Examination) -> Vec<String> {
+fn pain(w: &Words, foot: &Foot<'_>) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
-    out.extend(with(w, e, "pain_level"));
+    out.extend(with(w, foot, "pain_level"));
     let at = |state: &str| -> Vec<String> {
         PLACES
             .iter()
-            .filter(|key| is(e, key) == Some(state))
+            .filter(|key| is(foot, key) == Some(state))
             .map(|key| w.plain(&format!("brief-at-{key}")))
             .collect()
     };
@@ -121,29 +123,29 @@ fn pain(w: &Words, e: &Examination) -> Vec<String> {
             out.push(say!(w, key, places = w.listed(&places)));
         }
     }
-    out.extend(either(w, e, "swelling_inner").or_else(|| with(w, e, "swelling_inner")));
-    if is(e, "swelling_leg") != Some("none") {
-        out.extend(with(w, e, "swelling_leg"));
+    out.extend(either(w, foot, "swelling_inner").or_else(|| with(w, foot, "swelling_inner")));
+    if is(foot, "swelling_leg") != Some("none") {
+        out.extend(with(w, foot, "swelling_leg"));
     }
     out
 }
 
-fn standing(w: &Words, e: &Examination) -> Vec<String> {
+fn standing(w: &Words, foot: &Foot<'_>) -> Vec<String> {
     let mut heel: Vec<String> = Vec::new();
-    heel.extend(with(w, e, "heel_line"));
-    match (heel.pop(), said(w, e, "heel_angle_deg")) {
+    heel.extend(with(w, foot, "heel_line"));
+    match (heel.pop(), said(w, foot, "heel_angle_deg", Place::Within)) {
         (Some(line), Some(angle)) => heel.push(say!(w, "aside", what = line, aside = angle)),
-        (line, _) => heel.extend(line.or_else(|| with(w, e, "heel_angle_deg"))),
+        (line, _) => heel.extend(line.or_else(|| with(w, foot, "heel_angle_deg"))),
     }
     let mut out = heel;
-    out.extend(with(w, e, "toes_seen"));
-    out.extend(with(w, e, "arch_standing"));
-    out.extend(with(w, e, "arch_sitting"));
-    out.extend(with(w, e, "arch_on_tiptoe"));
-    out.extend(either(w, e, "forefoot_drifts_out"));
-    out.extend(either(w, e, "sides_differ"));
-    out.extend(with(w, e, "navicular_drop_mm"));
-    let posture = posture_total(e);
+    out.extend(with(w, foot, "toes_seen"));
+    out.extend(with(w, foot, "arch_standing"));
+    out.extend(with(w, foot, "arch_sitting"));
+    out.extend(with(w, foot, "arch_on_tiptoe"));
+    out.extend(either(w, foot, "forefoot_drifts_out"));
+    out.extend(either(w, foot, "sides_differ"));
+    out.extend(with(w, foot, "navicular_drop_mm"));
+    let posture = posture_total(foot.exam);
     if posture.answered > 0 {
         let total = quantity::with_minus_signs(&posture.words());
         out.push(say!(w, "brief-posture", total = w.said(&total)));
@@ -151,13 +153,13 @@ fn standing(w: &Words, e: &Examination) -> Vec<String> {
     out
 }
 
-fn rise(w: &Words, e: &Examination) -> Vec<String> {
+fn rise(w: &Words, foot: &Foot<'_>) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
-    out.extend(with(w, e, "heel_rise_single"));
+    out.extend(with(w, foot, "heel_rise_single"));
     let mut aside: Vec<String> = Vec::new();
-    aside.extend(said(w, e, "heel_rise_count"));
-    aside.extend(with(w, e, "heel_rise_pain"));
-    aside.extend(with(w, e, "heel_rise_stopped_by"));
+    aside.extend(said(w, foot, "heel_rise_count", Place::Within));
+    aside.extend(with(w, foot, "heel_rise_pain"));
+    aside.extend(with(w, foot, "heel_rise_stopped_by"));
     if !aside.is_empty() {
         let aside = aside.join(", ");
         out = vec![match out.pop() {
@@ -165,21 +167,21 @@ fn rise(w: &Words, e: &Examination) -> Vec<String> {
             None => say!(w, "brief-heel_rise_single", answer = aside),
         }];
     }
-    out.extend(either(w, e, "heel_rise_turns_in"));
-    out.extend(with(w, e, "heel_rise_double"));
-    out.extend(with(w, e, "first_metatarsal_rise"));
+    out.extend(either(w, foot, "heel_rise_turns_in"));
+    out.extend(with(w, foot, "heel_rise_double"));
+    out.extend(with(w, foot, "first_metatarsal_rise"));
     out
 }
 
-fn correction(w: &Words, e: &Examination) -> Vec<String> {
+fn correction(w: &Words, foot: &Foot<'_>) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
-    out.extend(with(w, e, "heel_corrects"));
-    out.extend(either(w, e, "forefoot_varus"));
-    out.extend(with(w, e, "forefoot_varus_corrects"));
-    out.extend(with(w, e, "forefoot_varus_left_deg"));
-    out.extend(with(w, e, "forefoot_drift_corrects"));
-    out.extend(with(w, e, "subtalar_motion"));
-    out.extend(with(w, e, "first_ray"));
+    out.extend(with(w, foot, "heel_corrects"));
+    out.extend(either(w, foot, "forefoot_varus"));
+    out.extend(with(w, foot, "forefoot_varus_corrects"));
+    out.extend(with(w, foot, "forefoot_varus_left_deg"));
+    out.extend(with(w, foot, "forefoot_drift_corrects"));
+    out.extend(with(w, foot, "subtalar_motion"));
+    out.extend(with(w, foot, "first_ray"));
     for key in [
         "tmt_gap",
         "ankle_tilt_seen",
@@ -188,18 +190,18 @@ fn correction(w: &Words, e: &Examination) -> Vec<String> {
         "impinges_under_fibula",
         "subtalar_subluxed",
     ] {
-        out.extend(either(w, e, key));
+        out.extend(either(w, foot, key));
     }
-    out.extend(with(w, e, "ankle_tilt_corrects"));
+    out.extend(with(w, foot, "ankle_tilt_corrects"));
     out
 }
 
-fn strength(w: &Words, e: &Examination) -> Vec<String> {
+fn strength(w: &Words, foot: &Foot<'_>) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
-    out.extend(with(w, e, "tp_strength"));
+    out.extend(with(w, foot, "tp_strength"));
     let (straight, bent) = (
-        with(w, e, "dorsiflexion_straight_deg"),
-        with(w, e, "dorsiflexion_bent_deg"),
+        with(w, foot, "dorsiflexion_straight_deg"),
+        with(w, foot, "dorsiflexion_bent_deg"),
     );
     let lift: Vec<String> = [straight, bent].into_iter().flatten().collect();
     if !lift.is_empty() {
@@ -210,19 +212,19 @@ fn strength(w: &Words, e: &Examination) -> Vec<String> {
 
 const FILAMENTS: [&str; 3] = ["filament_great_toe", "filament_mt1", "filament_mt5"];
 
-fn safety(w: &Words, e: &Examination) -> Vec<String> {
+fn safety(w: &Words, foot: &Foot<'_>) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
-    match (is(e, "pulse_dorsal"), is(e, "pulse_tibial")) {
+    match (is(foot, "pulse_dorsal"), is(foot, "pulse_tibial")) {
         (Some("strong"), Some("strong")) => out.push(say!(w, "brief-both-pulses")),
         _ => {
-            out.extend(with(w, e, "pulse_dorsal"));
-            out.extend(with(w, e, "pulse_tibial"));
+            out.extend(with(w, foot, "pulse_dorsal"));
+            out.extend(with(w, foot, "pulse_tibial"));
         }
     }
-    out.extend(with(w, e, "ankle_brachial_index"));
+    out.extend(with(w, foot, "ankle_brachial_index"));
     let felt: Vec<bool> = FILAMENTS
         .iter()
-        .filter_map(|k| is(e, k))
+        .filter_map(|k| is(foot, k))
         .map(|c| c == "felt")
         .collect();
     if !felt.is_empty() {
@@ -235,23 +237,24 @@ fn safety(w: &Words, e: &Examination) -> Vec<String> {
         "skin_weeping",
         "skin_fragile",
     ] {
-        out.extend(either(w, e, key));
+        out.extend(either(w, foot, key));
     }
-    out.extend(with(w, e, "temperature_difference_c"));
+    out.extend(with(w, foot, "temperature_difference_c"));
     out
 }
 
-fn imaging(w: &Words, e: &Examination) -> Vec<String> {
+fn imaging(w: &Words, foot: &Foot<'_>) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
-    out.extend(with(w, e, "tendon_image"));
-    out.extend(either(w, e, "coalition_seen"));
-    out.extend(either(w, e, "accessory_navicular"));
+    out.extend(with(w, foot, "tendon_image"));
+    out.extend(either(w, foot, "coalition_seen"));
+    out.extend(either(w, foot, "accessory_navicular"));
     out
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use exam::Examination;
 
     fn only(exam: &Examination) -> Foot<'_> {
         Foot {
@@ -261,6 +264,7 @@ mod tests {
             decided: None,
             proposal: None,
             chosen: &[],
+            measured_on: &[],
         }
     }
 

@@ -1,5 +1,6 @@
 //! What was found on each foot, side by side, and what nobody looked at.
 
+use super::measured::{self, Place};
 use super::{Foot, words};
 use crate::document::Block;
 use crate::words::{Words, say, slug};
@@ -44,9 +45,7 @@ pub fn in_order<'a, 'f>(feet: &'f [Foot<'a>]) -> Vec<&'f Foot<'a>> {
 }
 
 fn cell(w: &Words, foot: &Foot<'_>, question: &Question) -> Option<String> {
-    foot.exam
-        .get(question.key)
-        .map(|a| words::answer(w, question, a))
+    measured::answer(w, foot, question, Place::Alone)
 }
 
 /// Findings of all feet in one table; `None` where nothing was recorded.

@@ -2,6 +2,7 @@
 //!
 //! Goes by the practice's own number: no name and no day of birth stand on it. What was not measured says so.
 
+use super::measured::{self, Place};
 use super::plan::{self, Chosen};
 use super::referrer::{document, heading, paragraph, signature};
 use super::{Composed, LetterFacts, findings, legs, words};
@@ -116,8 +117,8 @@ fn for_making(facts: &LetterFacts<'_>) -> Block {
         .filter_map(|key| exam::question(key))
         .map(|q| {
             let cell = |side: Side| {
-                let answer = feet.iter().find(|f| f.side == side)?.exam.get(q.key)?;
-                Some(words::answer(w, q, answer))
+                let foot = feet.iter().find(|f| f.side == side)?;
+                measured::answer(w, foot, q, Place::Alone)
             };
             let open = || say!(w, "not-looked-at");
             vec![

@@ -25,6 +25,7 @@ mod findings;
 mod home;
 mod lab;
 mod legs;
+mod measured;
 mod note;
 mod order;
 mod over_time;
@@ -54,6 +55,7 @@ pub use further::{ChangeLine, ChildFacts, Compared, Further, Legs, Told, Verdict
 pub use home::home_sheet;
 pub use lab::lab_letter;
 pub use legs::leg_model;
+pub use measured::MeasuredOn;
 pub use note::{employer_note, school_note};
 pub use order::{
     Banded, BodyLine, FileLine, Material, OrderFacts, Product, StrengthRow, StrengthTable,
@@ -170,6 +172,9 @@ pub struct Foot<'a> {
     pub proposal: Option<&'a Proposal>,
     /// Keys of the rungs that the clinician chose, in their order.
     pub chosen: &'a [String],
+    /// What each measurement of the examination was made on, by the id that it carries; one that is not named
+    /// here is told as measured, and not on what.
+    pub measured_on: &'a [(String, MeasuredOn)],
 }
 
 /// What a letter is made from.

@@ -73,6 +73,9 @@ pub fn or_not_recorded(w: &Words, text: Option<&str>) -> String {
 
 /// A number as it was typed, with its unit.
 pub fn number(w: &Words, value: f64, unit: &str) -> String {
+    if unit.is_empty() {
+        return w.figures(&quantity::with_minus_signs(&value.to_string()));
+    }
     let key = format!("unit-{}", slug(unit));
     if w.find(&key).is_some() {
         return w.with(&key, &[("value", Value::Number(value))]);

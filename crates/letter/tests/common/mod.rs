@@ -4,6 +4,7 @@
 use care::{CareInput, Proposal};
 use exam::{Examination, RedFlags, Story};
 use knowledge::Knowledge;
+use letter::compose::MeasuredOn;
 use letter::{Film, Foot, LetterFacts, PatientLine, Picture, SheetFacts};
 use reading::figures::{invented_film, invented_points};
 use reading::{FilmFacts, Person, PointSet, ReadingSheet, read_all};
@@ -31,6 +32,7 @@ pub struct Visit {
     pub sheets: Vec<(String, ReadingSheet)>,
     pub picture: Vec<u8>,
     pub decision: String,
+    pub measured_on: Vec<(String, MeasuredOn)>,
 }
 
 pub struct FootOfVisit {
@@ -279,6 +281,7 @@ pub fn visit(
         feet,
         picture: drawn_film(),
         decision: "Calm it, hold it from below, build strength; see again in six weeks".into(),
+        measured_on: Vec::new(),
     }
 }
 
@@ -347,6 +350,7 @@ impl Visit {
                 decided: None,
                 proposal: Some(&f.proposal),
                 chosen: &f.chosen,
+                measured_on: &self.measured_on,
             })
             .collect();
         LetterFacts {

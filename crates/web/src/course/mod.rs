@@ -6,6 +6,7 @@
 //! | [`repeats`] | how far apart do this practice's readers read one film? |
 //! | [`lines`] | how is one reading of both feet drawn over the visits, and what is said of it? |
 //! | [`scores`] | what became of pain, function and stage? |
+//! | [`measured`] | what of it was measured, with which error, and has it changed? |
 //! | [`around`] | what was it before and after a device or an operation? |
 //! | [`page`] | what does the page show? |
 //!
@@ -13,6 +14,7 @@
 
 pub mod around;
 pub mod lines;
+pub mod measured;
 pub mod page;
 pub mod repeats;
 pub mod scores;

@@ -1,5 +1,6 @@
 //! What became of pain, function and stage from visit to visit.
 
+use super::measured;
 use crate::adapt::person::{FOOT_FORMAT, FOOT_VERSION, PERSON_FORMAT, PERSON_VERSION, PersonSheet};
 use crate::context::Context;
 use crate::error::PageError;
@@ -14,12 +15,16 @@ use time::Date;
 
 /// What is asked of each foot at a visit and held against a published important change.
 const ITEMS: [(&str, &str, Better); 1] = [("pain_level", "Pain, 0 to 10", Better::Less)];
-/// Counted or measured on a print or a photograph, and held against nothing but itself; with the decimals worth telling.
-const COUNTED: [(&str, &str, usize); 6] = [
+/// Counted or measured, and held against nothing but itself; with the decimals worth telling.
+const COUNTED: [(&str, &str, usize); 3] = [
     ("heel_rise_count", "Single heel rises", 1),
     ("arch_index_standing", "Arch index, standing print", 3),
     ("arch_index_walking", "Arch index, walking print", 3),
-    ("heel_angle_deg", "Heel against the upright", 1),
+];
+
+/// Shown where it was measured at some visit.
+const MEASURED: [(&str, &str, usize); 3] = [
+    ("heel_angle_deg", "Standing heel angle", 1),
     ("navicular_height_mm", "Navicular height, standing", 1),
     (
         "arch_height_index_standing",
@@ -79,12 +84,34 @@ impl Asked {
         self.0.iter().map(|a| (a.on, value(&a.story))).collect()
     }
 
+    #[cfg(test)]
+    pub fn of_left_foot(exams: Vec<(Date, Examination)>) -> Self {
+        let visit = VisitId::new(uuid::Uuid::nil());
+        Asked(
+            exams
+                .into_iter()
+                .map(|(on, exam)| AskedAt {
+                    visit,
+                    on,
+                    story: Story::new(),
+                    feet: [(Side::Left, Some(exam)), (Side::Right, None)],
+                })
+                .collect(),
+        )
+    }
+
+    /// A foot's examination at every visit, oldest first.
+    pub fn exams(&self, side: Side) -> impl Iterator<Item = (Date, Option<&Examination>)> {
+        self.0.iter().map(move |a| {
+            let of_side = a.feet.iter().find(|(s, _)| *s == side);
+            (a.on, of_side.and_then(|(_, exam)| exam.as_ref()))
+        })
+    }
+
     fn of_foot(&self, side: Side, key: &str) -> Vec<(Date, Option<f64>)> {
-        let number = |a: &AskedAt| {
-            let (_, exam) = a.feet.iter().find(|(s, _)| *s == side)?;
-            exam.as_ref()?.number(key).value()
-        };
-        self.0.iter().map(|a| (a.on, number(a))).collect()
+        self.exams(side)
+            .map(|(on, exam)| (on, exam.and_then(|e| e.number(key).value())))
+            .collect()
     }
 }
 
@@ -235,14 +262,22 @@ pub fn of_feet(
                 sizes: judged.map(|j| j.sizes()),
             });
         }
-        for (key, name, decimals) in COUNTED {
+        let more = MEASURED
+            .into_iter()
+            .filter(|(key, _, _)| measured::any(asked, side, key));
+        for (key, name, decimals) in COUNTED.into_iter().chain(more) {
             let values = asked.of_foot(side, key);
             if values.iter().any(|v| v.1.is_some()) {
+                let verdict = measured::verdict(knowledge, asked, side, key, person);
                 lines.push(ScoreLine {
                     name,
-                    values: said(&values, decimals),
-                    words: None,
-                    sizes: None,
+                    values: measured::said(asked, side, key, decimals),
+                    words: verdict
+                        .as_ref()
+                        .map(|v| format!("{name}, as measured: {}", v.words())),
+                    sizes: verdict
+                        .map(|v| v.cautions.join(" "))
+                        .filter(|cautions| !cautions.is_empty()),
                 });
             }
         }
@@ -281,6 +316,8 @@ pub struct FirstAndLast {
     pub to: (Date, f64),
     /// Against published sizes; `None` where none is published.
     pub judged: Option<change::Importance>,
+    /// Where both were measured and stand as measured: more than their error?
+    pub measured: Option<change::Verdict>,
 }
 
 /// Asked of the person, and held against published sizes where there are some.
@@ -304,6 +341,9 @@ pub fn first_and_last(knowledge: &Knowledge, asked: &Asked, person: &Person) -> 
                 from: *first,
                 to: *last,
                 judged: judged(knowledge, person, key, &values),
+                measured: side
+                    .and_then(|side| measured::verdict(knowledge, asked, side, key, person))
+                    .filter(|v| (v.since, v.until) == (first.0, last.0)),
             });
         }
     };

@@ -6,7 +6,7 @@ use crate::care::log::of_patient;
 use crate::context::Context;
 use crate::course::page::readings_of;
 use crate::course::repeats::own_repeats;
-use crate::course::scores::{self, Asked};
+use crate::course::scores::{self, Asked, FirstAndLast};
 use crate::course::seen::Readings;
 use crate::error::PageError;
 use crate::visit::gather::Gathered;
@@ -16,8 +16,8 @@ use change::{OwnRepeats, Run, Seen, WhyKind, Yards, line};
 use exam::Leg;
 use knowledge::yardstick::Person;
 use knowledge::{Knowledge, Measure};
-use letter::compose::{ChangeLine, Compared, Further, Legs, Verdict};
-use record::{ExamineOf, Visit};
+use letter::compose::{ChangeLine, Compared, Further, Legs, MeasuredOn, Verdict};
+use record::{CaptureKind, ExamineOf, Visit};
 use terms::Side;
 use time::Date;
 
@@ -31,6 +31,8 @@ pub struct Beside {
     pub change: Vec<ChangeLine>,
     /// Left, right.
     pub legs: [Option<Leg>; 2],
+    /// The files on which something was measured, by their ids.
+    pub measured_on: Vec<(String, MeasuredOn)>,
 }
 
 impl Beside {
@@ -72,11 +74,26 @@ pub async fn of_visit(context: &Context, g: &Gathered) -> Result<Beside, PageErr
     for (leg, side) in legs.iter_mut().zip([Side::Left, Side::Right]) {
         *leg = leg_of(context, g, side).await?;
     }
+    let captures = store.captures_of(g.patient.id).await?;
     Ok(Beside {
         care: as_of(&log.entries(), on),
         change,
         legs,
+        measured_on: captures
+            .iter()
+            .map(|c| (c.id.to_string(), measured_on(c.kind)))
+            .collect(),
     })
+}
+
+fn measured_on(kind: CaptureKind) -> MeasuredOn {
+    match kind {
+        CaptureKind::Print => MeasuredOn::Print,
+        CaptureKind::Pressure => MeasuredOn::Pressure,
+        CaptureKind::FromBehind | CaptureKind::FromSide => MeasuredOn::Photograph,
+        CaptureKind::HeelRise => MeasuredOn::Clip,
+        CaptureKind::Markers => MeasuredOn::Markers,
+    }
 }
 
 /// The leg as it was measured at this visit.
@@ -108,23 +125,34 @@ fn as_of(entries: &[Entry], on: Date) -> Vec<Entry> {
 fn of_scores(knowledge: &Knowledge, asked: &Asked, person: &Person) -> Vec<ChangeLine> {
     scores::first_and_last(knowledge, asked, person)
         .into_iter()
-        .map(|s| ChangeLine {
-            of: Compared::Question(s.key),
-            side: s.side,
-            from: s.from.1,
-            to: s.to.1,
-            unit: None,
-            since: words::day(s.from.0),
-            verdict: s
-                .judged
-                .map_or(Verdict::Matters { by: 0, of: 0 }, |j| Verdict::Matters {
-                    by: j.reached,
-                    of: j.sources,
-                }),
-            by: Some(s.to.1 - s.from.1),
-            smallest: None,
+        .map(|s| {
+            let (verdict, smallest) = of_score(&s);
+            ChangeLine {
+                of: Compared::Question(s.key),
+                side: s.side,
+                from: s.from.1,
+                to: s.to.1,
+                unit: None,
+                since: words::day(s.from.0),
+                verdict,
+                by: Some(s.to.1 - s.from.1),
+                smallest,
+            }
         })
         .collect()
+}
+
+/// What was measured both times is held against its error; what was asked, against what matters to people.
+fn of_score(s: &FirstAndLast) -> (Verdict, Option<f64>) {
+    let measured = s.measured.as_ref();
+    match measured.map(|v| (&v.kind, v.smallest_shown)) {
+        Some((change::Kind::Changed { .. }, smallest)) => (Verdict::Changed, smallest),
+        Some((change::Kind::NoChangeShown, smallest)) => (Verdict::NoChangeShown, smallest),
+        Some((change::Kind::CannotTell { .. }, _)) | None => {
+            let (by, of) = s.judged.as_ref().map_or((0, 0), |j| (j.reached, j.sources));
+            (Verdict::Matters { by, of }, None)
+        }
+    }
 }
 
 /// For each foot the measures that were read on two days or more, what changed first.

@@ -230,6 +230,7 @@ pub fn composed(w: &Writing<'_>) -> Composed {
                 decided: foot.decision.as_ref().and_then(|d| d.chosen.as_deref()),
                 proposal: Some(&foot.proposal),
                 chosen,
+                measured_on: &w.beside.measured_on,
             })
             .collect(),
         films: w.films.iter().map(|f| f.film(w.knowledge)).collect(),
