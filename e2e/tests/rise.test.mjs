@@ -154,8 +154,8 @@ test("a photograph from behind is marked by mouse, one point after the other", a
   await page.waitForURL(/\/capture\//);
   await accessible(page, "the page of a photograph on a tablet");
   const before = await page.locator("#capture-readings .value").first().textContent();
-  const box = await page.locator("#stage").boundingBox();
   await page.getByRole("button", { name: "Set Heel, lower, left foot" }).click();
+  const box = await page.locator("#stage").boundingBox();
   assert.match(await page.locator("#capture-voice").textContent(), /^Click where it lies: Heel, lower/);
   await page.mouse.click(box.x + box.width * 0.2, box.y + box.height * 0.85);
   await page.waitForFunction(() => /^Read again/.test(document.getElementById("capture-voice")?.textContent ?? ""));

@@ -24,7 +24,7 @@ use std::time::Duration;
 use tower_http::{catch_panic::CatchPanicLayer, csrf::CsrfLayer, timeout::TimeoutLayer};
 
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; \
-     font-src 'self'; connect-src 'self'; worker-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
+     font-src 'self'; connect-src 'self'; media-src blob:; worker-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
 const HEADERS: [(HeaderName, &str); 7] = [
     (header::CONTENT_SECURITY_POLICY, POLICY),

@@ -126,6 +126,15 @@ pub fn side_head(side: Side) -> &'static str {
     }
 }
 
+/// With its first letter large.
+pub fn capitalised(words: &str) -> String {
+    let mut letters = words.chars();
+    letters
+        .next()
+        .map(|first| first.to_uppercase().chain(letters).collect())
+        .unwrap_or_default()
+}
+
 /// `12.3°`
 pub fn value(estimate: &Estimate) -> String {
     format!(

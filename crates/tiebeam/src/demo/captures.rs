@@ -10,7 +10,7 @@ use motion::frames::packed::{Packed, packed};
 use motion::steps::{Point, Spot};
 use motion::work::{ClipWork, KNOWN_FROM, KNOWN_TO, PhotoWork, View, kept_rises, point_key};
 use phantom::clip::{Clip, ClipSpec, LegSpec};
-use phantom::print::{PrintSpec, paper};
+use phantom::print::{PaperSpec, PrintSpec, sheet};
 use print::{Medium, Scaling, Taken, Wish, Work};
 use record::{
     CaptureId, CaptureKind, CaptureRecord, ClinicianId, ContentHash, Doing, Kept, StepsRecord,
@@ -75,13 +75,13 @@ fn inked() -> Result<Made> {
         arch_depth: 14.0,
         ..PrintSpec::plain(Side::Left)
     };
-    let sheet = paper::sheet(
+    let sheet = sheet(
         &[(spec, [105.0, 270.0], -4.0)],
-        &paper::PaperSpec {
+        &PaperSpec {
             noise: 3.0,
             blotches: 3,
             mm_per_cell: 0.25,
-            ..paper::PaperSpec::default()
+            ..PaperSpec::default()
         },
     );
     let mut bytes = Vec::new();

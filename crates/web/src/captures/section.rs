@@ -32,10 +32,7 @@ pub async fn capture_part(context: &Context, visit: VisitId) -> Result<CapturePa
 
 /// `Print of the foot, standing, left`
 pub fn capture_words(record: &CaptureRecord) -> String {
-    let mut words = record.kind.words().to_owned();
-    if let Some(first) = words.get_mut(..1) {
-        first.make_ascii_uppercase();
-    }
+    let mut words = crate::words::capitalised(record.kind.words());
     let said = [
         record.doing.map(Doing::words),
         record.side.map(|s| s.word()),

@@ -128,8 +128,10 @@ pub struct Readings {
     pub notes: Vec<String>,
     pub legs: Vec<LegPart>,
     pub between: Vec<String>,
-    /// Pictures of single frames can be shown.
+    /// Pictures of single frames can be shown, so wide and so high.
     pub pictures: bool,
+    pub width: usize,
+    pub height: usize,
     pub can_examine: bool,
 }
 
@@ -150,10 +152,11 @@ pub async fn readings(context: &Context, opened: &OpenClip) -> Result<String, Pa
         _ => before.to_owned(),
     };
     let readings = opened.readings.as_ref();
-    told(context, &opened.base, readings, &before, true).await
+    let size = Some((opened.work.width, opened.work.height));
+    told(context, &opened.base, readings, &before, size).await
 }
 
-/// Readings of rises, of a clip or of markers.
+/// Readings of rises, of a clip or of markers; frames can be shown where they have a size.
 ///
 /// # Errors
 /// No such visit.
@@ -162,7 +165,7 @@ pub async fn told(
     base: &Base,
     readings: Option<&motion::RiseReadings>,
     before: &str,
-    pictures: bool,
+    frame_size: Option<(usize, usize)>,
 ) -> Result<String, PageError> {
     let record = &base.record;
     let visit = context.state.store.visit(record.visit).await?;
@@ -182,7 +185,9 @@ pub async fn told(
             .and_then(|r| r.between.as_ref())
             .map(rises::between)
             .unwrap_or_default(),
-        pictures,
+        pictures: frame_size.is_some(),
+        width: frame_size.unwrap_or_default().0,
+        height: frame_size.unwrap_or_default().1,
         can_examine: readings.is_some() && record.doing.is_some() && open,
     }
     .render()?)

@@ -95,7 +95,7 @@ pub async fn readings(context: &Context, opened: &OpenMarkers) -> Result<String,
         &opened.base,
         opened.readings.as_ref(),
         before,
-        false,
+        None,
     )
     .await
 }

@@ -34,12 +34,7 @@ pub struct RegionRow {
 
 /// The name of an index as the page says it.
 pub fn name(index: Index) -> String {
-    let words = index.words();
-    let mut letters = words.chars();
-    letters
-        .next()
-        .map(|first| first.to_uppercase().chain(letters).collect())
-        .unwrap_or_default()
+    crate::words::capitalised(index.words())
 }
 
 pub fn feet(

@@ -129,6 +129,7 @@ export class Placing {
     }
     this.want(field);
     this.say(this.words(field));
+    this.stage.scrollIntoView({ block: "nearest" });
   }
 
   private words(field: HTMLInputElement): string {
