@@ -27,25 +27,52 @@ const ENOUGH_PX: f64 = 0.004;
 /// direction by this part of what half a window shortens. Held against rendered clips.
 const BULGE: f64 = 0.2;
 
-/// How the first look lies in the present frame: `[[a, b], [c, d]]` turns and stretches offsets from the point.
+/// `[[a, b], [c, d]]` turns and stretches offsets from a point.
+pub(crate) type Matrix = [[f64; 2]; 2];
+pub(crate) const UPRIGHT: Matrix = [[1.0, 0.0], [0.0, 1.0]];
+
+/// First `second`, then `first`.
+pub(crate) fn product(first: &Matrix, second: &Matrix) -> Matrix {
+    std::array::from_fn(|i| {
+        std::array::from_fn(|j| first[i][0] * second[0][j] + first[i][1] * second[1][j])
+    })
+}
+
+pub(crate) fn area(m: &Matrix) -> f64 {
+    m[0][0] * m[1][1] - m[0][1] * m[1][0]
+}
+
+/// The way back; for what has an area.
+pub(crate) fn undone(m: &Matrix) -> Matrix {
+    let area = area(m);
+    [
+        [m[1][1] / area, -m[0][1] / area],
+        [-m[1][0] / area, m[0][0] / area],
+    ]
+}
+
+/// How the first look lies in the present frame.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Lie {
-    pub(crate) turn: [[f64; 2]; 2],
+    pub(crate) turn: Matrix,
     pub(crate) at: (f64, f64),
 }
 
-impl Lie {
-    #[cfg(test)]
-    fn upright(at: (f64, f64)) -> Self {
-        Self {
-            turn: [[1.0, 0.0], [0.0, 1.0]],
-            at,
+/// The frame under a laid window, levelled; returns its standard deviation.
+fn sampled(region: &Region, lie: &Lie, seen: &mut [f32]) -> f32 {
+    let plane = region.level(0);
+    let (cx, cy) = region.inside(lie.at, 0);
+    let [[a, b], [c, d]] = lie.turn.map(|row| row.map(|v| v as f32));
+    let (cx, cy, h) = (cx as f32, cy as f32, (WIDE / 2) as f32);
+    for (j, row) in seen.chunks_exact_mut(WIDE).enumerate() {
+        let y = j as f32 - h;
+        let (x0, y0) = (cx + b * y - a * h, cy + d * y - c * h);
+        for (i, o) in row.iter_mut().enumerate() {
+            let i = i as f32;
+            *o = plane.between(x0 + a * i, y0 + c * i);
         }
     }
-
-    fn area(&self) -> f64 {
-        self.turn[0][0] * self.turn[1][1] - self.turn[0][1] * self.turn[1][0]
-    }
+    level(seen)
 }
 
 /// The first look of a point, ready to be laid over later frames.
@@ -170,27 +197,32 @@ impl Anchor {
         })
     }
 
+    /// How alike the first look and the frame are where it is laid; 0 where the frame shows nothing.
+    pub(crate) fn likeness(&self, region: &Region, lie: &Lie) -> f64 {
+        let mut seen = vec![0f32; WIDE * WIDE];
+        let spread = sampled(region, lie, &mut seen);
+        if spread <= 0.0 {
+            return 0.0;
+        }
+        let both: f32 = self
+            .values
+            .iter()
+            .zip(&seen)
+            .zip(&SAY.of)
+            .map(|((t, v), w)| w * t * v)
+            .sum();
+        f64::from(both / (self.spread * spread))
+    }
+
     /// From a first lie to the best; `None` where it runs away or is no longer the same shape.
     pub(crate) fn lay(&self, region: &Region, from: Lie) -> Option<Laid> {
         let half = (WIDE / 2) as f64;
-        let plane = region.level(0);
         let mut lie = from;
         let mut seen = vec![0f32; WIDE * WIDE];
         let say = &SAY.of;
         let mut end = None;
         for _ in 0..MOST_TURNS {
-            let (cx, cy) = region.inside(lie.at, 0);
-            let [[a, b], [c, d]] = lie.turn.map(|row| row.map(|v| v as f32));
-            let (cx, cy, h) = (cx as f32, cy as f32, half as f32);
-            for (j, row) in seen.chunks_exact_mut(WIDE).enumerate() {
-                let y = j as f32 - h;
-                let (x0, y0) = (cx + b * y - a * h, cy + d * y - c * h);
-                for (i, o) in row.iter_mut().enumerate() {
-                    let i = i as f32;
-                    *o = plane.between(x0 + a * i, y0 + c * i);
-                }
-            }
-            let spread = level(&mut seen);
+            let spread = sampled(region, &lie, &mut seen);
             if spread <= 0.0 {
                 return None;
             }
@@ -219,14 +251,10 @@ impl Anchor {
                 [1.0 + step[0] / half, step[1] / half],
                 [step[2] / half, 1.0 + step[3] / half],
             ];
-            let area = small[0][0] * small[1][1] - small[0][1] * small[1][0];
-            if !(0.2..5.0).contains(&area) {
+            if !(0.2..5.0).contains(&area(&small)) {
                 return None;
             }
-            let back = [
-                [small[1][1] / area, -small[0][1] / area],
-                [-small[1][0] / area, small[0][0] / area],
-            ];
+            let back = undone(&small);
             let shift = (
                 -(back[0][0] * step[4] + back[0][1] * step[5]),
                 -(back[1][0] * step[4] + back[1][1] * step[5]),
@@ -236,18 +264,12 @@ impl Anchor {
                 t[0][0] * shift.0 + t[0][1] * shift.1,
                 t[1][0] * shift.0 + t[1][1] * shift.1,
             );
-            let mut turn = [[0.0; 2]; 2];
-            for (i, row) in turn.iter_mut().enumerate() {
-                for (j, cell) in row.iter_mut().enumerate() {
-                    *cell = t[i][0] * back[0][j] + t[i][1] * back[1][j];
-                }
-            }
             lie = Lie {
-                turn,
+                turn: product(&t, &back),
                 at: (lie.at.0 + moved.0, lie.at.1 + moved.1),
             };
             let away = (lie.at.0 - from.at.0).hypot(lie.at.1 - from.at.1);
-            if !away.is_finite() || away > half || !(0.25..4.0).contains(&lie.area()) {
+            if !away.is_finite() || away > half || !(0.25..4.0).contains(&area(&lie.turn)) {
                 return None;
             }
             let largest = step.iter().fold(0f64, |m, s| m.max(s.abs()));
@@ -341,7 +363,11 @@ mod tests {
         let a = Region::around(&first, (80.0, 80.0), 60, 1).unwrap();
         let b = Region::around(&later, (80.0, 80.0), 60, 1).unwrap();
         let anchor = Anchor::cut(&a, (80.0, 80.0), 0.0).unwrap();
-        let laid = anchor.lay(&b, Lie::upright((82.5, 78.0))).unwrap();
+        let from = Lie {
+            turn: UPRIGHT,
+            at: (82.5, 78.0),
+        };
+        let laid = anchor.lay(&b, from).unwrap();
         let error = (laid.lie.at.0 - to.0).hypot(laid.lie.at.1 - to.1);
         assert!(error < 0.033, "{error}");
         assert!(laid.likeness > 0.99);
