@@ -18,9 +18,14 @@ use std::sync::LazyLock;
 
 /// Pixels across the window: larger than that of the steps, since six numbers are found from it.
 pub(crate) const WIDE: usize = 31;
-/// A pixel's say falls with its distance from the point, to the standard normal curve of this width: a sticker or a
-/// cross of 9 to 12 mm at 1.4 pixels a millimetre is seen whole, the window's rim hardly.
-const NEAR_PX: f32 = 6.5;
+/// A pixel's say falls with its distance from the point, to the standard normal curve of one of these widths in pixels.
+/// The narrowest sees a sticker or a cross of 9 to 12 mm at 1.4 pixels a millimetre whole and its surroundings hardly;
+/// the wider ones are for marks so large that their middle alone is plain.
+const NEAR_PX: [f32; 3] = [5.0, 7.0, 10.0];
+/// The narrowest width is taken that places a point to so many pixels under the noise below, else the surest.
+const SURE_PX: f64 = 0.12;
+/// Noise of a usual phone's frame in a lit room, in values of 255. Common practice; nothing was read.
+const USUAL_NOISE: f64 = 3.0;
 const MOST_TURNS: usize = 12;
 const ENOUGH_PX: f64 = 0.004;
 /// A round heel that pitches does not shorten alike all over its window: the place errs along the shortened
@@ -59,7 +64,7 @@ pub(crate) struct Lie {
 }
 
 /// The frame under a laid window, levelled; returns its standard deviation.
-fn sampled(region: &Region, lie: &Lie, seen: &mut [f32]) -> f32 {
+fn sampled(region: &Region, lie: &Lie, say: &Say, seen: &mut [f32]) -> f32 {
     let plane = region.level(0);
     let (cx, cy) = region.inside(lie.at, 0);
     let [[a, b], [c, d]] = lie.turn.map(|row| row.map(|v| v as f32));
@@ -72,7 +77,7 @@ fn sampled(region: &Region, lie: &Lie, seen: &mut [f32]) -> f32 {
             *o = plane.between(x0 + a * i, y0 + c * i);
         }
     }
-    level(seen)
+    level(seen, say)
 }
 
 /// The first look of a point, ready to be laid over later frames.
@@ -83,6 +88,7 @@ pub(crate) struct Anchor {
     /// What each of the six numbers does to each pixel, weighted, in rows of pixels.
     descent: Vec<[f32; 6]>,
     inverse: [[f64; 6]; 6],
+    say: &'static Say,
     /// Square of the standard error with which this look itself lies on the point.
     pub(crate) base_variance: f64,
 }
@@ -92,26 +98,31 @@ struct Say {
     of: Vec<f32>,
     /// Weighted mean square of an offset along x, the same along y.
     square: f32,
+    /// As many pixels of equal say would speak as surely.
+    pixels: f64,
 }
 
-static SAY: LazyLock<Say> = LazyLock::new(|| {
-    let half = (WIDE / 2) as f32;
-    let square = |i: usize| (i as f32 - half).powi(2);
-    let one = |i: usize| (-0.5 * square(i) / (NEAR_PX * NEAR_PX)).exp();
-    let total: f32 = (0..WIDE).map(one).sum();
-    let of = (0..WIDE * WIDE)
-        .map(|k| one(k / WIDE) * one(k % WIDE) / (total * total))
-        .collect();
-    Say {
-        of,
-        square: (0..WIDE).map(|i| square(i) * one(i) / total).sum(),
+static SAYS: LazyLock<[Say; 3]> = LazyLock::new(|| NEAR_PX.map(Say::of_width));
+
+impl Say {
+    fn of_width(width: f32) -> Self {
+        let square = |i: usize| (i as f32 - (WIDE / 2) as f32).powi(2);
+        let one = |i: usize| (-0.5 * square(i) / (width * width)).exp();
+        let total: f32 = (0..WIDE).map(one).sum();
+        let of: Vec<f32> = (0..WIDE * WIDE)
+            .map(|k| one(k / WIDE) * one(k % WIDE) / (total * total))
+            .collect();
+        Self {
+            pixels: 1.0 / of.iter().map(|w| f64::from(w * w)).sum::<f64>(),
+            square: (0..WIDE).map(|i| square(i) * one(i) / total).sum(),
+            of,
+        }
     }
-});
+}
 
 /// Takes the best plane out of a window and returns the standard deviation, both weighted. With weights alike to
 /// all sides the mean and the two slopes do not mix.
-fn level(values: &mut [f32]) -> f32 {
-    let say = &*SAY;
+fn level(values: &mut [f32], say: &Say) -> f32 {
     let half = (WIDE / 2) as f32;
     let (mut mean, mut along_x, mut along_y) = (0f32, 0f32, 0f32);
     for (j, (row, weights)) in values
@@ -156,8 +167,32 @@ impl Anchor {
     /// `None` where the window shows too little.
     pub(crate) fn cut(region: &Region, at: (f64, f64), base_variance: f64) -> Option<Self> {
         let patch = Patch::cut(region, at, 0, WIDE);
+        let mut surest: Option<Self> = None;
+        for say in SAYS.iter() {
+            let Some(anchor) = Self::of_patch(&patch, say, base_variance) else {
+                continue;
+            };
+            if anchor.usual_sd() <= SURE_PX {
+                return Some(anchor);
+            }
+            if surest
+                .as_ref()
+                .is_none_or(|s| anchor.usual_sd() < s.usual_sd())
+            {
+                surest = Some(anchor);
+            }
+        }
+        surest
+    }
+
+    /// Standard error of its place under the usual noise, along the worse direction, pixels.
+    fn usual_sd(&self) -> f64 {
+        let worse = self.inverse[4][4].max(self.inverse[5][5]);
+        USUAL_NOISE * (TOGETHER * worse / self.say.pixels).sqrt()
+    }
+
+    fn of_patch(patch: &Patch, say: &'static Say, base_variance: f64) -> Option<Self> {
         let (gx, gy) = patch.gradients();
-        let say = &*SAY;
         let half = (WIDE / 2) as f32;
         // Offsets in half windows, so that the six numbers are of one size.
         let mut columns: [Vec<f32>; 6] = std::array::from_fn(|k| {
@@ -174,7 +209,7 @@ impl Anchor {
         });
         // What looks like a slope of the light tells nothing of the six numbers.
         for column in &mut columns {
-            level(column);
+            level(column, say);
         }
         let mut hessian = [[0f64; 6]; 6];
         for (a, line) in hessian.iter_mut().enumerate() {
@@ -187,12 +222,13 @@ impl Anchor {
             .map(|p| std::array::from_fn(|k| say.of[p] * columns[k][p]))
             .collect();
         let mut values = patch.values().to_vec();
-        let spread = level(&mut values);
+        let spread = level(&mut values, say);
         Some(Self {
             spread,
             values,
             descent,
             inverse: inverse(hessian)?,
+            say,
             base_variance,
         })
     }
@@ -200,7 +236,7 @@ impl Anchor {
     /// How alike the first look and the frame are where it is laid; 0 where the frame shows nothing.
     pub(crate) fn likeness(&self, region: &Region, lie: &Lie) -> f64 {
         let mut seen = vec![0f32; WIDE * WIDE];
-        let spread = sampled(region, lie, &mut seen);
+        let spread = sampled(region, lie, self.say, &mut seen);
         if spread <= 0.0 {
             return 0.0;
         }
@@ -208,7 +244,7 @@ impl Anchor {
             .values
             .iter()
             .zip(&seen)
-            .zip(&SAY.of)
+            .zip(&self.say.of)
             .map(|((t, v), w)| w * t * v)
             .sum();
         f64::from(both / (self.spread * spread))
@@ -219,10 +255,10 @@ impl Anchor {
         let half = (WIDE / 2) as f64;
         let mut lie = from;
         let mut seen = vec![0f32; WIDE * WIDE];
-        let say = &SAY.of;
+        let say = &self.say.of;
         let mut end = None;
         for _ in 0..MOST_TURNS {
-            let spread = sampled(region, &lie, &mut seen);
+            let spread = sampled(region, &lie, self.say, &mut seen);
             if spread <= 0.0 {
                 return None;
             }
@@ -278,9 +314,7 @@ impl Anchor {
             }
         }
         let (likeness, left) = end?;
-        // Weights all together one: as many pixels speak as a round of the width holds.
-        let pixels = 4.0 * std::f64::consts::PI * f64::from(NEAR_PX * NEAR_PX);
-        let variance = TOGETHER * f64::from(left) / pixels;
+        let variance = TOGETHER * f64::from(left) / self.say.pixels;
         let floor = FLOOR_PX * FLOOR_PX + self.base_variance;
         let m = &self.inverse;
         let bulge = |column: usize| {
@@ -371,6 +405,32 @@ mod tests {
         let error = (laid.lie.at.0 - to.0).hypot(laid.lie.at.1 - to.1);
         assert!(error < 0.033, "{error}");
         assert!(laid.likeness > 0.99);
+    }
+
+    #[test]
+    fn a_plain_dot_too_large_for_the_narrowest_width_is_laid_by_its_rim() {
+        let dot = |at: (f64, f64)| {
+            let bytes = (0..160 * 160)
+                .map(|i| {
+                    let r = ((i % 160) as f64 - at.0).hypot((i / 160) as f64 - at.1);
+                    // An oval shade within keeps the dot from turning freely.
+                    let within = 70.0 + 0.5 * ((i % 160) as f64 - at.0);
+                    let share = (12.5 - r).clamp(0.0, 1.0);
+                    (within * share + 190.0 * (1.0 - share)).round() as u8
+                })
+                .collect();
+            Frame::new(160, 160, bytes).unwrap()
+        };
+        let a = Region::around(&dot((80.0, 80.0)), (80.0, 80.0), 60, 1).unwrap();
+        let b = Region::around(&dot((82.4, 78.7)), (80.0, 80.0), 60, 1).unwrap();
+        let anchor = Anchor::cut(&a, (80.0, 80.0), 0.0).unwrap();
+        let from = Lie {
+            turn: UPRIGHT,
+            at: (80.5, 80.2),
+        };
+        let laid = anchor.lay(&b, from).unwrap();
+        let error = (laid.lie.at.0 - 82.4).hypot(laid.lie.at.1 - 78.7);
+        assert!(error < 0.1 && laid.likeness > 0.98, "{error}");
     }
 
     #[test]
