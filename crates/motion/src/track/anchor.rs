@@ -29,7 +29,7 @@ const USUAL_NOISE: f64 = 3.0;
 const MOST_TURNS: usize = 12;
 const ENOUGH_PX: f64 = 0.004;
 /// A round heel that pitches does not shorten alike all over its window: the place errs along the shortened
-/// direction by this part of what half a window shortens. Held against rendered clips.
+/// direction by this part of what the width of the say shortens. Held against rendered clips.
 const BULGE: f64 = 0.2;
 
 /// `[[a, b], [c, d]]` turns and stretches offsets from a point.
@@ -69,12 +69,22 @@ fn sampled(region: &Region, lie: &Lie, say: &Say, seen: &mut [f32]) -> f32 {
     let (cx, cy) = region.inside(lie.at, 0);
     let [[a, b], [c, d]] = lie.turn.map(|row| row.map(|v| v as f32));
     let (cx, cy, h) = (cx as f32, cy as f32, (WIDE / 2) as f32);
+    let (far_x, far_y) = (h * (a.abs() + b.abs()), h * (c.abs() + d.abs()));
+    let inside = cx - far_x >= 1.0
+        && cy - far_y >= 1.0
+        && cx + far_x < plane.width as f32 - 3.0
+        && cy + far_y < plane.height as f32 - 3.0;
     for (j, row) in seen.chunks_exact_mut(WIDE).enumerate() {
         let y = j as f32 - h;
         let (x0, y0) = (cx + b * y - a * h, cy + d * y - c * h);
         for (i, o) in row.iter_mut().enumerate() {
             let i = i as f32;
-            *o = plane.between(x0 + a * i, y0 + c * i);
+            let (x, y) = (x0 + a * i, y0 + c * i);
+            *o = if inside {
+                plane.between_inside(x, y)
+            } else {
+                plane.between(x, y)
+            };
         }
     }
     level(seen, say)
@@ -100,6 +110,8 @@ struct Say {
     square: f32,
     /// As many pixels of equal say would speak as surely.
     pixels: f64,
+    /// Of the normal curve, pixels.
+    width: f64,
 }
 
 static SAYS: LazyLock<[Say; 3]> = LazyLock::new(|| NEAR_PX.map(Say::of_width));
@@ -115,6 +127,7 @@ impl Say {
         Self {
             pixels: 1.0 / of.iter().map(|w| f64::from(w * w)).sum::<f64>(),
             square: (0..WIDE).map(|i| square(i) * one(i) / total).sum(),
+            width: f64::from(width),
             of,
         }
     }
@@ -319,7 +332,7 @@ impl Anchor {
         let m = &self.inverse;
         let bulge = |column: usize| {
             let stretch = lie.turn[0][column].hypot(lie.turn[1][column]);
-            (BULGE * half * (1.0 - stretch)).powi(2)
+            (BULGE * self.say.width * (1.0 - stretch)).powi(2)
         };
         Some(Laid {
             lie,
