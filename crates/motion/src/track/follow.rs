@@ -17,6 +17,10 @@ pub const LONGEST_SIDE_PX: usize = 2048;
 /// Standard error of a place set by hand in a later frame, against the same spot of skin, pixels.
 const HAND_PX: f64 = 1.0;
 
+/// Most that a line's length and direction change from a frame to the next, part of its length: at 24 frames a second
+/// a heel that drops from its full height shortens or turns by less than half of this.
+const MOST_LINE_CHANGE: f64 = 0.4;
+
 /// Follows the marks through the clip.
 ///
 /// # Errors
@@ -81,7 +85,6 @@ pub fn follow_with(
             walk.advance(&frame, (times[now] - times[before]).abs());
             walk.correct(&frame, &marks.corrections, now, by);
             walk.note(&mut track, now, by);
-            walk.take_back(&mut track, &order[..here]);
             for index in std::mem::take(&mut walk.returned) {
                 walk.fill(
                     &mut track,
@@ -95,7 +98,6 @@ pub fn follow_with(
             done += 1;
             seen(done, count);
         }
-        walk.leave_unsure(&mut track, &order);
     }
     Ok(track)
 }
@@ -225,12 +227,14 @@ impl Walk {
             camera: &|at| now.to(before.back(at)),
         };
         self.cameras.push(now);
-        let was: Vec<bool> = self.seen().iter().map(Option::is_some).collect();
+        let before_at = self.seen();
+        let was: Vec<bool> = before_at.iter().map(Option::is_some).collect();
         self.legs.par_iter_mut().for_each(|(_, _, follower)| {
             if let Some(f) = follower {
                 f.advance(&moment);
             }
         });
+        self.deny_leaps(&before_at, &moment);
         let seen = self.seen();
         if seen.iter().any(Option::is_none) {
             let habits = &self.habits;
@@ -253,6 +257,34 @@ impl Walk {
         self.remember();
     }
 
+    /// Between two frames no line of a leg changes by much; where it seems to, the point that went furthest from
+    /// where it was foreseen went to another thing, as a rule to the other point's sticker.
+    fn deny_leaps(&mut self, before: &[Option<(f64, f64)>], moment: &Moment) {
+        let now = self.seen();
+        for upper in (0..self.legs.len()).step_by(2) {
+            let lower = upper + 1;
+            let (Some(a), Some(b), Some(c), Some(d)) =
+                (before[upper], before[lower], now[upper], now[lower])
+            else {
+                continue;
+            };
+            let (line, line_now) = ((b.0 - a.0, b.1 - a.1), (d.0 - c.0, d.1 - c.1));
+            let change = (line_now.0 - line.0).hypot(line_now.1 - line.1);
+            if change <= MOST_LINE_CHANGE * line.0.hypot(line.1) {
+                continue;
+            }
+            let surprise = |i: usize| self.legs[i].2.as_ref().map_or(0.0, Follower::surprise);
+            let (index, at) = if surprise(upper) > surprise(lower) {
+                (upper, a)
+            } else {
+                (lower, b)
+            };
+            if let Some(f) = &mut self.legs[index].2 {
+                f.deny(at, moment);
+            }
+        }
+    }
+
     fn correct(&mut self, frame: &Frame, all: &[Correction], now: usize, by: usize) {
         for c in all.iter().filter(|c| c.frame == now) {
             let found = self
@@ -271,26 +303,6 @@ impl Walk {
         }
     }
 
-    /// Places of the frames before (in the order of the walk) that turned out not to be the points'.
-    fn take_back(&mut self, track: &mut Track, before: &[usize]) {
-        for (points, (_, _, follower)) in track.points.iter_mut().zip(&mut self.legs) {
-            let count = follower.as_mut().map_or(0, Follower::withdrawn);
-            for frame in before.iter().rev().take(count) {
-                points.places[*frame] = None;
-            }
-        }
-    }
-
-    /// At the end of the clip what no look confirmed is not told.
-    fn leave_unsure(&self, track: &mut Track, order: &[usize]) {
-        for (points, (_, _, follower)) in track.points.iter_mut().zip(&self.legs) {
-            let count = follower.as_ref().map_or(0, Follower::unsure);
-            for frame in order.iter().skip(1).rev().take(count) {
-                points.places[*frame] = None;
-            }
-        }
-    }
-
     /// A point that came back in the last frame of `walked` is followed the other way into its gap, until it is
     /// lost again or meets a place it was seen at.
     fn fill(
@@ -305,7 +317,6 @@ impl Walk {
         let Some(mut follower) = self.legs[index].2.as_ref().and_then(|f| f.again(frame)) else {
             return Ok(());
         };
-        let mut filled = Vec::new();
         for here in (1..walked.len() - 1).rev() {
             let (now, after) = (walked[here], walked[here + 1]);
             let known = track.points[index].places[now].filter(|p| p.how != How::Foreseen);
@@ -319,15 +330,10 @@ impl Walk {
                 dt: (times[after] - times[now]).abs(),
                 camera: &|at| back.to(there.back(at)),
             });
-            let kept = filled.len() - follower.withdrawn().min(filled.len());
-            filled.truncate(kept);
             if follower.seen_at().is_none() {
                 break;
             }
-            filled.push((now, follower.place()));
-        }
-        filled.truncate(filled.len() - follower.unsure().min(filled.len()));
-        for (now, place) in filled {
+            let place = follower.place();
             track.points[index].places[now] = place.map(|p| in_finer_pixels(p, source.by));
         }
         Ok(())

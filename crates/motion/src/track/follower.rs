@@ -2,8 +2,7 @@
 //!
 //! A point is *seen* while the step to the present frame leads back to where it came from and the first look (or
 //! a later one of its own) still fits. Otherwise it is *gone*: foreseen over a short gap, then missing, and
-//! looked for by its looks, where the rest of the leg lets it be expected, until it comes back. Places that no look
-//! confirmed are taken back: a sleeve that slides over a point can be stepped along with as well as skin.
+//! looked for by its looks, where the rest of the leg lets it be expected, until it comes back.
 
 use super::At;
 use super::anchor::{Anchor, Laid, Lie, Matrix, UPRIGHT, WIDE, area, product, undone};
@@ -32,14 +31,13 @@ const TRIED: usize = 3;
 const MOST_RESIZED: f64 = 1.35;
 /// Furthest that the first look may pull a step, pixels.
 const FURTHEST_PULL_PX: f64 = 4.0;
-/// How long a point may go on by steps alone, seconds: drift stays below a pixel and a thing sliding over the
-/// point is noticed.
-const LONGEST_WITHOUT_LOOK_S: f64 = 0.4;
 /// How long a place may be foreseen, seconds: a heel at its usual tempo changes its speed in half a second.
 pub(crate) const LONGEST_FORESEEN_S: f64 = 0.15;
 /// Standard error of a foreseen place: a pixel, and this much for each second squared (half the acceleration a
 /// rising heel has at 1.5 pixels a millimetre).
 const FORESEEN_PX_PER_S2: f64 = 400.0;
+/// Furthest from its foreseen place that a point comes back where its leg tells nothing, pixels.
+const FURTHEST_UNTOLD_PX: f64 = 8.0;
 /// Looks kept of one point.
 const MOST_LOOKS: usize = 4;
 /// A look that fits less than this is seconded by a new one.
@@ -107,11 +105,8 @@ pub(crate) struct Follower {
     /// Pixels a second, the camera's part taken out.
     velocity: At,
     covariance: [f64; 3],
-    without_look_s: f64,
-    /// Frames since a look fitted.
-    unsure: usize,
-    /// Frames before the present one whose places turned out not to be the point's.
-    withdrawn: usize,
+    /// How far from where its speed led the last step went, pixels.
+    surprise: f64,
 }
 
 /// What a frame brings besides its pixels.
@@ -141,9 +136,7 @@ impl Follower {
             usual: LEAST_RETURN_LIKENESS.1,
             velocity: (0.0, 0.0),
             covariance: [variance, 0.0, variance],
-            without_look_s: 0.0,
-            unsure: 0,
-            withdrawn: 0,
+            surprise: 0.0,
         })
     }
 
@@ -157,9 +150,6 @@ impl Follower {
             },
             looks: self.looks.clone(),
             velocity: (0.0, 0.0),
-            without_look_s: 0.0,
-            unsure: 0,
-            withdrawn: 0,
             ..*self
         })
     }
@@ -172,27 +162,13 @@ impl Follower {
         }
     }
 
-    /// Where and how it is seen now; `None` while no look tells that it is the point.
+    /// Where and how it is seen now; `None` where no look tells how.
     pub(crate) fn stood(&self) -> Option<Stood> {
         let at = self.seen_at()?;
-        (self.unsure == 0 && !self.looks.is_empty()).then_some(Stood {
+        (!self.looks.is_empty()).then_some(Stood {
             at,
             turn: self.turn,
         })
-    }
-
-    /// How many of the places before the present frame are taken back; told once.
-    pub(crate) fn withdrawn(&mut self) -> usize {
-        std::mem::take(&mut self.withdrawn)
-    }
-
-    /// Places up to the present frame that no look has confirmed.
-    pub(crate) fn unsure(&self) -> usize {
-        if self.looks.is_empty() {
-            0
-        } else {
-            self.unsure
-        }
     }
 
     /// To the next frame.
@@ -219,7 +195,6 @@ impl Follower {
             self.lose(at, moment);
             return;
         };
-        self.without_look_s += dt;
         let mut at_now = to;
         match self.laid(&region, to) {
             Some(Laid {
@@ -229,7 +204,6 @@ impl Follower {
             }) => {
                 let laid = lie.at;
                 let pull = (laid.0 - to.0).hypot(laid.1 - to.1);
-                self.withdrawn += self.unsure();
                 at_now = laid;
                 self.confirmed(lie.turn, likeness, covariance);
                 if likeness < SECOND_LOOK_BELOW
@@ -246,17 +220,18 @@ impl Follower {
                     }
                 }
             }
+            // A sleeve that slides over a point can be stepped along with as well as skin.
+            None if !self.looks.is_empty() => {
+                self.lose(at, moment);
+                return;
+            }
             None => {
                 for (c, s) in self.covariance.iter_mut().zip(step_covariance) {
                     *c += s;
                 }
-                if !self.looks.is_empty() && self.without_look_s > LONGEST_WITHOUT_LOOK_S {
-                    self.lose(at, moment);
-                    return;
-                }
-                self.unsure += 1;
             }
         }
+        self.surprise = (at_now.0 - guess.0).hypot(at_now.1 - guess.1);
         if dt > 0.0 {
             // Half of the new speed and half of the old: a single step's error is not taken for speed.
             let now = ((at_now.0 - still.0) / dt, (at_now.1 - still.1) / dt);
@@ -276,6 +251,16 @@ impl Follower {
             }
             None => self.lose(at, moment),
         }
+    }
+
+    pub(crate) fn surprise(&self) -> f64 {
+        self.surprise
+    }
+
+    /// The last step, from `at`, led elsewhere.
+    pub(crate) fn deny(&mut self, at: At, moment: &Moment) {
+        self.velocity = (0.0, 0.0);
+        self.lose(at, moment);
     }
 
     /// A step forth and back.
@@ -313,13 +298,9 @@ impl Follower {
         // A tenth of the new: a few frames of shadow do not change what is usual.
         self.usual += 0.1 * (likeness - self.usual);
         self.covariance = covariance;
-        self.without_look_s = 0.0;
-        self.unsure = 0;
     }
 
     fn lose(&mut self, at: At, moment: &Moment) {
-        self.withdrawn += self.unsure();
-        self.unsure = 0;
         self.state = State::Gone(Gone {
             since_s: moment.dt,
             last: (moment.camera)(at),
@@ -341,7 +322,15 @@ impl Follower {
             gone.since_s += moment.dt;
             gone.last = (moment.camera)(gone.last);
         }
+        let gone = *gone;
         let long = gone.since_s > LONGEST_FORESEEN_S;
+        let expected = expected.or_else(|| {
+            (!long).then(|| Expected {
+                at: self.foreseen_at(&gone),
+                within: foreseen_sd(&gone).min(FURTHEST_UNTOLD_PX),
+                turn: self.turn,
+            })
+        });
         let Some((laid, region)) = expected.and_then(|e| self.returned(moment.frame, &e)) else {
             return false;
         };
@@ -412,7 +401,7 @@ impl Follower {
             }),
             State::Gone(gone) => (gone.since_s <= LONGEST_FORESEEN_S).then(|| {
                 let (x, y) = self.foreseen_at(gone);
-                let sd = 1.0 + FORESEEN_PX_PER_S2 * gone.since_s * gone.since_s;
+                let sd = foreseen_sd(gone);
                 Place {
                     x,
                     y,
@@ -423,4 +412,8 @@ impl Follower {
             }),
         }
     }
+}
+
+fn foreseen_sd(gone: &Gone) -> f64 {
+    1.0 + FORESEEN_PX_PER_S2 * gone.since_s * gone.since_s
 }
