@@ -75,8 +75,13 @@ pub fn follow_with(
         (0..=marks.frame).rev().collect(),
     ];
     let mut source = Source { frames, size, by };
+    let mut learnt = None;
     for order in both {
         let mut walk = Walk::start(&first, marks, by)?;
+        // How the leg stood later tells of earlier frames too, as long as it is the same skin that was followed.
+        if let Some(habits) = learnt.take().filter(|_| marks.corrections.is_empty()) {
+            walk.habits = habits;
+        }
         track.corners = walk.background.count();
         walk.note(&mut track, marks.frame, by);
         for here in 1..order.len() {
@@ -98,6 +103,7 @@ pub fn follow_with(
             done += 1;
             seen(done, count);
         }
+        learnt = Some(walk.habits);
     }
     Ok(track)
 }

@@ -42,6 +42,7 @@ const FURTHEST_UNTOLD_PX: f64 = 8.0;
 const MOST_LOOKS: usize = 4;
 /// A look that fits less than this is seconded by a new one.
 const SECOND_LOOK_BELOW: f64 = 0.9;
+
 enum State {
     Seen { at: At, region: Region },
     Gone(Gone),
