@@ -99,7 +99,7 @@ impl Habit {
         } else {
             OTHER_LINE_PX
         };
-        (away <= FURTHEST_PX).then(|| Expected {
+        (away <= FURTHEST_PX).then_some(Expected {
             at: (
                 now.0 + then.at.0 - key_then.0,
                 now.1 + then.at.1 - key_then.1,
