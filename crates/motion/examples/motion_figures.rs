@@ -36,7 +36,9 @@ struct Outcome {
     lost: (usize, usize),
     count: (usize, usize),
     turn: Option<(f64, f64, f64, Verdict)>,
+    /// Of rises that were seen from foot to top.
     heights: Vec<(f64, f64)>,
+    not_seen_whole: usize,
 }
 
 fn main() {
@@ -90,6 +92,7 @@ fn outcome(seed: u64) -> Outcome {
         count: (leg.count.unwrap_or(usize::MAX), truth.rises.len()),
         turn: None,
         heights: Vec::new(),
+        not_seen_whole: leg.rises.iter().filter(|r| r.not_seen_whole).count(),
     };
     if exact {
         compare(&mut out, &steps, leg, truth);
@@ -109,6 +112,7 @@ fn outcome(seed: u64) -> Outcome {
             .rises
             .iter()
             .zip(&truth.rises)
+            .filter(|(r, _)| !r.not_seen_whole)
             .map(|(r, t)| {
                 (
                     100.0 * (r.height.value / t.height_mm - 1.0),
@@ -198,13 +202,14 @@ fn rises(outcomes: &[Outcome], more: &Value) {
     let heights: Vec<(f64, f64)> = outcomes.iter().flat_map(|o| o.heights.clone()).collect();
     let squares: Vec<f64> = heights.iter().map(|h| h.0 * h.0).collect();
     let value = rms(&squares);
+    let partly: usize = outcomes.iter().map(|o| o.not_seen_whole).sum();
     figure(
         "height of a rise against the truth, root mean square",
         value,
         "% of the height",
         "< 3",
         value < 3.0,
-        &json!({ "rises": heights.len() }),
+        &json!({ "rises": heights.len(), "said_not_seen_whole_and_left_out": partly }),
     );
     let inside = heights.iter().filter(|h| h.1 <= Z_975).count();
     let share = 100.0 * inside as f64 / heights.len().max(1) as f64;

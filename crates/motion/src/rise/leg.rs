@@ -1,10 +1,12 @@
 //! All readings of one leg.
 
 use super::angle::{HeelAngle, heel_angle};
+use super::gap::{HIDDEN_SHARE, hidden_beside};
 use super::rises::{LEAST_RISE_LEG, LEAST_RISE_MM, Rule, Span, spans};
 use super::series::{LegSeries, Scale, Series};
+use super::tempo::{beat_lost, tempo};
 use super::turn::{OneTurn, Turn, turn};
-use crate::steps::{How, Point};
+use crate::steps::Point;
 use quantity::{Estimate, Unit};
 use serde::Serialize;
 use terms::Side;
@@ -46,6 +48,8 @@ pub struct Rise {
     pub off_beat: Option<bool>,
     /// Frames of it without a height.
     pub frames_missing: usize,
+    /// Its top, or the standing before it, lies beside frames in which the heel was not seen: it may be higher.
+    pub not_seen_whole: bool,
 }
 
 /// What a reader of the numbers should know.
@@ -53,10 +57,21 @@ pub struct Rise {
 #[serde(rename_all = "kebab-case", tag = "note")]
 pub enum Note {
     NoKnownLength,
-    CameraUnknown { frames: usize },
+    CameraUnknown {
+        frames: usize,
+    },
     NoRise,
-    PointLost { point: Point, frames: usize },
-    CountIsALeast { gap_s: f64 },
+    PointLost {
+        point: Point,
+        frames: usize,
+    },
+    CountIsALeast {
+        gap_s: f64,
+    },
+    /// Rises whose top or standing was not seen.
+    HeightIsALeast {
+        rises: Vec<usize>,
+    },
     RuleNotJudged,
     LastRiseCut,
 }
@@ -77,8 +92,16 @@ impl Note {
             Note::CountIsALeast { gap_s } => format!(
                 "the heel was not seen for {gap_s:.1} seconds: there may be more rises than were counted"
             ),
+            Note::HeightIsALeast { rises } => {
+                let numbers: Vec<String> = rises.iter().map(usize::to_string).collect();
+                format!(
+                    "the heel was not seen at the top or the foot of {} {}: the height is at least what is told, and no angle at the top is",
+                    if rises.len() == 1 { "rise" } else { "rises" },
+                    numbers.join(", ")
+                )
+            }
             Note::RuleNotJudged => {
-                "the rule asks for millimetres and no length is known: whether rises count is not judged".into()
+                "whether every rise counts is not judged: no length is known for a rule in millimetres, or a height was not seen whole".into()
             }
             Note::LastRiseCut => "the clip ends before the last rise came down".into(),
         }
@@ -164,9 +187,10 @@ pub(crate) fn read_leg(series: &Series, leg: &LegSeries, rule: Rule) -> LegReadi
     let (tempo_per_min, tempo_spread) = tempo(&rises);
     let beat_lost = beat_lost(&mut rises, series.beat_per_min);
     let by_height = |a: &&Rise, b: &&Rise| a.height.value.total_cmp(&b.height.value);
-    let best = rises.iter().max_by(by_height);
-    let worst = (rises.len() > 1)
-        .then(|| rises.iter().min_by(by_height))
+    let whole = seen_whole(&rises);
+    let best = whole.iter().copied().max_by(by_height);
+    let worst = (whole.len() > 1)
+        .then(|| whole.iter().copied().min_by(by_height))
         .flatten();
     LegReadings {
         side: leg.side,
@@ -250,6 +274,16 @@ pub(crate) fn median(mut values: Vec<f64>) -> Option<f64> {
     })
 }
 
+/// Rises that were seen from foot to top; where none was, all.
+fn seen_whole(rises: &[Rise]) -> Vec<&Rise> {
+    let whole: Vec<&Rise> = rises.iter().filter(|r| !r.not_seen_whole).collect();
+    if whole.is_empty() {
+        rises.iter().collect()
+    } else {
+        whole
+    }
+}
+
 fn judge(rises: &mut [Rise], rule: Rule, scale: Scale, notes: &mut Vec<Note>) {
     let first = rises
         .iter()
@@ -257,11 +291,14 @@ fn judge(rises: &mut [Rise], rule: Rule, scale: Scale, notes: &mut Vec<Note>) {
         .map(|r| r.height.value)
         .fold(0.0, f64::max);
     for rise in rises.iter_mut() {
+        // A height that was not seen whole can reach a limit and cannot fail it.
+        let reaches =
+            |least: f64| Some(rise.height.value >= least).filter(|r| *r || !rise.not_seen_whole);
         rise.counts = match rule {
             Rule::AnyRise => Some(true),
-            Rule::ShareOfFirst { share } => Some(rise.height.value >= share * first),
+            Rule::ShareOfFirst { share } => reaches(share * first),
             Rule::Height { mm } => match scale {
-                Scale::Millimetres { .. } => Some(rise.height.value >= mm),
+                Scale::Millimetres { .. } => reaches(mm),
                 Scale::Unknown => None,
             },
         };
@@ -269,33 +306,6 @@ fn judge(rises: &mut [Rise], rule: Rule, scale: Scale, notes: &mut Vec<Note>) {
     if rises.iter().any(|r| r.counts.is_none()) {
         notes.push(Note::RuleNotJudged);
     }
-}
-
-/// Off the beat by more than this part of it. Our own choice; `SVthesis` (read) leaves it to the eye.
-const OFF_BEAT: f64 = 0.25;
-
-fn beat_lost(rises: &mut [Rise], beat_per_min: Option<f64>) -> Option<usize> {
-    let beat = 60.0 / beat_per_min?;
-    for i in 1..rises.len() {
-        let between = rises[i].top_s - rises[i - 1].top_s;
-        rises[i].off_beat = Some((between - beat).abs() > OFF_BEAT * beat);
-    }
-    rises
-        .windows(2)
-        .find(|w| w.iter().all(|r| r.off_beat == Some(true)))
-        .map(|w| w[0].number)
-}
-
-fn tempo(rises: &[Rise]) -> (Option<f64>, Option<f64>) {
-    let between: Vec<f64> = rises.windows(2).map(|w| w[1].top_s - w[0].top_s).collect();
-    let per_min = median(between.clone()).map(|m| 60.0 / m);
-    let n = between.len() as f64;
-    let spread = (between.len() > 1).then(|| {
-        let mean = between.iter().sum::<f64>() / n;
-        let square = between.iter().map(|b| (b - mean).powi(2)).sum::<f64>() / (n - 1.0);
-        100.0 * square.sqrt() / mean
-    });
-    (per_min, spread)
 }
 
 struct View<'a> {
@@ -343,7 +353,11 @@ impl View<'_> {
         }))
     }
 
+    /// `None` where the top may have been hidden.
     fn at_top(&self, span: &Span) -> Option<MeanAngle> {
+        if self.hidden_at(span.top) > HIDDEN_SHARE * span.height {
+            return None;
+        }
         let base = self.heights[span.start]?;
         let least = base + TOP_SHARE * span.height;
         let high = |f: usize| self.heights[f].is_some_and(|h| h >= least);
@@ -357,17 +371,24 @@ impl View<'_> {
         self.mean_angle(from.unwrap_or(span.top)..=until.unwrap_or(span.top))
     }
 
+    /// In the unit of the readings.
+    fn hidden_at(&self, frame: usize) -> f64 {
+        hidden_beside(self.heights, &self.series.times_s, frame)
+    }
+
     fn one_turn(&self, i: usize, span: &Span, all: &[Span]) -> Option<OneTurn> {
         let (standing, top) = (self.before(i, span, all)?, self.at_top(span)?);
         Some(OneTurn {
             change_deg: top.deg - standing.deg,
             sd_deg: top.sd_deg.hypot(standing.sd_deg),
+            top_deg: top.deg,
             shortened: top.heel_over_leg / standing.heel_over_leg,
             heel_length: standing.heel_length,
         })
     }
 
-    /// Following and the scale; standing heights of one heel differ by what the camera could not be corrected.
+    /// Following and the scale; standing heights of one heel differ by what the camera could not be corrected; what
+    /// a gap beside the top or the foot may hide.
     fn height(&self, span: &Span) -> Estimate {
         let (per_unit, relative, unit) = self.worth.map_or((1.0, 0.0, Unit::Ratio), |w| {
             (w.per_unit, w.relative_error, w.unit)
@@ -384,6 +405,7 @@ impl View<'_> {
             steady,
             relative * span.height,
             LOOKING_DOWN * span.height,
+            self.hidden_at(span.start) + self.hidden_at(span.top),
         ];
         let square: f64 = error.iter().map(|e| e * e).sum();
         Estimate::new(span.height, square.sqrt(), unit)
@@ -416,6 +438,8 @@ impl View<'_> {
                 .iter()
                 .filter(|h| h.is_none())
                 .count(),
+            not_seen_whole: self.hidden_at(span.start) + self.hidden_at(span.top)
+                > HIDDEN_SHARE * span.height,
         }
     }
 
@@ -475,9 +499,7 @@ impl View<'_> {
         }
         for point in Point::ALL {
             let series = &self.leg.points[point as usize];
-            let unseen =
-                |s: &&Option<super::series::Seen>| s.is_none_or(|s| s.how == How::Foreseen);
-            let frames = series.iter().filter(unseen).count();
+            let frames = series.iter().filter(|s| s.is_none()).count();
             if frames > 0 {
                 notes.push(Note::PointLost { point, frames });
             }
@@ -495,6 +517,14 @@ impl View<'_> {
         if gap > GAP_S {
             notes.push(Note::CountIsALeast { gap_s: gap });
         }
+        let partly: Vec<usize> = rises
+            .iter()
+            .filter(|r| r.not_seen_whole)
+            .map(|r| r.number)
+            .collect();
+        if !partly.is_empty() {
+            notes.push(Note::HeightIsALeast { rises: partly });
+        }
         if rises.last().is_some_and(|r| r.end_frame.is_none()) {
             notes.push(Note::LastRiseCut);
         }
@@ -509,36 +539,37 @@ impl View<'_> {
         if rises.is_empty() {
             return (None, None, None);
         }
-        let n = rises.len() as f64;
-        let h: Vec<f64> = rises.iter().map(|r| r.height.value).collect();
-        let sum: f64 = h.iter().sum();
-        let mean = sum / n;
+        let whole = seen_whole(rises);
+        let sum: f64 = rises.iter().map(|r| r.height.value).sum();
+        let n = whole.len() as f64;
+        let h: Vec<(f64, f64)> = whole
+            .iter()
+            .map(|r| (r.number as f64, r.height.value))
+            .collect();
+        let mean = h.iter().map(|(_, v)| v).sum::<f64>() / n;
         let unit = rises[0].height.unit;
         let relative = self
             .worth
             .map_or(0.0, |w| w.relative_error)
             .hypot(LOOKING_DOWN);
         // The scale and the camera err alike in all of them, following does not.
-        let own: f64 = rises
-            .iter()
-            .map(|r| r.height.standard_error.powi(2) - (relative * r.height.value).powi(2))
-            .sum::<f64>()
-            .max(0.0);
-        let sum_error = (own + (relative * sum).powi(2)).sqrt();
-        let decay = (rises.len() >= 3).then(|| {
-            let middle = (n - 1.0) / 2.0;
-            let sxx: f64 = (0..rises.len()).map(|i| (i as f64 - middle).powi(2)).sum();
-            let sxy: f64 = h
-                .iter()
-                .enumerate()
-                .map(|(i, v)| (i as f64 - middle) * (v - mean))
-                .sum();
+        let own = |of: &mut dyn Iterator<Item = &Rise>| -> f64 {
+            of.map(|r| r.height.standard_error.powi(2) - (relative * r.height.value).powi(2))
+                .sum::<f64>()
+                .max(0.0)
+        };
+        let sum_error = (own(&mut rises.iter()) + (relative * sum).powi(2)).sqrt();
+        let mean_own = own(&mut whole.iter().copied());
+        let mean_error = (mean_own / (n * n) + (relative * mean).powi(2)).sqrt();
+        let decay = (whole.len() >= 3).then(|| {
+            let middle = h.iter().map(|(i, _)| i).sum::<f64>() / n;
+            let sxx: f64 = h.iter().map(|(i, _)| (i - middle).powi(2)).sum();
+            let sxy: f64 = h.iter().map(|(i, v)| (i - middle) * (v - mean)).sum();
             let slope = sxy / sxx;
-            let first = mean - slope * middle;
+            let first = mean - slope * (middle - 1.0);
             let left: f64 = h
                 .iter()
-                .enumerate()
-                .map(|(i, v)| (v - first - slope * i as f64).powi(2))
+                .map(|(i, v)| (v - first - slope * (i - 1.0)).powi(2))
                 .sum();
             let error = (left / (n - 2.0) / sxx).sqrt();
             Estimate::new(
@@ -549,7 +580,7 @@ impl View<'_> {
         });
         (
             decay.filter(|d| d.value.is_finite()),
-            Some(Estimate::new(mean, sum_error / n, unit)),
+            Some(Estimate::new(mean, mean_error, unit)),
             Some(Estimate::new(sum, sum_error, unit)),
         )
     }

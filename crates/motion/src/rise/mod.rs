@@ -1,6 +1,6 @@
 //! What do followed points say of heel rises: how many, how high, how fast, and whether the heel turns inward?
 //!
-//! * points in an upright plane: [`series`]; the heel against the leg: [`angle`]; rises: [`rises`]
+//! * points in an upright plane: [`series`]; the heel against the leg: [`angle`]; rises: [`rises`]; what a gap may hide: [`gap`]; how fast: [`tempo`]
 //! * the turn at the top: [`turn`]; all readings of a leg: [`leg`]; left against right: [`between`]
 //!
 //! The angle is the one seen from behind. A heel that pitches as it lifts shows the same tilt larger (tan θ over
@@ -8,9 +8,11 @@
 
 pub mod angle;
 pub mod between;
+mod gap;
 pub mod leg;
 pub mod rises;
 pub(crate) mod series;
+mod tempo;
 pub mod turn;
 
 pub use angle::HeelAngle;

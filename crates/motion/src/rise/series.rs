@@ -108,7 +108,9 @@ fn seen(steps: &Steps, side: Side, point: Point, frame: usize) -> Option<Seen> {
     let ((x, y), sd_x, sd_y, how) = match by_hand {
         Some(c) => ((c.at.x, c.at.y), 1.0, 1.0, How::Hand),
         None => {
-            let p = steps.track.place(side, point, frame)?;
+            // A foreseen place is for the eye that looks for the point; nothing is measured on it.
+            let place = steps.track.place(side, point, frame);
+            let p = place.filter(|p| p.how != How::Foreseen)?;
             ((p.x, p.y), p.sd_x, p.sd_y, p.how)
         }
     };

@@ -42,7 +42,7 @@ impl Verdict {
 ///
 /// # Uncertainty
 /// Spread between the rises or following, whichever is larger; a camera askew, which sees a pitched heel as
-/// turned; marks off the heel's line, which show more as the heel foreshortens. That skin slides over the bone is
+/// turned; a camera that looks down, which sees a pitched heel shorter and its tilt larger; marks off the heel's line, which show more as the heel foreshortens. That skin slides over the bone is
 /// not in it; no figure for it was read.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Turn {
@@ -63,6 +63,8 @@ pub struct Turn {
 pub(crate) struct OneTurn {
     pub(crate) change_deg: f64,
     pub(crate) sd_deg: f64,
+    /// Heel against leg at the top.
+    pub(crate) top_deg: f64,
     /// Foreshortening of the heel's line, top over standing.
     pub(crate) shortened: f64,
     pub(crate) heel_length: f64,
@@ -70,6 +72,9 @@ pub(crate) struct OneTurn {
 
 /// Foreshortening below this is taken for a fault of following and not for a pitch.
 const MOST_SHORTENED: f64 = 0.3;
+
+/// Standard error with which the camera looks level, degrees: common practice, as for heights.
+const LOOKING_DOWN_DEG: f64 = 4.0;
 
 /// `None` without any rise that has both angles.
 pub(crate) fn turn(rises: &[OneTurn], yaw_sd_deg: f64, placing_sd: f64) -> Option<Turn> {
@@ -95,10 +100,14 @@ pub(crate) fn turn(rises: &[OneTurn], yaw_sd_deg: f64, placing_sd: f64) -> Optio
     let of_camera = (pitch.tan() * yaw_sd_deg.to_radians().sin())
         .atan()
         .to_degrees();
+    // tan θ′ = tan θ cos φ over cos(φ + δ) for a camera that looks down by δ.
+    let of_looking_down =
+        mean(|r| r.top_deg.abs()) * pitch.tan() * LOOKING_DOWN_DEG.to_radians().sin();
     let of_marks = (std::f64::consts::SQRT_2 * placing_sd / mean(|r| r.heel_length)
         * (1.0 / shortened - 1.0))
         .to_degrees();
-    let sd = (between.max(followed) / n + of_camera * of_camera + of_marks * of_marks).sqrt();
+    let alike = of_camera.powi(2) + of_looking_down.powi(2) + of_marks.powi(2);
+    let sd = (between.max(followed) / n + alike).sqrt();
     let probability = below(-LEAST_TURN_DEG, change, sd);
     Some(Turn {
         change: Estimate::new(change, sd, Unit::Degree),
@@ -133,6 +142,7 @@ mod tests {
         OneTurn {
             change_deg: change,
             sd_deg: 0.3,
+            top_deg: 5.0,
             shortened,
             heel_length: 60.0,
         }

@@ -2,6 +2,7 @@
 
 use super::camera::{Background, CameraMove, Strip};
 use super::follower::{Follower, Moment};
+use super::habit::{Expected, Habit, Stood};
 use crate::MotionError;
 use crate::frames::{Frame, Frames, checked_size, times};
 use crate::steps::{Correction, How, Marks, Place, Point, PointTrack, Spot, Track, check_marks};
@@ -15,6 +16,10 @@ pub const LONGEST_SIDE_PX: usize = 2048;
 
 /// Standard error of a place set by hand in a later frame, against the same spot of skin, pixels.
 const HAND_PX: f64 = 1.0;
+
+/// Most that a line's length and direction change from a frame to the next, part of its length: at 24 frames a second
+/// a heel that drops from its full height shortens or turns by less than half of this.
+const MOST_LINE_CHANGE: f64 = 0.4;
 
 /// Follows the marks through the clip.
 ///
@@ -69,35 +74,76 @@ pub fn follow_with(
         (marks.frame..count).collect::<Vec<usize>>(),
         (0..=marks.frame).rev().collect(),
     ];
+    let mut source = Source { frames, size, by };
+    let mut learnt = None;
     for order in both {
         let mut walk = Walk::start(&first, marks, by)?;
+        // How the leg stood later tells of earlier frames too, as long as it is the same skin that was followed.
+        if let Some(habits) = learnt.take().filter(|_| marks.corrections.is_empty()) {
+            walk.habits = habits;
+        }
         track.corners = walk.background.count();
         walk.note(&mut track, marks.frame, by);
-        for pair in order.windows(2) {
-            let (before, now) = (pair[0], pair[1]);
-            let frame = frames.frame(now)?;
-            if (frame.width(), frame.height()) != size {
-                return Err(MotionError::SizeChanged {
-                    frame: now,
-                    found_width: frame.width(),
-                    found_height: frame.height(),
-                    width: size.0,
-                    height: size.1,
-                });
-            }
-            let frame = if by > 1 { frame.shrunk(by) } else { frame };
+        for here in 1..order.len() {
+            let (before, now) = (order[here - 1], order[here]);
+            let frame = source.frame(now)?;
             walk.advance(&frame, (times[now] - times[before]).abs());
             walk.correct(&frame, &marks.corrections, now, by);
             walk.note(&mut track, now, by);
+            for index in std::mem::take(&mut walk.returned) {
+                walk.fill(
+                    &mut track,
+                    index,
+                    &frame,
+                    &mut source,
+                    &order[..=here],
+                    &times,
+                )?;
+            }
             done += 1;
             seen(done, count);
         }
+        learnt = Some(walk.habits);
     }
     Ok(track)
 }
 
+/// Frames of one size, averaged where they are large.
+struct Source<'a> {
+    frames: &'a mut dyn Frames,
+    size: (usize, usize),
+    by: usize,
+}
+
+impl Source<'_> {
+    fn frame(&mut self, now: usize) -> Result<Frame, MotionError> {
+        let frame = self.frames.frame(now)?;
+        if (frame.width(), frame.height()) != self.size {
+            return Err(MotionError::SizeChanged {
+                frame: now,
+                found_width: frame.width(),
+                found_height: frame.height(),
+                width: self.size.0,
+                height: self.size.1,
+            });
+        }
+        Ok(if self.by > 1 {
+            frame.shrunk(self.by)
+        } else {
+            frame
+        })
+    }
+}
+
 struct Walk {
+    /// Four in a row for each leg, in the order of [`Point::ALL`].
     legs: Vec<(Side, Point, Option<Follower>)>,
+    /// One for each leg.
+    habits: Vec<Habit>,
+    /// The camera's moves from the marked frame on, in the order of the walk.
+    cameras: Vec<CameraMove>,
+    /// Points that came back in the present frame.
+    returned: Vec<usize>,
     background: Background,
     /// The last move that was told; `told` says whether the present frame told it.
     camera: CameraMove,
@@ -114,6 +160,7 @@ impl Walk {
     fn start(first: &Frame, marks: &Marks, by: usize) -> Result<Self, MotionError> {
         let mut legs = Vec::new();
         let mut strips = Vec::new();
+        let mut habits = Vec::new();
         for leg in &marks.legs {
             let spots = Point::ALL.map(|p| coarse(leg.spot(p), by));
             let ends = |pick: fn(&(f64, f64)) -> f64| {
@@ -132,17 +179,23 @@ impl Walk {
                 left: left - beside,
                 right: right + beside,
             });
+            habits.push(Habit::of_marks(spots));
             for (point, at) in Point::ALL.into_iter().zip(spots) {
                 legs.push((leg.side, point, Follower::start(first, at, 0.0)));
             }
         }
-        Ok(Self {
+        let mut walk = Self {
             legs,
+            habits,
+            cameras: vec![CameraMove::STILL],
+            returned: Vec::new(),
             background: Background::of(first, &strips),
             camera: CameraMove::STILL,
             told: true,
             by_hand: BTreeMap::new(),
-        })
+        };
+        walk.remember();
+        Ok(walk)
     }
 
     fn seen(&self) -> Vec<Option<(f64, f64)>> {
@@ -150,12 +203,17 @@ impl Walk {
         self.legs.iter().map(|(_, _, f)| at(f)).collect()
     }
 
-    /// Index of the other point of the same line.
-    fn partner(&self, index: usize) -> Option<usize> {
-        let (side, point, _) = &self.legs[index];
-        self.legs
-            .iter()
-            .position(|(s, p, _)| s == side && *p == point.partner())
+    /// How every leg stands now, the camera's movement taken out.
+    fn remember(&mut self) {
+        for (leg, habit) in self.legs.chunks_exact(4).zip(&mut self.habits) {
+            habit.add(std::array::from_fn(|k| {
+                let stood = leg[k].2.as_ref()?.stood()?;
+                Some(Stood {
+                    at: self.camera.back(stood.at),
+                    ..stood
+                })
+            }));
+        }
     }
 
     fn advance(&mut self, frame: &Frame, dt: f64) {
@@ -174,28 +232,63 @@ impl Walk {
             dt,
             camera: &|at| now.to(before.back(at)),
         };
-        let partners: Vec<Option<usize>> = (0..self.legs.len()).map(|i| self.partner(i)).collect();
+        self.cameras.push(now);
+        let before_at = self.seen();
+        let was: Vec<bool> = before_at.iter().map(Option::is_some).collect();
+        self.legs.par_iter_mut().for_each(|(_, _, follower)| {
+            if let Some(f) = follower {
+                f.advance(&moment);
+            }
+        });
+        self.deny_leaps(&before_at, &moment);
         let seen = self.seen();
-        let was: Vec<bool> = seen.iter().map(Option::is_some).collect();
-        self.legs
-            .par_iter_mut()
-            .zip(&partners)
-            .for_each(|((_, _, follower), partner)| {
-                if let Some(f) = follower {
-                    f.advance(&moment, partner.and_then(|p| seen[p]));
-                }
-            });
-        let seen = self.seen();
-        if seen.iter().all(Option::is_some) {
-            return;
+        if seen.iter().any(Option::is_none) {
+            let habits = &self.habits;
+            self.returned = self
+                .legs
+                .par_iter_mut()
+                .enumerate()
+                .filter_map(|(i, (_, _, follower))| {
+                    let follower = follower.as_mut().filter(|_| seen[i].is_none())?;
+                    let leg = i / 4;
+                    let others = std::array::from_fn(|k| Some(now.back(seen[4 * leg + k]?)));
+                    let expected = habits[leg].expected(i % 4, &others).map(|e| Expected {
+                        at: now.to(e.at),
+                        ..e
+                    });
+                    follower.look_for(&moment, expected, was[i]).then_some(i)
+                })
+                .collect();
         }
-        self.legs.par_iter_mut().zip(&partners).zip(was).for_each(
-            |(((_, _, follower), partner), was)| {
-                if let Some(f) = follower {
-                    f.look_for(&moment, partner.and_then(|p| seen[p]), was);
-                }
-            },
-        );
+        self.remember();
+    }
+
+    /// Between two frames no line of a leg changes by much; where it seems to, the point that went furthest from
+    /// where it was foreseen went to another thing, as a rule to the other point's sticker.
+    fn deny_leaps(&mut self, before: &[Option<(f64, f64)>], moment: &Moment) {
+        let now = self.seen();
+        for upper in (0..self.legs.len()).step_by(2) {
+            let lower = upper + 1;
+            let (Some(a), Some(b), Some(c), Some(d)) =
+                (before[upper], before[lower], now[upper], now[lower])
+            else {
+                continue;
+            };
+            let (line, line_now) = ((b.0 - a.0, b.1 - a.1), (d.0 - c.0, d.1 - c.1));
+            let change = (line_now.0 - line.0).hypot(line_now.1 - line.1);
+            if change <= MOST_LINE_CHANGE * line.0.hypot(line.1) {
+                continue;
+            }
+            let surprise = |i: usize| self.legs[i].2.as_ref().map_or(0.0, Follower::surprise);
+            let (index, at) = if surprise(upper) > surprise(lower) {
+                (upper, a)
+            } else {
+                (lower, b)
+            };
+            if let Some(f) = &mut self.legs[index].2 {
+                f.deny(at, moment);
+            }
+        }
     }
 
     fn correct(&mut self, frame: &Frame, all: &[Correction], now: usize, by: usize) {
@@ -207,31 +300,76 @@ impl Walk {
                 .find(|(_, (side, point, _))| *side == c.side && *point == c.point);
             if let Some((index, (_, _, follower))) = found {
                 let sd = HAND_PX / by as f64;
-                *follower = Follower::start(frame, coarse(c.at, by), sd * sd);
+                let at = coarse(c.at, by);
+                *follower = Follower::start(frame, at, sd * sd);
+                self.habits[index / 4].forget(index % 4, self.camera.back(at));
+                self.returned.retain(|i| *i != index);
                 self.by_hand.insert(index, ());
             }
         }
     }
 
+    /// A point that came back in the last frame of `walked` is followed the other way into its gap, until it is
+    /// lost again or meets a place it was seen at.
+    fn fill(
+        &self,
+        track: &mut Track,
+        index: usize,
+        frame: &Frame,
+        source: &mut Source,
+        walked: &[usize],
+        times: &[f64],
+    ) -> Result<(), MotionError> {
+        let Some(mut follower) = self.legs[index].2.as_ref().and_then(|f| f.again(frame)) else {
+            return Ok(());
+        };
+        for here in (1..walked.len() - 1).rev() {
+            let (now, after) = (walked[here], walked[here + 1]);
+            let known = track.points[index].places[now].filter(|p| p.how != How::Foreseen);
+            if known.is_some() {
+                break;
+            }
+            let frame = source.frame(now)?;
+            let (there, back) = (self.cameras[here + 1], self.cameras[here]);
+            follower.advance(&Moment {
+                frame: &frame,
+                dt: (times[after] - times[now]).abs(),
+                camera: &|at| back.to(there.back(at)),
+            });
+            if follower.seen_at().is_none() {
+                break;
+            }
+            let place = follower.place();
+            track.points[index].places[now] = place.map(|p| in_finer_pixels(p, source.by));
+        }
+        Ok(())
+    }
+
     fn note(&self, track: &mut Track, frame: usize, by: usize) {
-        let (n, k) = (by as f64, (by as f64 - 1.0) / 2.0);
-        // A ten-thousandth of a pixel is far below every error and keeps the steps short.
-        let short = |v: f64| (v * 1e4).round() / 1e4;
         for (index, (points, (_, _, follower))) in
             track.points.iter_mut().zip(&self.legs).enumerate()
         {
-            points.places[frame] = follower.as_ref().and_then(Follower::place).map(|p| Place {
-                x: short(n * p.x + k),
-                y: short(n * p.y + k),
-                sd_x: short(n * p.sd_x),
-                sd_y: short(n * p.sd_y),
-                how: if self.by_hand.contains_key(&index) {
-                    How::Hand
-                } else {
-                    p.how
-                },
+            let place = follower.as_ref().and_then(Follower::place);
+            points.places[frame] = place.map(|p| {
+                let p = in_finer_pixels(p, by);
+                let by_hand = self.by_hand.contains_key(&index);
+                let how = if by_hand { How::Hand } else { p.how };
+                Place { how, ..p }
             });
         }
         track.camera[frame] = self.told.then(|| self.camera.in_finer_pixels(by));
+    }
+}
+
+fn in_finer_pixels(p: Place, by: usize) -> Place {
+    let (n, k) = (by as f64, (by as f64 - 1.0) / 2.0);
+    // A ten-thousandth of a pixel is far below every error and keeps the steps short.
+    let short = |v: f64| (v * 1e4).round() / 1e4;
+    Place {
+        x: short(n * p.x + k),
+        y: short(n * p.y + k),
+        sd_x: short(n * p.sd_x),
+        sd_y: short(n * p.sd_y),
+        how: p.how,
     }
 }

@@ -2,14 +2,16 @@
 //!
 //! A point is *seen* while the step to the present frame leads back to where it came from and the first look (or
 //! a later one of its own) still fits. Otherwise it is *gone*: foreseen over a short gap, then missing, and
-//! looked for by its first look until it comes back.
+//! looked for by its looks, where the rest of the leg lets it be expected, until it comes back.
 
 use super::At;
-use super::anchor::{Anchor, Laid, Lie};
-use super::flow::{LEVELS, Look, Patch, REACH, WINDOW, centre};
+use super::anchor::{Anchor, Laid, Lie, Matrix, UPRIGHT, WIDE, area, product, undone};
+use super::flow::{LEVELS, Look, REACH, WINDOW};
+use super::habit::{Expected, Stood};
 use super::region::Region;
 use crate::frames::Frame;
 use crate::steps::{How, Place};
+use std::sync::Arc;
 
 /// Least likeness of a step; below it something else is in the window.
 const LEAST_STEP_LIKENESS: f64 = 0.6;
@@ -17,29 +19,29 @@ const LEAST_STEP_LIKENESS: f64 = 0.6;
 const FURTHEST_BACK_PX: f64 = 0.8;
 /// Least likeness of a first look laid over the frame.
 const LEAST_LAID_LIKENESS: f64 = 0.8;
-/// A point lost from sight comes back only where its look fits better than this.
-const LEAST_RETURN_LIKENESS: f64 = 0.87;
+/// A point lost from sight comes back only where its look fits nearly as well as it used to: no worse by this much,
+/// and between these bounds.
+const WORSE_ON_RETURN: f64 = 0.06;
+const LEAST_RETURN_LIKENESS: (f64, f64) = (0.8, 0.9);
+/// Places between which a lost point is looked for, pixels apart: half of how far a look finds home.
+const SEARCH_PX: f64 = 2.5;
+/// So many of the places looked at are tried to the end.
+const TRIED: usize = 3;
+/// Largest change of the window's size, in either direction, against when the leg last stood so.
+const MOST_RESIZED: f64 = 1.35;
 /// Furthest that the first look may pull a step, pixels.
 const FURTHEST_PULL_PX: f64 = 4.0;
-/// How long a point may go on by steps alone, seconds: drift stays below a pixel and a thing sliding over the
-/// point is noticed.
-const LONGEST_WITHOUT_LOOK_S: f64 = 0.4;
 /// How long a place may be foreseen, seconds: a heel at its usual tempo changes its speed in half a second.
 pub(crate) const LONGEST_FORESEEN_S: f64 = 0.15;
 /// Standard error of a foreseen place: a pixel, and this much for each second squared (half the acceleration a
 /// rising heel has at 1.5 pixels a millimetre).
 const FORESEEN_PX_PER_S2: f64 = 400.0;
+/// Furthest from its foreseen place that a point comes back where its leg tells nothing, pixels.
+const FURTHEST_UNTOLD_PX: f64 = 8.0;
 /// Looks kept of one point.
 const MOST_LOOKS: usize = 4;
 /// A look that fits less than this is seconded by a new one.
 const SECOND_LOOK_BELOW: f64 = 0.9;
-/// Radius of the search for a lost point, frame pixels.
-const SEARCH_PX: f64 = 24.0;
-/// Furthest from where it is looked for that it comes back: stickers look alike, and the next one of the same line
-/// is some 40 mm away.
-const FURTHEST_RETURN_PX: f64 = 24.0;
-const SEARCH_WINDOW: usize = 11;
-const SEARCH_LEVEL: usize = 2;
 
 enum State {
     Seen { at: At, region: Region },
@@ -51,8 +53,38 @@ pub(crate) struct Gone {
     since_s: f64,
     /// Where it was last seen, in the present frame's pixels (the camera's moves are followed).
     last: At,
-    /// Where the other point of its line was then, likewise.
-    partner: Option<At>,
+}
+
+/// A look of the point's own, and how the skin lay when it was cut.
+#[derive(Clone)]
+struct OwnLook {
+    anchor: Arc<Anchor>,
+    turn: Matrix,
+}
+
+impl OwnLook {
+    fn lie(&self, skin: &Matrix, at: At) -> Lie {
+        Lie {
+            turn: product(skin, &undone(&self.turn)),
+            at,
+        }
+    }
+
+    fn likeness(&self, region: &Region, skin: &Matrix, at: At) -> f64 {
+        self.anchor.likeness(region, &self.lie(skin, at))
+    }
+
+    /// Laid from where the skin lies as told; the answer tells how the skin lies.
+    fn lay(&self, region: &Region, skin: &Matrix, at: At) -> Option<Laid> {
+        let laid = self.anchor.lay(region, self.lie(skin, at))?;
+        Some(Laid {
+            lie: Lie {
+                turn: product(&laid.lie.turn, &self.turn),
+                at: laid.lie.at,
+            },
+            ..laid
+        })
+    }
 }
 
 /// A step that led back to where it came from.
@@ -66,12 +98,16 @@ struct Step {
 
 pub(crate) struct Follower {
     state: State,
-    looks: Vec<(Anchor, [[f64; 2]; 2])>,
-    search: Option<Vec<f32>>,
+    looks: Vec<OwnLook>,
+    /// From the skin as it was marked to the skin in the present frame.
+    turn: Matrix,
+    /// How alike the looks usually are.
+    usual: f64,
     /// Pixels a second, the camera's part taken out.
     velocity: At,
     covariance: [f64; 3],
-    without_look_s: f64,
+    /// How far from where its speed led the last step went, pixels.
+    surprise: f64,
 }
 
 /// What a frame brings besides its pixels.
@@ -88,24 +124,34 @@ impl Follower {
     pub(crate) fn start(frame: &Frame, at: At, variance: f64) -> Option<Self> {
         let region = Region::around(frame, at, REACH, LEVELS)?;
         let looks = Anchor::cut(&region, at, variance)
-            .map(|anchor| (anchor, [[1.0, 0.0], [0.0, 1.0]]))
+            .map(|anchor| OwnLook {
+                anchor: Arc::new(anchor),
+                turn: UPRIGHT,
+            })
             .into_iter()
             .collect();
-        let patch = Patch::cut(&region, at, SEARCH_LEVEL, SEARCH_WINDOW);
-        let search = (patch.spread > 2.0).then(|| {
-            patch
-                .values()
-                .iter()
-                .map(|v| v / patch.spread)
-                .collect::<Vec<f32>>()
-        });
         Some(Self {
             state: State::Seen { at, region },
             looks,
-            search,
+            turn: UPRIGHT,
+            usual: LEAST_RETURN_LIKENESS.1,
             velocity: (0.0, 0.0),
             covariance: [variance, 0.0, variance],
-            without_look_s: 0.0,
+            surprise: 0.0,
+        })
+    }
+
+    /// The same point, where it is seen now, to be followed another way; `None` while it is gone.
+    pub(crate) fn again(&self, frame: &Frame) -> Option<Self> {
+        let at = self.seen_at()?;
+        Some(Self {
+            state: State::Seen {
+                at,
+                region: Region::around(frame, at, REACH, LEVELS)?,
+            },
+            looks: self.looks.clone(),
+            velocity: (0.0, 0.0),
+            ..*self
         })
     }
 
@@ -117,8 +163,17 @@ impl Follower {
         }
     }
 
-    /// To the next frame. `partner` is the other point of its line as it was seen in the frame before.
-    pub(crate) fn advance(&mut self, moment: &Moment, partner: Option<At>) {
+    /// Where and how it is seen now; `None` where no look tells how.
+    pub(crate) fn stood(&self) -> Option<Stood> {
+        let at = self.seen_at()?;
+        (!self.looks.is_empty()).then_some(Stood {
+            at,
+            turn: self.turn,
+        })
+    }
+
+    /// To the next frame.
+    pub(crate) fn advance(&mut self, moment: &Moment) {
         let State::Seen { at, region } = &self.state else {
             return;
         };
@@ -138,10 +193,9 @@ impl Follower {
             back,
         }) = stepped
         else {
-            self.lose(at, partner, moment);
+            self.lose(at, moment);
             return;
         };
-        self.without_look_s += dt;
         let mut at_now = to;
         match self.laid(&region, to) {
             Some(Laid {
@@ -152,8 +206,7 @@ impl Follower {
                 let laid = lie.at;
                 let pull = (laid.0 - to.0).hypot(laid.1 - to.1);
                 at_now = laid;
-                self.covariance = covariance;
-                self.without_look_s = 0.0;
+                self.confirmed(lie.turn, likeness, covariance);
                 if likeness < SECOND_LOOK_BELOW
                     && pull < 0.3
                     && back < 0.2
@@ -161,20 +214,25 @@ impl Follower {
                 {
                     let variance = 0.5 * (covariance[0] + covariance[2]);
                     if let Some(anchor) = Anchor::cut(&region, laid, variance) {
-                        self.looks.push((anchor, [[1.0, 0.0], [0.0, 1.0]]));
+                        self.looks.push(OwnLook {
+                            anchor: Arc::new(anchor),
+                            turn: self.turn,
+                        });
                     }
                 }
+            }
+            // A sleeve that slides over a point can be stepped along with as well as skin.
+            None if !self.looks.is_empty() => {
+                self.lose(at, moment);
+                return;
             }
             None => {
                 for (c, s) in self.covariance.iter_mut().zip(step_covariance) {
                     *c += s;
                 }
-                if !self.looks.is_empty() && self.without_look_s > LONGEST_WITHOUT_LOOK_S {
-                    self.lose(at, partner, moment);
-                    return;
-                }
             }
         }
+        self.surprise = (at_now.0 - guess.0).hypot(at_now.1 - guess.1);
         if dt > 0.0 {
             // Half of the new speed and half of the old: a single step's error is not taken for speed.
             let now = ((at_now.0 - still.0) / dt, (at_now.1 - still.1) / dt);
@@ -192,8 +250,18 @@ impl Follower {
             Some(region) => {
                 self.state = State::Seen { at: at_now, region };
             }
-            None => self.lose(at, partner, moment),
+            None => self.lose(at, moment),
         }
+    }
+
+    pub(crate) fn surprise(&self) -> f64 {
+        self.surprise
+    }
+
+    /// The last step, from `at`, led elsewhere.
+    pub(crate) fn deny(&mut self, at: At, moment: &Moment) {
+        self.velocity = (0.0, 0.0);
+        self.lose(at, moment);
     }
 
     /// A step forth and back.
@@ -217,119 +285,101 @@ impl Follower {
         })
     }
 
-    /// The first look that fits the present frame near `to`.
-    fn laid(&mut self, region: &Region, to: At) -> Option<Laid> {
-        self.looks.iter_mut().find_map(|(anchor, turn)| {
-            let laid = anchor.lay(
-                region,
-                Lie {
-                    turn: *turn,
-                    at: to,
-                },
-            )?;
+    /// The first look that fits the present frame near `to`; its lie is told as that of the skin.
+    fn laid(&self, region: &Region, to: At) -> Option<Laid> {
+        self.looks.iter().find_map(|look| {
+            let laid = look.lay(region, &self.turn, to)?;
             let pull = (laid.lie.at.0 - to.0).hypot(laid.lie.at.1 - to.1);
-            if laid.likeness < LEAST_LAID_LIKENESS || pull > FURTHEST_PULL_PX {
-                return None;
-            }
-            *turn = laid.lie.turn;
-            Some(laid)
+            (laid.likeness >= LEAST_LAID_LIKENESS && pull <= FURTHEST_PULL_PX).then_some(laid)
         })
     }
 
-    fn lose(&mut self, at: At, partner: Option<At>, moment: &Moment) {
+    fn confirmed(&mut self, turn: Matrix, likeness: f64, covariance: [f64; 3]) {
+        self.turn = turn;
+        // A tenth of the new: a few frames of shadow do not change what is usual.
+        self.usual += 0.1 * (likeness - self.usual);
+        self.covariance = covariance;
+    }
+
+    fn lose(&mut self, at: At, moment: &Moment) {
         self.state = State::Gone(Gone {
             since_s: moment.dt,
             last: (moment.camera)(at),
-            partner: partner.map(|p| (moment.camera)(p)),
         });
     }
 
-    /// For a point that is gone: time passes, and it is looked for. `partner` is where the other point of its
-    /// line is in this frame. Call after every [`Follower::advance`]; does nothing while the point is seen.
-    pub(crate) fn look_for(&mut self, moment: &Moment, partner: Option<At>, just_lost: bool) {
+    /// For a point that is gone: time passes, and it is looked for where it is expected. Call after every
+    /// [`Follower::advance`]; does nothing while the point is seen. Whether it came back.
+    pub(crate) fn look_for(
+        &mut self,
+        moment: &Moment,
+        expected: Option<Expected>,
+        just_lost: bool,
+    ) -> bool {
         let State::Gone(gone) = &mut self.state else {
-            return;
+            return false;
         };
         if !just_lost {
             gone.since_s += moment.dt;
             gone.last = (moment.camera)(gone.last);
-            gone.partner = gone.partner.map(|p| (moment.camera)(p));
         }
         let gone = *gone;
-        let near = match (partner, gone.partner) {
-            (Some(now), Some(then)) => (gone.last.0 + now.0 - then.0, gone.last.1 + now.1 - then.1),
-            _ => self.foreseen_at(&gone),
-        };
-        let Some(region) = Region::around(moment.frame, near, SEARCH_PX as usize + 48, LEVELS)
-        else {
-            return;
-        };
-        let mut starts = vec![near];
-        starts.extend(self.searched(&region, near));
-        let found = starts.into_iter().find_map(|start| {
-            self.looks.iter().find_map(|(anchor, turn)| {
-                [*turn, [[1.0, 0.0], [0.0, 1.0]]]
-                    .into_iter()
-                    .find_map(|turn| {
-                        anchor.lay(&region, Lie { turn, at: start }).filter(|laid| {
-                            let away = (laid.lie.at.0 - near.0).hypot(laid.lie.at.1 - near.1);
-                            laid.likeness > LEAST_RETURN_LIKENESS && away < FURTHEST_RETURN_PX
-                        })
-                    })
+        let long = gone.since_s > LONGEST_FORESEEN_S;
+        let expected = expected.or_else(|| {
+            (!long).then(|| Expected {
+                at: self.foreseen_at(&gone),
+                within: foreseen_sd(&gone).min(FURTHEST_UNTOLD_PX),
+                turn: self.turn,
             })
         });
-        let Some(laid) = found else {
-            return;
+        let Some((laid, region)) = expected.and_then(|e| self.returned(moment.frame, &e)) else {
+            return false;
         };
-        let at = laid.lie.at;
-        if let Some(region) = Region::around(moment.frame, at, REACH, LEVELS) {
-            // A point that was gone long has no speed worth keeping.
-            if gone.since_s > LONGEST_FORESEEN_S {
-                self.velocity = (0.0, 0.0);
-            }
-            if let Some((_, turn)) = self.looks.first_mut() {
-                *turn = laid.lie.turn;
-            }
-            self.covariance = laid.covariance;
-            self.without_look_s = 0.0;
-            self.state = State::Seen { at, region };
+        // A point that was gone long has no speed worth keeping.
+        if long {
+            self.velocity = (0.0, 0.0);
         }
+        self.confirmed(laid.lie.turn, laid.likeness, laid.covariance);
+        self.state = State::Seen {
+            at: laid.lie.at,
+            region,
+        };
+        true
     }
 
-    /// The place most like the first look on a coarse level.
-    fn searched(&self, region: &Region, near: At) -> Option<At> {
-        let look = self.search.as_ref()?;
-        let plane = region.level(SEARCH_LEVEL);
-        let (cx, cy) = region.inside(near, SEARCH_LEVEL);
-        let reach = (SEARCH_PX / 4.0) as i64;
-        let n = SEARCH_WINDOW;
-        let mut window = vec![0f32; n * n];
-        let mut best: Option<((i64, i64), f32)> = None;
-        for dy in -reach..=reach {
-            for dx in -reach..=reach {
-                let (x, y) = (cx.round() + dx as f64, cy.round() + dy as f64);
-                if x < 0.0 || y < 0.0 || x >= plane.width as f64 || y >= plane.height as f64 {
-                    continue;
-                }
-                plane.window(x, y, n, &mut window);
-                let spread = centre(&mut window);
-                if spread < 1.0 {
-                    continue;
-                }
-                let both: f32 = look.iter().zip(&window).map(|(a, b)| a * b).sum();
-                let likeness = both / (spread * (n * n) as f32);
-                if best.is_none_or(|(_, b)| likeness > b) {
-                    best = Some(((dx, dy), likeness));
+    /// The best place within reach of the expected one, where it is good enough.
+    fn returned(&self, frame: &Frame, expected: &Expected) -> Option<(Laid, Region)> {
+        let reach = expected.within.ceil() as usize + WIDE;
+        let region = Region::around(frame, expected.at, reach, 1)?;
+        let steps = (expected.within / SEARCH_PX).ceil() as i32;
+        let mut tried: Vec<(f64, &OwnLook, At)> = Vec::new();
+        for look in &self.looks {
+            for (i, j) in (-steps..=steps).flat_map(|j| (-steps..=steps).map(move |i| (i, j))) {
+                let off = (SEARCH_PX * f64::from(i), SEARCH_PX * f64::from(j));
+                if off.0.hypot(off.1) <= expected.within {
+                    let at = (expected.at.0 + off.0, expected.at.1 + off.1);
+                    tried.push((look.likeness(&region, &expected.turn, at), look, at));
                 }
             }
         }
-        let ((dx, dy), likeness) = best?;
-        (likeness > 0.7).then(|| {
-            (
-                near.0 + 4.0 * (cx.round() + dx as f64 - cx),
-                near.1 + 4.0 * (cy.round() + dy as f64 - cy),
-            )
-        })
+        tried.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let need =
+            (self.usual - WORSE_ON_RETURN).clamp(LEAST_RETURN_LIKENESS.0, LEAST_RETURN_LIKENESS.1);
+        let resized = area(&expected.turn);
+        let best = tried
+            .iter()
+            .take(TRIED)
+            .filter_map(|(_, look, at)| look.lay(&region, &expected.turn, *at))
+            .filter(|laid| {
+                let away = (laid.lie.at.0 - expected.at.0).hypot(laid.lie.at.1 - expected.at.1);
+                let size = area(&laid.lie.turn) / resized;
+                laid.likeness >= need
+                    && away <= expected.within
+                    && (1.0 / MOST_RESIZED..=MOST_RESIZED).contains(&size)
+            })
+            .max_by(|a, b| a.likeness.total_cmp(&b.likeness))?;
+        let region = Region::around(frame, best.lie.at, REACH, LEVELS)?;
+        Some((best, region))
     }
 
     fn foreseen_at(&self, gone: &Gone) -> At {
@@ -352,7 +402,7 @@ impl Follower {
             }),
             State::Gone(gone) => (gone.since_s <= LONGEST_FORESEEN_S).then(|| {
                 let (x, y) = self.foreseen_at(gone);
-                let sd = 1.0 + FORESEEN_PX_PER_S2 * gone.since_s * gone.since_s;
+                let sd = foreseen_sd(gone);
                 Place {
                     x,
                     y,
@@ -363,4 +413,8 @@ impl Follower {
             }),
         }
     }
+}
+
+fn foreseen_sd(gone: &Gone) -> f64 {
+    1.0 + FORESEEN_PX_PER_S2 * gone.since_s * gone.since_s
 }

@@ -1,6 +1,7 @@
 //! How do points marked in one frame go through the clip, and how well is each place known?
 //!
 //! * brightness around a place: [`region`]; a step from frame to frame: [`flow`]; back to the first look: [`anchor`]
+//! * where a hidden point is expected: [`habit`]
 //! * the camera's own movement: [`camera`]; everything together: [`follow`]
 
 pub(crate) mod anchor;
@@ -8,6 +9,7 @@ pub(crate) mod camera;
 pub(crate) mod flow;
 pub mod follow;
 mod follower;
+mod habit;
 pub(crate) mod region;
 pub mod step;
 

@@ -158,6 +158,21 @@ impl Plane {
         top + fy * (low - top)
     }
 
+    /// As [`Plane::between`], for places a pixel and more from every edge; quicker.
+    #[inline]
+    pub(crate) fn between_inside(&self, x: f32, y: f32) -> f32 {
+        let (ix, iy) = (x as usize, y as usize);
+        let (fx, fy) = (x - ix as f32, y - iy as f32);
+        let at = iy * self.width + ix;
+        let (up, low) = (
+            &self.values[at..at + 2],
+            &self.values[at + self.width..at + self.width + 2],
+        );
+        let top = up[0] + fx * (up[1] - up[0]);
+        let low = low[0] + fx * (low[1] - low[0]);
+        top + fy * (low - top)
+    }
+
     /// A square of `n` by `n` samples one pixel apart, centred on (x, y), in rows.
     pub(crate) fn window(&self, x: f64, y: f64, n: usize, out: &mut [f32]) {
         let half = (n / 2) as f64;
