@@ -74,6 +74,18 @@ pub(crate) struct Lying {
 }
 
 impl Lying {
+    /// What is no part of its own.
+    pub fn of_hull(hull: Vec<Vec2>, area: f64) -> Lying {
+        let sum = hull.iter().fold(Vec2::new(0.0, 0.0), |s, p| s.plus(*p));
+        Lying {
+            index: usize::MAX,
+            area,
+            centre: sum.scaled(1.0 / hull.len().max(1) as f64),
+            hull,
+            at_rim: false,
+        }
+    }
+
     /// Does its hull hold this place?
     pub fn covers(&self, p: Vec2) -> bool {
         let n = self.hull.len();
@@ -101,13 +113,10 @@ pub(crate) fn lying(parts: &[Part], field: &Field, scale: &Scale) -> Vec<Lying> 
                 .flat_map(|p| spread.map(|(dx, dy)| Vec2::new(p.x + dx, p.y + dy)))
                 .collect();
             let hull: Vec<Vec2> = hull(&corners).iter().map(ground).collect();
-            let sum = hull.iter().fold(Vec2::new(0.0, 0.0), |s, p| s.plus(*p));
             Lying {
                 index,
-                area: part.cells as f64 * cell * cell,
-                centre: sum.scaled(1.0 / hull.len().max(1) as f64),
-                hull,
                 at_rim: part.at_rim,
+                ..Lying::of_hull(hull, part.cells as f64 * cell * cell)
             }
         })
         .collect()
@@ -129,7 +138,7 @@ const ASPECT: std::ops::RangeInclusive<f64> = 0.22..=0.68;
 const FILLED: std::ops::RangeInclusive<f64> = 0.2..=0.88;
 const LENGTH_MM: std::ops::RangeInclusive<f64> = 60.0..=360.0;
 
-fn body(parts: &[&Lying], known: bool) -> Option<Body> {
+pub(crate) fn body(parts: &[&Lying], known: bool) -> Option<Body> {
     let points: Vec<Vec2> = parts.iter().flat_map(|p| p.hull.iter().copied()).collect();
     let rectangle = rectangle(&points)?;
     let area: f64 = parts.iter().map(|p| p.area).sum();

@@ -1,4 +1,5 @@
-//! Which cells hang together? Parts by their sides (not by their corners), counted in runs of a row.
+//! Which cells hang together? Parts by their sides (not by their corners), counted in runs of a row. No part crosses
+//! a dividing line.
 
 use crate::field::Field;
 use crate::level::Level;
@@ -11,6 +12,8 @@ struct Run {
     from: u32,
     to: u32,
     part: u32,
+    /// Beyond the dividing line.
+    beyond: bool,
 }
 
 /// One part of the print.
@@ -42,7 +45,8 @@ fn root(of: &mut [u32], mut at: u32) -> u32 {
 }
 
 impl Spots {
-    pub fn of(field: &Field, level: Level) -> Spots {
+    /// `line`: two worked places that the dividing line runs through.
+    pub fn of(field: &Field, level: Level, line: Option<[[f64; 2]; 2]>) -> Spots {
         let mut runs: Vec<Run> = Vec::new();
         let mut row_start = Vec::with_capacity(field.height + 1);
         let mut of: Vec<u32> = Vec::new();
@@ -51,6 +55,12 @@ impl Spots {
             let row = &field.values[y * field.width..][..field.width];
             let outside = field.outside.as_ref().map(|o| &o[y * field.width..]);
             let inside = |x: usize| level.holds(row[x]) && !outside.is_some_and(|o| o[x]);
+            let beyond = |x: usize| {
+                line.is_some_and(|[a, b]| {
+                    let (dx, dy) = (x as f64 - a[0], y as f64 - a[1]);
+                    (b[0] - a[0]) * dy - (b[1] - a[1]) * dx > 0.0
+                })
+            };
             let mut x = 0;
             let mut above = if y > 0 { row_start[y - 1] } else { runs.len() };
             let above_end = row_start[y];
@@ -60,7 +70,8 @@ impl Spots {
                     continue;
                 }
                 let from = x;
-                while x < field.width && inside(x) {
+                let side = beyond(x);
+                while x < field.width && inside(x) && beyond(x) == side {
                     x += 1;
                 }
                 let (from, to) = (from as u32, x as u32);
@@ -71,9 +82,11 @@ impl Spots {
                 }
                 let mut k = above;
                 while k < above_end && runs[k].from < to {
-                    let (a, b) = (root(&mut of, runs[k].part), root(&mut of, own));
-                    let (low, high) = (a.min(b), a.max(b));
-                    of[high as usize] = low;
+                    if runs[k].beyond == side {
+                        let (a, b) = (root(&mut of, runs[k].part), root(&mut of, own));
+                        let (low, high) = (a.min(b), a.max(b));
+                        of[high as usize] = low;
+                    }
                     k += 1;
                 }
                 runs.push(Run {
@@ -81,6 +94,7 @@ impl Spots {
                     from,
                     to,
                     part: own,
+                    beyond: side,
                 });
             }
         }

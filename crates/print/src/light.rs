@@ -1,0 +1,330 @@
+//! How is a print read where a lamp, a shadow or the lens lights the paper unevenly?
+//!
+//! Paper is taken for equally bright everywhere, so that whatever changes slowly on it is light: it is told from nodes
+//! of some two millimetres that no sharp edge parts, carried on under the print, and divided out before print and
+//! ground are parted. A picture whose parting would gain nothing from it is left as it came.
+//!
+//! One surprise: a shadow with a sharp edge is not told from ink of that brightness and stays.
+
+use crate::field::Field;
+use crate::level::otsu;
+use serde::{Deserialize, Serialize};
+
+/// What was done about the light.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Light {
+    /// The greys of the file.
+    #[default]
+    AsItCame,
+    /// Divided by the light on the paper, so that paper is equally bright everywhere.
+    Evened,
+}
+
+/// Nodes along the longer side: on A4 two millimetres each.
+const NODES: usize = 150;
+/// Natural logarithm of the change from node to node above which an edge is sharp: a wet print's, then ink's. A
+/// shadow down to one half is soft up to the first where it takes 25 mm, up to the second where it takes 8 mm.
+const SHARP: [f32; 2] = [0.1, 0.3];
+/// Light that varies by less than this does no harm: the level lies within a few hundredths of a cell.
+const UNEVEN: f32 = 1.08;
+/// Evened values have to part better by so much of the variance, or nothing is done.
+const GAIN: f64 = 0.02;
+const SWEEPS: usize = 140;
+const RELAXED: f32 = 1.88;
+
+pub(crate) struct Evened {
+    pub field: Field,
+    /// Means over nodes, evened, and the paper's brightness among them.
+    pub nodes: Vec<f32>,
+    pub paper: f32,
+}
+
+/// `None` where the light is even enough, or no paper is told.
+pub(crate) fn evened(field: &Field) -> Option<Evened> {
+    let nodes = Nodes::of(field);
+    let raw = parting(&nodes.known_values(&nodes.means))?;
+    let mut best: Option<(f64, Surface, Vec<f32>)> = None;
+    for sharp in SHARP {
+        let flat = nodes.flat(sharp);
+        let Some(paper) = nodes.largest(&flat) else {
+            continue;
+        };
+        let Some(first) = nodes.surface(&paper) else {
+            continue;
+        };
+        // What parts from the print by its value is paper too, also where print surrounds it.
+        let values = nodes.divided(&first);
+        let again = otsu(&nodes.known_values(&values)).ok().and_then(|p| {
+            let level = p.level(true).at as f32;
+            let paper: Vec<bool> = (0..values.len())
+                .map(|i| flat[i] && values[i] > level)
+                .collect();
+            nodes.surface(&paper)
+        });
+        for surface in [Some(first), again].into_iter().flatten() {
+            let values = nodes.divided(&surface);
+            let Some(share) = parting(&nodes.known_values(&values)) else {
+                continue;
+            };
+            if best.as_ref().is_none_or(|(b, _, _)| share > *b) {
+                best = Some((share, surface, values));
+            }
+        }
+    }
+    let (share, surface, values) = best?;
+    if share < raw + GAIN || surface.spread < UNEVEN {
+        return None;
+    }
+    Some(Evened {
+        field: nodes.even(field, &surface),
+        nodes: nodes.known_values(&values),
+        paper: surface.paper,
+    })
+}
+
+/// Share of the variance that lies between the two classes; for grain alone it is 0.64.
+fn parting(values: &[f32]) -> Option<f64> {
+    let parted = otsu(values).ok()?;
+    let n = values.len() as f64;
+    let mean = values.iter().map(|v| f64::from(*v)).sum::<f64>() / n;
+    let all: f64 = values.iter().map(|v| (f64::from(*v) - mean).powi(2)).sum();
+    let above = values
+        .iter()
+        .filter(|v| f64::from(**v) > parted.threshold)
+        .count() as f64;
+    let between = above * (n - above) / n * (parted.high_mean - parted.low_mean).powi(2);
+    (all > 0.0).then(|| between / all)
+}
+
+/// The light at every node, and how it varies over the paper.
+struct Surface {
+    light: Vec<f32>,
+    paper: f32,
+    /// The 98th of the paper's hundred parts over the 2nd.
+    spread: f32,
+}
+
+struct Nodes {
+    width: usize,
+    height: usize,
+    /// Worked cells in a node, each way.
+    side: usize,
+    means: Vec<f32>,
+    /// Is any of it looked at?
+    known: Vec<bool>,
+}
+
+impl Nodes {
+    fn of(field: &Field) -> Nodes {
+        let side = field.width.max(field.height).div_ceil(NODES).max(1);
+        let (width, height) = (field.width.div_ceil(side), field.height.div_ceil(side));
+        let (mut sums, mut counts) = (vec![0.0_f32; width * height], vec![0.0_f32; width * height]);
+        for (y, row) in field.values.chunks_exact(field.width).enumerate() {
+            let at = y / side * width;
+            let outside = field.outside.as_ref().map(|o| &o[y * field.width..]);
+            for (k, cells) in row.chunks(side).enumerate() {
+                match outside {
+                    None => {
+                        sums[at + k] += cells.iter().sum::<f32>();
+                        counts[at + k] += cells.len() as f32;
+                    }
+                    Some(out) => {
+                        for (v, _) in cells.iter().zip(&out[k * side..]).filter(|(_, o)| !**o) {
+                            sums[at + k] += v;
+                            counts[at + k] += 1.0;
+                        }
+                    }
+                }
+            }
+        }
+        let known: Vec<bool> = counts.iter().map(|c| *c > 0.0).collect();
+        // A grey of nought has no logarithm.
+        let means = sums
+            .iter()
+            .zip(&counts)
+            .map(|(s, c)| (s / c.max(1.0)).max(1.0))
+            .collect();
+        Nodes {
+            width,
+            height,
+            side,
+            means,
+            known,
+        }
+    }
+
+    fn known_values(&self, values: &[f32]) -> Vec<f32> {
+        let both = values.iter().zip(&self.known);
+        both.filter(|(_, k)| **k).map(|(v, _)| *v).collect()
+    }
+
+    fn beside(&self, i: usize) -> impl Iterator<Item = usize> {
+        let (x, y, w, h) = (i % self.width, i / self.width, self.width, self.height);
+        let all = [
+            (x > 0).then(|| i - 1),
+            (x + 1 < w).then(|| i + 1),
+            (y > 0).then(|| i - w),
+            (y + 1 < h).then(|| i + w),
+        ];
+        all.into_iter().flatten()
+    }
+
+    /// Nodes with no sharp change to any of their neighbours.
+    fn flat(&self, sharp: f32) -> Vec<bool> {
+        let logs: Vec<f32> = self.means.iter().map(|m| m.ln()).collect();
+        let soft = |i: usize, j: usize| !self.known[j] || (logs[i] - logs[j]).abs() <= sharp;
+        (0..self.means.len())
+            .map(|i| self.known[i] && self.beside(i).all(|j| soft(i, j)))
+            .collect()
+    }
+
+    /// The largest region of flat nodes, which no sharp edge crosses.
+    fn largest(&self, flat: &[bool]) -> Option<Vec<bool>> {
+        let mut region = vec![usize::MAX; flat.len()];
+        let mut sizes: Vec<usize> = Vec::new();
+        let mut next: Vec<usize> = Vec::new();
+        for first in 0..flat.len() {
+            if !flat[first] || region[first] != usize::MAX {
+                continue;
+            }
+            let own = sizes.len();
+            sizes.push(0);
+            region[first] = own;
+            next.push(first);
+            while let Some(i) = next.pop() {
+                sizes[own] += 1;
+                for j in self.beside(i) {
+                    if flat[j] && region[j] == usize::MAX {
+                        region[j] = own;
+                        next.push(j);
+                    }
+                }
+            }
+        }
+        let largest = (0..sizes.len()).max_by_key(|k| sizes[*k])?;
+        Some(region.iter().map(|r| *r == largest).collect())
+    }
+
+    /// Light on the paper as it is, elsewhere as a skin stretched between; `None` for hardly any paper.
+    fn surface(&self, paper: &[bool]) -> Option<Surface> {
+        let mut told: Vec<f32> = self
+            .means
+            .iter()
+            .zip(paper)
+            .filter(|(_, p)| **p)
+            .map(|(m, _)| *m)
+            .collect();
+        if told.len() < 16.max(self.means.len() / 20) {
+            return None;
+        }
+        told.sort_by(f32::total_cmp);
+        let at = |percent: usize| told[(told.len() - 1) * percent / 100];
+        let middle = at(50);
+        let mut light: Vec<f32> = self
+            .means
+            .iter()
+            .zip(paper)
+            .map(|(m, p)| if *p { *m } else { middle })
+            .collect();
+        let open: Vec<usize> = (0..light.len()).filter(|i| !paper[*i]).collect();
+        for _ in 0..SWEEPS {
+            for i in &open {
+                let (mut sum, mut count) = (0.0, 0.0);
+                for j in self.beside(*i) {
+                    sum += light[j];
+                    count += 1.0;
+                }
+                light[*i] += RELAXED * (sum / count - light[*i]);
+            }
+        }
+        // A light of nought lights nothing; over-relaxing may leave a trace of it.
+        let floor = 0.1 * middle;
+        light.iter_mut().for_each(|l| *l = l.max(floor));
+        Some(Surface {
+            light,
+            paper: middle,
+            spread: at(98) / at(2),
+        })
+    }
+
+    fn divided(&self, surface: &Surface) -> Vec<f32> {
+        let both = self.means.iter().zip(&surface.light);
+        both.map(|(m, l)| m * surface.paper / l).collect()
+    }
+
+    /// Every cell divided by the light at its place, straight between nodes.
+    fn even(&self, field: &Field, surface: &Surface) -> Field {
+        let side = self.side as f32;
+        // Node before a place and the share of the next one.
+        let between = |at: usize, count: usize| {
+            let place = ((at as f32 + 0.5) / side - 0.5).clamp(0.0, (count - 1) as f32);
+            let node = (place as usize).min(count.saturating_sub(2));
+            (node, (place - node as f32).min(1.0))
+        };
+        let across: Vec<(usize, f32)> = (0..field.width).map(|x| between(x, self.width)).collect();
+        let mut line = vec![0.0_f32; self.width];
+        let mut values = Vec::with_capacity(field.values.len());
+        for (y, row) in field.values.chunks_exact(field.width).enumerate() {
+            let (node, share) = between(y, self.height);
+            let here = &surface.light[node * self.width..][..self.width];
+            let below = &surface.light[(node + 1).min(self.height - 1) * self.width..];
+            for ((to, a), b) in line.iter_mut().zip(here).zip(below) {
+                *to = (a + share * (b - a)) / surface.paper;
+            }
+            for (v, (node, share)) in row.iter().zip(&across) {
+                let (a, b) = (line[*node], line[(node + 1).min(self.width - 1)]);
+                values.push(v / (a + share * (b - a)));
+            }
+        }
+        Field {
+            values,
+            outside: field.outside.clone(),
+            ..*field
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn sheet(light: impl Fn(f32, f32) -> f32, print: f32) -> Field {
+        let values = (0..300 * 400).map(|i| {
+            let (x, y) = ((i % 300) as f32, (i / 300) as f32);
+            let printed = ((x - 150.0) / 55.0).hypot((y - 200.0) / 120.0) < 1.0;
+            light(x, y) * if printed { print } else { 230.0 }
+        });
+        Field::new(300, 400, values.collect())
+    }
+
+    #[test]
+    fn even_light_is_left_as_it_came() {
+        assert!(evened(&sheet(|_, _| 1.0, 40.0)).is_none());
+        assert!(evened(&sheet(|x, _| 1.0 - 0.0001 * x, 180.0)).is_none());
+    }
+
+    #[test]
+    fn light_that_halves_across_the_paper_is_divided_out_under_the_print_too() {
+        for print in [40.0, 185.0] {
+            let even = evened(&sheet(|x, _| 1.0 - 0.5 * x / 300.0, print)).unwrap();
+            let share = print / 230.0;
+            for (i, v) in even.field.values.iter().enumerate() {
+                let (x, y) = ((i % 300) as f32, (i / 300) as f32);
+                let d = ((x - 150.0) / 55.0).hypot((y - 200.0) / 120.0);
+                let rim = !(4..296).contains(&(i % 300));
+                if (0.9..1.1).contains(&d) || rim {
+                    continue;
+                }
+                let wanted = even.paper * if d < 1.0 { share } else { 1.0 };
+                assert!((v / wanted - 1.0).abs() < 0.02, "{x} {y}: {v} for {wanted}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_sheet_of_one_brightness_or_of_nought_has_no_light_to_even() {
+        assert!(evened(&Field::new(90, 120, vec![200.0; 90 * 120])).is_none());
+        assert!(evened(&Field::new(90, 120, vec![0.0; 90 * 120])).is_none());
+    }
+}
