@@ -8,9 +8,11 @@
 //! Frame: millimetres, x from the rearmost heel forwards, y to the inner side, the heel's centre and the second toe
 //! at y = 0.
 
+mod light;
 mod outline;
 mod paper;
 
+pub use light::{LightSpec, Shadow};
 pub use outline::{PrintOutline, PrintTruth};
 pub use paper::{PaperSpec, PrintSheet, load_series, sheet, standing};
 

@@ -41,11 +41,23 @@ impl Divide {
     }
 }
 
+/// A line that leaves something like a foot on either side.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Proposed {
+    pub divide: Divide,
+    /// Little enough of either border is hidden.
+    pub sure: bool,
+}
+
 /// Each side holds at least this share of the print.
 const LEAST_SHARE: f64 = 0.3;
 /// A neck beside the root of the smaller side's area; the broadest heel has about 0.5, a ball 0.85.
 const NECK: f64 = 0.8;
 const RADIUS: f64 = 1.0 / 9.0;
+/// A line that may hide more of a border than this share of the toeless length is asked for.
+const HIDDEN: f64 = 0.035;
+/// Cells of the print that lines are first tried on.
+const TRIED: f64 = 15_000.0;
 
 /// A line in worked cells: the places whose product with `normal` is `at`.
 #[derive(Debug, Clone, Copy)]
@@ -83,42 +95,49 @@ impl Cut {
 
 /// Lines that leave something like a foot on either side, the one over the least print first; at most three, of
 /// different directions.
-pub(crate) fn lines(printed: &Printed, numbers: &[usize], known: bool) -> Vec<Divide> {
-    let Some(mask) = printed.spots.mask(numbers) else {
+///
+/// `large` parts have to look like feet, but the line passes between `all`, toes too, where it can.
+pub(crate) fn lines(
+    printed: &Printed,
+    large: &[usize],
+    all: &[usize],
+    known: bool,
+) -> Vec<Proposed> {
+    let masks = printed.spots.mask(large).zip(printed.spots.mask(all));
+    let Some((mask, whole)) = masks else {
         return Vec::new();
     };
-    let cells: usize = mask.cells().count();
-    let every = ((cells as f64 / 5000.0).sqrt() as usize).max(1);
-    let points: Vec<Vec2> = mask
-        .cells()
-        .filter(|(x, y)| x % every == 0 && y % every == 0)
-        .map(|(x, y)| Vec2::new(x as f64, y as f64))
-        .collect();
+    let every = ((whole.cells().count() as f64 / TRIED).sqrt() as usize).max(1);
+    let some = |mask: &Mask| -> Vec<Vec2> {
+        let even = mask.cells().filter(|(x, y)| x % every == 0 && y % every == 0);
+        even.map(|(x, y)| Vec2::new(x as f64, y as f64)).collect()
+    };
+    let (points, with_toes) = (some(&mask), some(&whole));
     if points.len() < 40 {
         return Vec::new();
     }
     let mut cuts: Vec<Cut> = (0..60)
-        .filter_map(|k| shortest(&points, f64::from(k) * std::f64::consts::PI / 60.0, every))
+        .filter_map(|k| shortest(&with_toes, f64::from(k) * std::f64::consts::PI / 60.0, every))
         .map(|c| Cut {
-            neck: neck(&mask, &c),
+            neck: neck(&whole, &c).0,
             ..c
         })
         .collect();
     cuts.sort_by(|a, b| a.neck.total_cmp(&b.neck));
     cuts.truncate(16);
-    let mut found: Vec<(Cut, Divide)> = Vec::new();
-    let mut cuts: Vec<Cut> = cuts.iter().map(|c| settled(&mask, *c, every)).collect();
+    let mut found: Vec<(Cut, Proposed)> = Vec::new();
+    let mut cuts: Vec<Cut> = cuts.iter().map(|c| settled(&whole, *c, every)).collect();
     cuts.sort_by(|a, b| a.neck.total_cmp(&b.neck));
     for cut in cuts {
-        let other = |f: &(Cut, Divide)| {
+        let other = |f: &(Cut, Proposed)| {
             let apart = (f.0.turn - cut.turn).rem_euclid(std::f64::consts::PI);
             apart.min(std::f64::consts::PI - apart) > 0.35
         };
         if found.len() < 3
             && found.iter().all(other)
-            && let Some(divide) = between_feet(printed, &points, every, &cut, known)
+            && let Some(line) = between_feet(printed, &mask, &points, every, &cut, known)
         {
-            found.push((cut, divide));
+            found.push((cut, line));
         }
     }
     found.into_iter().map(|f| f.1).collect()
@@ -160,8 +179,8 @@ fn shortest(points: &[Vec2], turn: f64, every: usize) -> Option<Cut> {
     })
 }
 
-/// Print on a line, in worked cells.
-fn neck(mask: &Mask, cut: &Cut) -> f64 {
+/// Print on a line, all together and the longest stretch, in worked cells.
+fn neck(mask: &Mask, cut: &Cut) -> (f64, f64) {
     let normal = cut.normal();
     let along = Vec2::new(-normal.y, normal.x);
     let middle = Vec2::new(
@@ -182,7 +201,13 @@ fn neck(mask: &Mask, cut: &Cut) -> f64 {
             && (y as usize) < mask.height
             && mask.inside[y as usize * mask.width + x as usize]
     };
-    (-reach..=reach).filter(inside).count() as f64
+    let (mut all, mut longest, mut here) = (0_usize, 0_usize, 0_usize);
+    for k in -reach..=reach {
+        here = if inside(&k) { here + 1 } else { 0 };
+        all += here.min(1);
+        longest = longest.max(here);
+    }
+    (all as f64, longest as f64)
 }
 
 /// Turned and shifted in ever smaller steps while that shortens the neck.
@@ -207,7 +232,7 @@ fn settled(mask: &Mask, cut: Cut, every: usize) -> Cut {
                     ..best
                 };
                 tried.at = centre.dot(tried.normal()) + off + s;
-                tried.neck = neck(mask, &tried);
+                tried.neck = neck(mask, &tried).0;
                 if tried.neck < best.neck {
                     best = tried;
                     moved = true;
@@ -229,7 +254,7 @@ fn middle_of_the_gap(mask: &Mask, cut: Cut) -> Cut {
         (1..200)
             .take_while(|k| {
                 let at = cut.at + sign * f64::from(*k);
-                neck(mask, &Cut { at, ..cut }) == 0.0
+                neck(mask, &Cut { at, ..cut }).0 == 0.0
             })
             .count() as f64
     };
@@ -241,11 +266,12 @@ fn middle_of_the_gap(mask: &Mask, cut: Cut) -> Cut {
 
 fn between_feet(
     printed: &Printed,
+    mask: &Mask,
     points: &[Vec2],
     every: usize,
     cut: &Cut,
     known: bool,
-) -> Option<Divide> {
+) -> Option<Proposed> {
     let normal = cut.normal();
     let (one, two): (Vec<Vec2>, Vec<Vec2>) = points.iter().partition(|p| p.dot(normal) < cut.at);
     let smaller = one.len().min(two.len()) as f64;
@@ -273,10 +299,14 @@ fn between_feet(
         return None;
     }
     let line = cut.ends(points).map(|p| printed.field.to_cells([p.x, p.y]));
-    Some(Divide {
-        line,
-        standard_error_cells: hidden(cut.neck, 0.5 * (long + short) / cell)
-            * printed.field.step as f64,
+    let length = 0.5 * (long + short) / cell;
+    let hidden = hidden(neck(mask, cut).1, length);
+    Some(Proposed {
+        divide: Divide {
+            line,
+            standard_error_cells: hidden * printed.field.step as f64,
+        },
+        sure: hidden <= HIDDEN * length,
     })
 }
 
@@ -298,7 +328,7 @@ pub(crate) fn by_hand(printed: &Printed, line: [Place; 2]) -> Divide {
     let step = printed.field.step as f64;
     let error = mask.map_or(0.5, |mask| {
         let length = 0.9 * mask.width.max(mask.height) as f64;
-        hidden(neck(&mask, &cut), length)
+        hidden(neck(&mask, &cut).1, length)
     });
     Divide {
         line,

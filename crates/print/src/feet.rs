@@ -71,6 +71,8 @@ pub(crate) struct Lying {
     pub hull: Vec<Vec2>,
     pub centre: Vec2,
     pub at_rim: bool,
+    /// Beyond the dividing line.
+    pub beyond: bool,
 }
 
 impl Lying {
@@ -83,6 +85,7 @@ impl Lying {
             centre: sum.scaled(1.0 / hull.len().max(1) as f64),
             hull,
             at_rim: false,
+            beyond: false,
         }
     }
 
@@ -116,6 +119,7 @@ pub(crate) fn lying(parts: &[Part], field: &Field, scale: &Scale) -> Vec<Lying> 
             Lying {
                 index,
                 at_rim: part.at_rim,
+                beyond: part.beyond,
                 ..Lying::of_hull(hull, part.cells as f64 * cell * cell)
             }
         })

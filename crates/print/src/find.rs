@@ -35,6 +35,8 @@ pub struct Wish {
 const CONTACT_KPA: f64 = 10.0;
 const CONTACT_SHARE: f64 = 0.05;
 const CONTACT_ERROR: f64 = 0.3;
+/// Without toes a foot is 0.35 to 0.55 as broad as long (common practice, unconfirmed).
+const BROAD: f64 = 0.57;
 /// Touching feet are parted surely where both together speak so strongly for facing each other, and neither so
 /// strongly against it, as logarithms of the odds: 0.9 and 0.7 of sureness.
 const FACING: f64 = 2.2;
@@ -78,6 +80,14 @@ struct Feet {
     /// Parts of them, and of what both lay claim to.
     numbers: Vec<usize>,
     shared: bool,
+    /// One, and broader than one foot usually is.
+    broad: bool,
+}
+
+/// Parts that might be feet: the large ones, and with toes.
+struct Might {
+    large: Vec<usize>,
+    all: Vec<usize>,
 }
 
 impl<'s> Search<'s> {
@@ -86,19 +96,23 @@ impl<'s> Search<'s> {
     }
 
     /// Feet on the sheet, and the parts that might be feet if there are none.
-    fn feet(&self, printed: &Printed) -> (Result<Feet, PrintError>, Vec<usize>) {
+    fn feet(&self, printed: &Printed) -> (Result<Feet, PrintError>, Might) {
         let field = printed.field;
         let least = (field.values.len() / 50_000).max(1);
         let parts = printed.spots.parts(field, least, 400);
         let all = lying(&parts, field, &self.sheet.scale);
         let largest = all.iter().filter(|p| !p.at_rim).map(|p| p.area);
         let largest = largest.fold(0.0, f64::max);
-        let large = all
-            .iter()
-            .filter(|p| !p.at_rim && p.area >= 0.1 * largest)
-            .map(|p| parts[p.index].number)
-            .collect();
-        (self.feet_among(printed, &parts, &all), large)
+        let of = |least: f64| -> Vec<usize> {
+            let sized = |p: &&Lying| !p.at_rim && p.area >= least * largest;
+            let sized = all.iter().filter(sized);
+            sized.map(|p| parts[p.index].number).collect()
+        };
+        let might = Might {
+            large: of(0.1),
+            all: of(SPECK),
+        };
+        (self.feet_among(printed, &parts, &all), might)
     }
 
     fn feet_among(
@@ -107,7 +121,14 @@ impl<'s> Search<'s> {
         parts: &[Part],
         all: &[Lying],
     ) -> Result<Feet, PrintError> {
-        let (bodies, left_out) = bodies(all, self.sheet.scale.is_known())?;
+        let known = self.sheet.scale.is_known();
+        let (beyond, before): (Vec<Lying>, Vec<Lying>) =
+            all.iter().cloned().partition(|l| l.beyond);
+        let (bodies, left_out) = if beyond.is_empty() {
+            bodies(&before, known)?
+        } else {
+            one_each(bodies(&before, known)?, bodies(&beyond, known)?)?
+        };
         let taken: Vec<usize> = bodies
             .iter()
             .flat_map(|b| b.parts.iter().map(|p| p.index))
@@ -117,7 +138,13 @@ impl<'s> Search<'s> {
         let mut claimed: Vec<usize> = Vec::new();
         let mut shared = false;
         for body in &bodies {
-            let (foot, whole) = foot(printed, self.seen, parts, body, &free)?;
+            let beyond = body.parts.first().is_some_and(|p| p.beyond);
+            let own: Vec<&Lying> = free
+                .iter()
+                .copied()
+                .filter(|l| l.beyond == beyond)
+                .collect();
+            let (foot, whole) = foot(printed, self.seen, parts, body, &own)?;
             shared |= whole.iter().any(|n| claimed.contains(n));
             claimed.extend(whole);
             feet.push(foot);
@@ -127,6 +154,7 @@ impl<'s> Search<'s> {
             left_out,
             numbers: claimed,
             shared,
+            broad: matches!(&bodies[..], [one] if one.rectangle.width > BROAD * one.rectangle.length),
         })
     }
 
@@ -151,14 +179,14 @@ impl<'s> Search<'s> {
     /// As the print lies, or parted by a line where two feet touch.
     fn parted_or_whole(&self) -> Result<(Feet, Option<Step<Divide>>), PrintError> {
         let printed = self.printed(None);
-        let (first, large) = self.feet(&printed);
+        let (first, might) = self.feet(&printed);
         let numbers = match &first {
-            Ok(feet) if feet.feet.len() == 1 || feet.shared => &feet.numbers,
-            Err(PrintError::NoFoot { .. } | PrintError::HalfFoot) => &large,
+            Ok(feet) if feet.broad || feet.shared => &feet.numbers,
+            Err(PrintError::NoFoot { .. } | PrintError::HalfFoot) => &might.large,
             _ => return Ok((first?, None)),
         };
-        let lines = divide::lines(&printed, numbers, self.sheet.scale.is_known());
-        for divide in &lines {
+        let lines = divide::lines(&printed, numbers, &might.all, self.sheet.scale.is_known());
+        for divide in lines.iter().filter(|l| l.sure).map(|l| &l.divide) {
             let parted = self.feet(&self.printed(Some(divide))).0;
             if let Ok(feet) = parted
                 && self.face_each_other(&feet.feet, divide)
@@ -211,6 +239,7 @@ impl<'s> Search<'s> {
             (found.left_out, Doubt::LeftOutAtTheEdge),
             (self.light == Step::found(Light::Evened), Doubt::LightEvened),
             (parted, Doubt::PartedByALine),
+            (found.broad, Doubt::BroadForOneFoot),
         ];
         for foot in &mut feet {
             let own = doubts.iter().filter(|(there, _)| *there).map(|(_, d)| *d);
@@ -266,6 +295,18 @@ fn level(sheet: &Sheet, field: &Field, wish: &Wish) -> Result<Step<Level>, Print
         Some(at) => Step::by_hand(Level { at, ..level }),
         None => Step::found(level),
     })
+}
+
+type Found = (Vec<Body>, bool);
+
+/// One foot on either side of the dividing line, the left one of the sheet first.
+fn one_each(one: Found, two: Found) -> Result<Found, PrintError> {
+    let mut both: Vec<Body> = one.0.into_iter().chain(two.0).collect();
+    both.sort_by(|a, b| a.rectangle.centre.x.total_cmp(&b.rectangle.centre.x));
+    match both.len() {
+        2 => Ok((both, one.1 || two.1)),
+        found => Err(PrintError::TooManyFeet { found }),
+    }
 }
 
 /// The foot, and its parts.

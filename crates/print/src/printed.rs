@@ -64,13 +64,16 @@ impl<'s> Printed<'s> {
         self.sheet.scale.on_ground(self.field.to_cells([p.x, p.y]))
     }
 
-    /// The cells of the parts in which these places lie; places that lie in none are passed over.
+    /// The cells of the parts in which these places lie; places that lie in none, or across the dividing line from
+    /// the first, are passed over.
     pub fn mask_of(&self, seeds: &[Place]) -> Option<Mask> {
         let mut parts: Vec<usize> = Vec::new();
+        let mut side = None;
         for seed in seeds {
             let at = self.field.to_worked(*seed).map(f64::round);
             if at.iter().all(|c| (0.0..1e6).contains(c))
-                && let Some(part) = self.spots.part_at(at[0] as usize, at[1] as usize)
+                && let Some((part, beyond)) = self.spots.part_at(at[0] as usize, at[1] as usize)
+                && *side.get_or_insert(beyond) == beyond
                 && !parts.contains(&part)
             {
                 parts.push(part);

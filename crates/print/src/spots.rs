@@ -25,6 +25,8 @@ pub(crate) struct Part {
     /// A cell well inside, in worked cells.
     pub seed: [f64; 2],
     pub at_rim: bool,
+    /// Beyond the dividing line.
+    pub beyond: bool,
     /// Convex hull of its cells' centres, worked cells.
     pub hull: Vec<Vec2>,
 }
@@ -127,11 +129,13 @@ impl Spots {
         let mut ends: Vec<Vec<Vec2>> = vec![Vec::new(); wanted.len()];
         let mut longest = vec![(0_u32, [0.0; 2]); wanted.len()];
         let mut at_rim = vec![false; wanted.len()];
+        let mut beyond = vec![false; wanted.len()];
         for run in &self.runs {
             let k = place[self.roots[run.part as usize] as usize];
             if k == usize::MAX {
                 continue;
             }
+            beyond[k] = run.beyond;
             let (y, last) = (run.y as usize, run.to as usize - 1);
             ends[k].push(Vec2::new(f64::from(run.from), y as f64));
             ends[k].push(Vec2::new(last as f64, y as f64));
@@ -151,18 +155,20 @@ impl Spots {
                 cells: cells[*number],
                 seed: longest[k].1,
                 at_rim: at_rim[k],
+                beyond: beyond[k],
                 hull: hull(&ends[k]),
             })
             .collect()
     }
 
-    /// The part that a worked cell belongs to.
-    pub fn part_at(&self, x: usize, y: usize) -> Option<usize> {
+    /// The part that a worked cell belongs to, and whether that lies beyond the dividing line.
+    pub fn part_at(&self, x: usize, y: usize) -> Option<(usize, bool)> {
         let (from, to) = (*self.row_start.get(y)?, *self.row_start.get(y + 1)?);
         let row = self.runs.get(from..to)?;
         let k = row.partition_point(|r| r.to as usize <= x);
         let run = row.get(k)?;
-        (run.from as usize <= x).then(|| self.roots[run.part as usize] as usize)
+        let number = self.roots[run.part as usize] as usize;
+        (run.from as usize <= x).then_some((number, run.beyond))
     }
 
     /// The cells of some parts as a mask over a box, with one empty cell around.

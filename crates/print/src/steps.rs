@@ -98,6 +98,7 @@ pub enum Doubt {
     LeftOutAtTheEdge,
     LightEvened,
     PartedByALine,
+    BroadForOneFoot,
 }
 
 impl Doubt {
@@ -121,6 +122,9 @@ impl Doubt {
             Doubt::LeftOutAtTheEdge => "a print that runs over the edge of the sheet was left out",
             Doubt::LightEvened => {
                 "the light on the paper was uneven and was evened out; check the outline"
+            }
+            Doubt::BroadForOneFoot => {
+                "the print is broad for one foot; if two prints touch there, set a line between them"
             }
             Doubt::PartedByALine => {
                 "the two prints touch and were parted by a straight line; check it, and breadths beside it"
