@@ -109,7 +109,9 @@ pub(crate) fn lines(
     };
     let every = ((whole.cells().count() as f64 / TRIED).sqrt() as usize).max(1);
     let some = |mask: &Mask| -> Vec<Vec2> {
-        let even = mask.cells().filter(|(x, y)| x % every == 0 && y % every == 0);
+        let even = mask
+            .cells()
+            .filter(|(x, y)| x % every == 0 && y % every == 0);
         even.map(|(x, y)| Vec2::new(x as f64, y as f64)).collect()
     };
     let (points, with_toes) = (some(&mask), some(&whole));
@@ -117,7 +119,13 @@ pub(crate) fn lines(
         return Vec::new();
     }
     let mut cuts: Vec<Cut> = (0..60)
-        .filter_map(|k| shortest(&with_toes, f64::from(k) * std::f64::consts::PI / 60.0, every))
+        .filter_map(|k| {
+            shortest(
+                &with_toes,
+                f64::from(k) * std::f64::consts::PI / 60.0,
+                every,
+            )
+        })
         .map(|c| Cut {
             neck: neck(&whole, &c).0,
             ..c

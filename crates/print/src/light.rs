@@ -28,8 +28,20 @@ const NODES: usize = 150;
 const SHARP: [f32; 2] = [0.12, 0.35];
 /// Light that varies by less than this does no harm: the level lies within a few hundredths of a cell.
 const UNEVEN: f32 = 1.08;
-/// Evened values have to part better by so much of the variance, or nothing is done.
+/// Evened values have to part better by so much of the variance, or nothing is done,
 const GAIN: f64 = 0.02;
+/// but where so much of the paper reaches from the picture's rim into the dark, light and shade part well by themselves:
+/// then evened values only have to part into two (grain alone gives 0.64, an even spread 0.75).
+const SHADED: f64 = 0.03;
+const TWO: f64 = 0.8;
+/// A paper that leaves less than this share out holds the print too.
+const PRINT: f64 = 0.005;
+/// A print of so much of its paper's brightness is pale, as a wet one is; flat regions of fewer nodes tell nothing.
+const PALE: std::ops::RangeInclusive<f32> = 0.6..=0.97;
+const LEAST_REGION: usize = 8;
+/// Nodes from a print's border within which its darkness is told: the border itself is never flat.
+const BORDER: usize = 4;
+const PASSES: usize = 4;
 const SWEEPS: usize = 140;
 const RELAXED: f32 = 1.88;
 
@@ -43,37 +55,53 @@ pub(crate) struct Evened {
 /// `None` where the light is even enough, or no paper is told.
 pub(crate) fn evened(field: &Field) -> Option<Evened> {
     let nodes = Nodes::of(field);
-    let raw = parting(&nodes.known_values(&nodes.means))?;
-    let mut best: Option<(f64, Surface, Vec<f32>)> = None;
+    let raw_values = nodes.known_values(&nodes.means);
+    let (raw, dark) = (
+        parting(&raw_values)?,
+        otsu(&raw_values).ok()?.threshold as f32,
+    );
+    let mut best: Option<(f64, bool, Surface, Vec<f32>)> = None;
     for sharp in SHARP {
         let flat = nodes.flat(sharp);
         let Some(paper) = nodes.largest(&flat) else {
             continue;
         };
-        let Some(first) = nodes.surface(&paper) else {
+        let share = |of: &[bool]| of.iter().filter(|p| **p).count() as f64 / of.len() as f64;
+        if share(&paper) > share(&nodes.known) - PRINT {
             continue;
-        };
-        // What parts from the print by its value is paper too, also where print surrounds it.
-        let values = nodes.divided(&first);
-        let again = otsu(&nodes.known_values(&values)).ok().and_then(|p| {
-            let level = p.level(true).at as f32;
-            let paper: Vec<bool> = (0..values.len())
-                .map(|i| flat[i] && values[i] > level)
-                .collect();
-            nodes.surface(&paper)
-        });
-        for surface in [Some(first), again].into_iter().flatten() {
-            let values = nodes.divided(&surface);
-            let Some(share) = parting(&nodes.known_values(&values)) else {
-                continue;
+        }
+        let shaded: Vec<bool> = (0..paper.len())
+            .map(|i| paper[i] && nodes.means[i] < dark)
+            .collect();
+        let shaded = share(&nodes.from_the_rim(&shaded)) > SHADED;
+        // What parts from the print by its value is paper too, also where print surrounds it; and a pale print tells
+        // of the light as well as paper does.
+        let mut known: Vec<Option<f32>> = (0..paper.len())
+            .map(|i| paper[i].then_some(nodes.means[i]))
+            .collect();
+        let regions = nodes.regions(&flat);
+        for _ in 0..PASSES {
+            let Some(surface) = nodes.surface(&known, &paper) else {
+                break;
             };
-            if best.as_ref().is_none_or(|(b, _, _)| share > *b) {
-                best = Some((share, surface, values));
+            let values = nodes.divided(&surface);
+            let looked = nodes.known_values(&values);
+            let (Some(parts), Ok(parted)) = (parting(&looked), otsu(&looked)) else {
+                break;
+            };
+            let level = parted.level(true).at as f32;
+            for (i, light) in known.iter_mut().enumerate() {
+                *light = (flat[i] && values[i] > level).then_some(nodes.means[i]);
+            }
+            nodes.add_pale_prints(&mut known, &regions, &surface, &values, level);
+            if best.as_ref().is_none_or(|(b, ..)| parts > *b) {
+                best = Some((parts, shaded, surface, values));
             }
         }
     }
-    let (share, surface, values) = best?;
-    if share < raw + GAIN || surface.spread < UNEVEN {
+    let (parts, shaded, surface, values) = best?;
+    let better = parts > raw + GAIN || shaded && parts > TWO;
+    if !better || surface.spread < UNEVEN {
         return None;
     }
     Some(Evened {
@@ -189,41 +217,97 @@ impl Nodes {
             .collect()
     }
 
-    /// The largest region of flat nodes, which no sharp edge crosses.
-    fn largest(&self, flat: &[bool]) -> Option<Vec<bool>> {
-        let mut region = vec![usize::MAX; flat.len()];
-        let mut sizes: Vec<usize> = Vec::new();
-        let mut next: Vec<usize> = Vec::new();
-        for first in 0..flat.len() {
-            if !flat[first] || region[first] != usize::MAX {
-                continue;
-            }
-            let own = sizes.len();
-            sizes.push(0);
-            region[first] = own;
-            next.push(first);
-            while let Some(i) = next.pop() {
-                sizes[own] += 1;
-                for j in self.beside(i) {
-                    if flat[j] && region[j] == usize::MAX {
-                        region[j] = own;
-                        next.push(j);
-                    }
-                }
-            }
-        }
-        let largest = (0..sizes.len()).max_by_key(|k| sizes[*k])?;
-        Some(region.iter().map(|r| *r == largest).collect())
+    /// Regions of flat nodes, which no sharp edge crosses.
+    fn regions(&self, flat: &[bool]) -> Vec<Vec<usize>> {
+        let mut left = flat.to_vec();
+        (0..left.len())
+            .map(|i| self.region(&mut left, i))
+            .filter(|r| r.len() >= LEAST_REGION)
+            .collect()
     }
 
-    /// Light on the paper as it is, elsewhere as a skin stretched between; `None` for hardly any paper.
-    fn surface(&self, paper: &[bool]) -> Option<Surface> {
-        let mut told: Vec<f32> = self
-            .means
-            .iter()
-            .zip(paper)
-            .filter(|(_, p)| **p)
-            .map(|(m, _)| *m)
+    fn largest(&self, flat: &[bool]) -> Option<Vec<bool>> {
+        let largest = self.regions(flat).into_iter().max_by_key(Vec::len)?;
+        Some(self.only(&largest))
+    }
+
+    /// Where a whole region is darker than paper, but not much, its own changes are the light's: it is taken for
+    /// paper of the darkness that it has along its border.
+    fn add_pale_prints(
+        &self,
+        known: &mut [Option<f32>],
+        regions: &[Vec<usize>],
+        surface: &Surface,
+        values: &[f32],
+        level: f32,
+    ) {
+        let near = |i: usize, known: &[Option<f32>]| {
+            let (x, y) = (i % self.width, i / self.width);
+            let rows = y.saturating_sub(BORDER)..(y + BORDER + 1).min(self.height);
+            let columns = x.saturating_sub(BORDER)..(x + BORDER + 1).min(self.width);
+            rows.into_iter()
+                .any(|y| columns.clone().any(|x| known[y * self.width + x].is_some()))
+        };
+        let mut more: Vec<(usize, f32)> = Vec::new();
+        for region in regions {
+            let dark = region.iter().filter(|i| values[**i] < level).count();
+            if 2 * dark < region.len() {
+                continue;
+            }
+            let beside = region.iter().filter(|i| near(**i, known));
+            let mut shares: Vec<f32> = beside.map(|i| values[*i] / surface.paper).collect();
+            shares.sort_by(f32::total_cmp);
+            if let Some(share) = shares.get(shares.len() / 2)
+                && PALE.contains(share)
+            {
+                more.extend(region.iter().map(|i| (*i, self.means[*i] / share)));
+            }
+        }
+        for (i, light) in more {
+            known[i] = Some(light);
+        }
+    }
+
+    /// What of some nodes hangs together with the rim of the picture.
+    fn from_the_rim(&self, nodes: &[bool]) -> Vec<bool> {
+        let mut left = nodes.to_vec();
+        let rim = |i: &usize| self.beside(*i).count() < 4;
+        let firsts = (0..left.len()).filter(rim);
+        let all: Vec<usize> = firsts.flat_map(|i| self.region(&mut left, i)).collect();
+        self.only(&all)
+    }
+
+    fn only(&self, nodes: &[usize]) -> Vec<bool> {
+        let mut out = vec![false; self.means.len()];
+        nodes.iter().for_each(|i| out[*i] = true);
+        out
+    }
+
+    /// Takes from `left` what hangs together with one node.
+    fn region(&self, left: &mut [bool], first: usize) -> Vec<usize> {
+        if !left[first] {
+            return Vec::new();
+        }
+        left[first] = false;
+        let mut region = vec![first];
+        let mut at = 0;
+        while at < region.len() {
+            for j in self.beside(region[at]) {
+                if left[j] {
+                    left[j] = false;
+                    region.push(j);
+                }
+            }
+            at += 1;
+        }
+        region
+    }
+
+    /// Light where it is known, elsewhere a skin stretched between; `None` for hardly any paper.
+    fn surface(&self, known: &[Option<f32>], paper: &[bool]) -> Option<Surface> {
+        let mut told: Vec<f32> = (0..paper.len())
+            .filter(|i| paper[*i])
+            .map(|i| self.means[i])
             .collect();
         if told.len() < 16.max(self.means.len() / 20) {
             return None;
@@ -231,13 +315,8 @@ impl Nodes {
         told.sort_by(f32::total_cmp);
         let at = |percent: usize| told[(told.len() - 1) * percent / 100];
         let middle = at(50);
-        let mut light: Vec<f32> = self
-            .means
-            .iter()
-            .zip(paper)
-            .map(|(m, p)| if *p { *m } else { middle })
-            .collect();
-        let open: Vec<usize> = (0..light.len()).filter(|i| !paper[*i]).collect();
+        let mut light: Vec<f32> = known.iter().map(|k| k.unwrap_or(middle)).collect();
+        let open: Vec<usize> = (0..light.len()).filter(|i| known[*i].is_none()).collect();
         for _ in 0..SWEEPS {
             for i in &open {
                 let (mut sum, mut count) = (0.0, 0.0);
