@@ -10,10 +10,12 @@
 
 mod light;
 mod outline;
+mod pair;
 mod paper;
 
 pub use light::{LightSpec, Shadow};
 pub use outline::{PrintOutline, PrintTruth};
+pub use pair::side_by_side;
 pub use paper::{PaperSpec, PrintSheet, load_series, sheet, standing};
 
 use crate::skin::build::Dice;

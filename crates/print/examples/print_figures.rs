@@ -5,6 +5,7 @@
 
 use phantom::print::{
     LightSpec, PaperSpec, PrintOutline, PrintSheet, PrintSpec, PrintTruth, Shadow, sheet,
+    side_by_side,
 };
 use picture::{Picture, Turned};
 use print::{
@@ -19,9 +20,7 @@ fn main() {
     let asked = std::env::args().nth(1).and_then(|n| n.parse().ok());
     let prints = asked.unwrap_or(PRINTS);
     lights(prints);
-    if std::env::args().nth(2).is_none() {
-        touching(prints / 4);
-    }
+    touching(prints / 4);
 }
 
 fn figure(name: &str, value: f64, unit: &str, goal: &str, holds: bool, more: &Value) {
@@ -220,75 +219,6 @@ fn lights(prints: u64) {
     }
 }
 
-/// Two feet side by side, their inner borders over each other by so many millimetres.
-fn pair(
-    seed: u64,
-    overlap: f64,
-    turned: f64,
-    ahead: f64,
-    paper: &PaperSpec,
-) -> ([PrintSpec; 2], PrintSheet) {
-    let [left, right] = [Side::Left, Side::Right].map(|side| PrintSpec {
-        side,
-        ..PrintSpec::random(seed)
-    });
-    let at = |gap: f64| {
-        [
-            ([150.0 - gap, 250.0], -turned),
-            ([150.0 + gap, 250.0 - ahead], turned),
-        ]
-    };
-    let across = |gap: f64| {
-        let [a, b] = at(gap);
-        touch(&left, a, &right, b)
-    };
-    // Apart until they lie over each other by no more than asked.
-    let (mut near, mut far) = (0.0, 120.0);
-    for _ in 0..40 {
-        let gap = 0.5 * (near + far);
-        if across(gap) > overlap {
-            near = gap;
-        } else {
-            far = gap;
-        }
-    }
-    let [a, b] = at(far);
-    (
-        [left, right],
-        sheet(&[(left, a.0, a.1), (right, b.0, b.1)], paper),
-    )
-}
-
-/// How far two prints lie over each other, left to right; negative for a gap.
-fn touch(left: &PrintSpec, a: ([f64; 2], f64), right: &PrintSpec, b: ([f64; 2], f64)) -> f64 {
-    let border = |spec: &PrintSpec, (heel, turn): ([f64; 2], f64), towards: f64| {
-        let outline = PrintOutline::new(spec);
-        let (s, c) = turn.to_radians().sin_cos();
-        let inwards = if spec.side == Side::Right { -1.0 } else { 1.0 };
-        let mut most = vec![f64::NEG_INFINITY; 400];
-        let [x0, x1, y0, y1] = outline.bounds();
-        let count = |low: f64, high: f64| ((high - low) / 0.5) as usize + 1;
-        for i in 0..count(x0, x1) {
-            for j in 0..count(y0, y1) {
-                let (along, inner) = (x0 + 0.5 * i as f64, y0 + 0.5 * j as f64);
-                if !outline.holds(along, inner) {
-                    continue;
-                }
-                let across = inwards * inner;
-                let x = heel[0] + along * s + across * c;
-                let y = heel[1] - along * c + across * s;
-                if let Some(m) = most.get_mut(y as usize) {
-                    *m = m.max(towards * x);
-                }
-            }
-        }
-        most
-    };
-    let (one, two) = (border(left, a, 1.0), border(right, b, -1.0));
-    let both = one.iter().zip(&two).map(|(x, y)| x + y);
-    both.fold(f64::NEG_INFINITY, f64::max)
-}
-
 fn touching(pairs: u64) {
     let paper = PaperSpec {
         width_mm: 300.0,
@@ -301,10 +231,14 @@ fn touching(pairs: u64) {
         for seed in 0..pairs {
             let turned = [0.0, 4.0, -3.0, 8.0][seed as usize % 4];
             let ahead = [0.0, 12.0, -20.0][seed as usize % 3];
-            let (specs, made) = pair(seed, overlap, turned, ahead, &paper);
+            let feet = [Side::Left, Side::Right].map(|side| PrintSpec {
+                side,
+                ..PrintSpec::random(seed)
+            });
+            let made = side_by_side(&feet, overlap, turned, ahead, &paper);
             match readings(&made, Medium::Ink) {
                 Ok(r) if r.feet.len() == 2 => {
-                    for (foot, spec) in r.feet.iter().zip(&specs) {
+                    for (foot, spec) in r.feet.iter().zip(&feet) {
                         told.take(seed, foot, spec);
                     }
                 }

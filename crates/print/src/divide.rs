@@ -141,7 +141,9 @@ pub(crate) fn lines(
             let apart = (f.0.turn - cut.turn).rem_euclid(std::f64::consts::PI);
             apart.min(std::f64::consts::PI - apart) > 0.35
         };
-        if found.len() < 3
+        // What a line parts without crossing any print does not touch.
+        if cut.neck > 0.0
+            && found.len() < 3
             && found.iter().all(other)
             && let Some(line) = between_feet(printed, &mask, &points, every, &cut, known)
         {
@@ -250,26 +252,7 @@ fn settled(mask: &Mask, cut: Cut, every: usize) -> Cut {
         turn *= 0.5;
         shift *= 0.5;
     }
-    middle_of_the_gap(mask, best)
-}
-
-/// A line that crosses no print may lie anywhere in the gap: it is set in the middle.
-fn middle_of_the_gap(mask: &Mask, cut: Cut) -> Cut {
-    if cut.neck > 0.0 {
-        return cut;
-    }
-    let free = |sign: f64| {
-        (1..200)
-            .take_while(|k| {
-                let at = cut.at + sign * f64::from(*k);
-                neck(mask, &Cut { at, ..cut }).0 == 0.0
-            })
-            .count() as f64
-    };
-    Cut {
-        at: cut.at + 0.5 * (free(1.0) - free(-1.0)),
-        ..cut
-    }
+    best
 }
 
 fn between_feet(

@@ -140,13 +140,20 @@ const ASPECT: std::ops::RangeInclusive<f64> = 0.22..=0.68;
 /// Of the rectangle a print fills a half to three quarters, less where the arch is broken; a filled rectangle is no
 /// foot.
 const FILLED: std::ops::RangeInclusive<f64> = 0.2..=0.88;
+/// Of a broken print the ball or the heel is the larger part; letters are all of one size.
+const LARGEST: f64 = 0.3;
+/// More spots of about the largest one's size than so many are writing or a pattern: two people's broken prints are
+/// eight.
+const ALIKE: usize = 12;
 const LENGTH_MM: std::ops::RangeInclusive<f64> = 60.0..=360.0;
 
 pub(crate) fn body(parts: &[&Lying], known: bool) -> Option<Body> {
     let points: Vec<Vec2> = parts.iter().flat_map(|p| p.hull.iter().copied()).collect();
     let rectangle = rectangle(&points)?;
     let area: f64 = parts.iter().map(|p| p.area).sum();
-    let good = ASPECT.contains(&(rectangle.width / rectangle.length))
+    let largest = parts.iter().map(|p| p.area).fold(0.0, f64::max);
+    let good = largest >= LARGEST * area
+        && ASPECT.contains(&(rectangle.width / rectangle.length))
         && FILLED.contains(&(area / (rectangle.length * rectangle.width)))
         && (!known || LENGTH_MM.contains(&rectangle.length));
     good.then(|| Body {
@@ -218,6 +225,13 @@ pub(crate) fn bodies(all: &[Lying], known: bool) -> Result<(Vec<Body>, bool), Pr
         .filter(|p| !p.at_rim)
         .map(|p| p.area)
         .fold(0.0, f64::max);
+    let alike = all.iter().filter(|p| !p.at_rim && p.area >= 0.35 * inner);
+    let alike = alike.count();
+    if alike > ALIKE {
+        return Err(PrintError::NoFoot {
+            found: format!("{alike} spots of about one size, as writing or a pattern has"),
+        });
+    }
     let large = |share: f64| -> Vec<&Lying> {
         let fits = |p: &&Lying| !p.at_rim && p.area >= share * inner;
         all.iter().filter(fits).take(12).collect()

@@ -8,7 +8,9 @@ use crate::level::{Level, otsu};
 use crate::light::Light;
 use crate::printed::{Printed, SPECK};
 use crate::rings::{extent, tangent};
-use crate::shape::{Frame, forwards, inner_along_y, parted, settled, straightened, toe_line};
+use crate::shape::{
+    Frame, fingers, forwards, inner_along_y, parted, settled, straightened, toe_line,
+};
 use crate::sheet::{Medium, Seen, Sheet};
 use crate::spots::Part;
 use crate::steps::*;
@@ -48,6 +50,11 @@ const LEANING: f64 = 0.85;
 /// No foot, more than two, one that runs over the edge, two that touch and are not parted surely, a dividing line by
 /// hand that parts none, a sheet of one value.
 pub fn find(sheet: &Sheet, wish: &Wish) -> Result<Steps, PrintError> {
+    if sheet.blank {
+        return Err(PrintError::NoFoot {
+            found: "nothing on the sheet has an edge".into(),
+        });
+    }
     let light = match wish.light {
         Some(Light::AsItCame) => Step::by_hand(Light::AsItCame),
         Some(Light::Evened) => Step::by_hand(sheet.light()),
@@ -195,7 +202,7 @@ impl<'s> Search<'s> {
             }
         }
         match first {
-            Err(_) if !lines.is_empty() => Err(PrintError::FeetTouch),
+            Err(PrintError::NoFoot { .. }) if !lines.is_empty() => Err(PrintError::FeetTouch),
             first => Ok((first?, None)),
         }
     }
@@ -373,6 +380,11 @@ fn foot(
     let ground = printed.outline(&mask);
     frame = straightened(&ground, frame);
     let rings = frame.rings(&ground);
+    if sheet.medium != Medium::Pressure && fingers(&rings) {
+        return Err(PrintError::NoFoot {
+            found: "a shape with long fingers".into(),
+        });
+    }
     let told = crate::toes::told(&rings).ok_or_else(lost)?;
     let score_side = inner_along_y(&told.body, &told);
     if told.toes.is_empty()

@@ -19,6 +19,7 @@ mod level;
 mod light;
 mod loads;
 mod measure;
+mod nodes;
 mod outline;
 mod pressure_text;
 mod printed;

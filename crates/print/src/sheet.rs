@@ -5,7 +5,7 @@
 
 use crate::PrintError;
 use crate::field::{Field, smoothed};
-use crate::light::{Evened, Light, evened};
+use crate::light::{Evened, Light, Lit};
 use crate::pressure_text::Recording;
 use crate::scale::{Pitch, Scale, Scaling};
 use picture::Picture;
@@ -81,6 +81,8 @@ pub struct Sheet {
     came: Field,
     /// The same with the light divided out, where that is uneven.
     evened: Option<Field>,
+    /// Nothing on the picture has an edge.
+    pub(crate) blank: bool,
     /// Every frame of a series, each with the field's cells; empty where there is one grid or a picture.
     pub(crate) frames: Vec<Vec<f32>>,
     /// Frames a second, where the caller said so.
@@ -113,10 +115,12 @@ impl Sheet {
         };
         let mut guess = medium.unwrap_or_else(|| guessed(picture));
         let mut field = worked(guess)?;
-        let mut even = match medium {
-            Some(known) if !known.dark() => None,
-            _ => evened(&field),
+        let lit = match medium {
+            Some(known) if !known.dark() => Lit::Even,
+            _ => Lit::of(&field),
         };
+        let blank = matches!(lit, Lit::Blank);
+        let mut even = lit.evened();
         if medium.is_none()
             && let Some(e) = even.take()
         {
@@ -124,7 +128,7 @@ impl Sheet {
             let again = told_apart(e.paper, e.nodes.clone());
             if (again == Medium::Ink) != (guess == Medium::Ink) {
                 field = worked(again)?;
-                even = evened(&field);
+                even = Lit::of(&field).evened();
             } else {
                 even = Some(e);
             }
@@ -141,6 +145,7 @@ impl Sheet {
             medium_told: medium.is_some(),
             came: smoothed(field),
             evened: even,
+            blank,
             frames: Vec::new(),
             rate_hz: None,
         })
@@ -199,6 +204,7 @@ impl Sheet {
             medium_told: true,
             came: Field::new(width, height, most),
             evened: None,
+            blank: false,
             frames,
             rate_hz: recording.rate_hz,
         })
