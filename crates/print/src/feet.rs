@@ -145,6 +145,8 @@ const LARGEST: f64 = 0.3;
 /// More spots of about the largest one's size than so many are writing or a pattern: two people's broken prints are
 /// eight.
 const ALIKE: usize = 12;
+/// More shapes like feet than so many are letters.
+const FEET: usize = 4;
 const LENGTH_MM: std::ops::RangeInclusive<f64> = 60.0..=360.0;
 
 pub(crate) fn body(parts: &[&Lying], known: bool) -> Option<Body> {
@@ -204,7 +206,8 @@ fn split(parts: &[&Lying], known: bool, depth: usize) -> Option<Vec<Body>> {
     }
 }
 
-/// Two feet of one size, each nearly as long as both together: side by side, not heel and ball.
+/// Two feet of one size, each nearly as long as both together: side by side, not heel and ball. More than two,
+/// none much smaller than the others, are no parts of one foot.
 fn alike(bodies: &[Body], whole: &Body) -> bool {
     let ratio = |size: &dyn Fn(&Body) -> f64| {
         let sizes = bodies.iter().map(size);
@@ -214,7 +217,14 @@ fn alike(bodies: &[Body], whole: &Body) -> bool {
     let long = bodies
         .iter()
         .all(|b| b.rectangle.length > 0.6 * whole.rectangle.length);
-    long && ratio(&|b| b.rectangle.length) > 0.75 && ratio(&|b| b.area) > 0.5
+    let (length, area) = (ratio(&|b| b.rectangle.length), ratio(&|b| b.area));
+    (long && length > 0.75 && area > 0.5) || (bodies.len() > 2 && length > 0.5 && area > 0.25)
+}
+
+fn written(spots: usize) -> PrintError {
+    PrintError::NoFoot {
+        found: format!("{spots} spots of about one size, as writing or a pattern has"),
+    }
 }
 
 /// The feet of a sheet, and whether one at the edge was left out.
@@ -228,9 +238,7 @@ pub(crate) fn bodies(all: &[Lying], known: bool) -> Result<(Vec<Body>, bool), Pr
     let alike = all.iter().filter(|p| !p.at_rim && p.area >= 0.35 * inner);
     let alike = alike.count();
     if alike > ALIKE {
-        return Err(PrintError::NoFoot {
-            found: format!("{alike} spots of about one size, as writing or a pattern has"),
-        });
+        return Err(written(alike));
     }
     let large = |share: f64| -> Vec<&Lying> {
         let fits = |p: &&Lying| !p.at_rim && p.area >= share * inner;
@@ -241,6 +249,7 @@ pub(crate) fn bodies(all: &[Lying], known: bool) -> Result<(Vec<Body>, bool), Pr
         .find_map(|share| split(&large(share), known, 3));
     let at_edge = |least: f64| all.iter().any(|p| p.at_rim && p.area >= least);
     match found {
+        Some(feet) if feet.len() > FEET => Err(written(feet.len())),
         Some(feet) if feet.len() > 2 => Err(PrintError::TooManyFeet { found: feet.len() }),
         // Toes alone may look like a small foot while the rest of theirs runs over the edge; a table around the
         // paper is no foot, for it surrounds what was found.

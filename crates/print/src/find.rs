@@ -39,6 +39,8 @@ const CONTACT_SHARE: f64 = 0.05;
 const CONTACT_ERROR: f64 = 0.3;
 /// Without toes a foot is 0.35 to 0.55 as broad as long (common practice, unconfirmed).
 const BROAD: f64 = 0.57;
+/// Two feet that touch are one part, or two balls of which the heels are apart.
+const JOINED: f64 = 0.4;
 /// Touching feet are parted surely where both together speak so strongly for facing each other, and neither so
 /// strongly against it, as logarithms of the odds: 0.9 and 0.7 of sureness.
 const FACING: f64 = 2.2;
@@ -50,11 +52,6 @@ const LEANING: f64 = 0.85;
 /// No foot, more than two, one that runs over the edge, two that touch and are not parted surely, a dividing line by
 /// hand that parts none, a sheet of one value.
 pub fn find(sheet: &Sheet, wish: &Wish) -> Result<Steps, PrintError> {
-    if sheet.blank {
-        return Err(PrintError::NoFoot {
-            found: "nothing on the sheet has an edge".into(),
-        });
-    }
     let light = match wish.light {
         Some(Light::AsItCame) => Step::by_hand(Light::AsItCame),
         Some(Light::Evened) => Step::by_hand(sheet.light()),
@@ -66,6 +63,11 @@ pub fn find(sheet: &Sheet, wish: &Wish) -> Result<Steps, PrintError> {
         level: level(sheet, sheet.field(light.is), wish)?,
         light,
     };
+    if sheet.blank {
+        return Err(PrintError::NoFoot {
+            found: "nothing on the sheet has an edge".into(),
+        });
+    }
     let (feet, divide) = match wish.divide {
         Some(line) => search.parted_by_hand(line)?,
         None => search.parted_or_whole()?,
@@ -95,6 +97,8 @@ struct Feet {
 struct Might {
     large: Vec<usize>,
     all: Vec<usize>,
+    /// Is one of them large enough to be two feet, or two balls?
+    joined: bool,
 }
 
 impl<'s> Search<'s> {
@@ -110,6 +114,8 @@ impl<'s> Search<'s> {
         let all = lying(&parts, field, &self.sheet.scale);
         let largest = all.iter().filter(|p| !p.at_rim).map(|p| p.area);
         let largest = largest.fold(0.0, f64::max);
+        let sizes = all.iter().filter(|p| !p.at_rim).map(|p| p.area);
+        let sum: f64 = sizes.filter(|a| *a >= 0.1 * largest).sum();
         let of = |least: f64| -> Vec<usize> {
             let sized = |p: &&Lying| !p.at_rim && p.area >= least * largest;
             let sized = all.iter().filter(sized);
@@ -118,6 +124,7 @@ impl<'s> Search<'s> {
         let might = Might {
             large: of(0.1),
             all: of(SPECK),
+            joined: largest >= JOINED * sum,
         };
         (self.feet_among(printed, &parts, &all), might)
     }
@@ -189,7 +196,7 @@ impl<'s> Search<'s> {
         let (first, might) = self.feet(&printed);
         let numbers = match &first {
             Ok(feet) if feet.broad || feet.shared => &feet.numbers,
-            Err(PrintError::NoFoot { .. } | PrintError::HalfFoot) => &might.large,
+            Err(PrintError::NoFoot { .. } | PrintError::HalfFoot) if might.joined => &might.large,
             _ => return Ok((first?, None)),
         };
         let lines = divide::lines(&printed, numbers, &might.all, self.sheet.scale.is_known());
