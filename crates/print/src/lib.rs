@@ -14,6 +14,7 @@ mod error;
 mod feet;
 mod field;
 mod find;
+mod foot;
 mod index;
 mod level;
 mod light;

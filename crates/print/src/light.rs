@@ -157,7 +157,7 @@ impl Paper {
         let both = paper.iter().zip(&nodes.means);
         let shaded: Vec<bool> = both.map(|(p, m)| *p && *m < dark).collect();
         Some(Paper {
-            shaded: share(&nodes.from_the_rim(&shaded)) > SHADED,
+            shaded: share(&nodes.reaching_the_rim(&shaded)) > SHADED,
             flat,
             regions,
             nodes: paper,

@@ -101,7 +101,7 @@ impl Nodes {
     }
 
     /// What of some nodes hangs together with the rim of the picture.
-    pub fn from_the_rim(&self, nodes: &[bool]) -> Vec<bool> {
+    pub fn reaching_the_rim(&self, nodes: &[bool]) -> Vec<bool> {
         let mut left = nodes.to_vec();
         let rim = |i: &usize| self.beside(*i).count() < 4;
         let firsts = (0..left.len()).filter(rim);

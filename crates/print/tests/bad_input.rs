@@ -178,7 +178,7 @@ fn a_ragged_row_a_series_without_rows_and_a_grid_of_noughts_say_what_was_found()
         assert!(!error.contains('\n') && error.len() < 400, "{error}");
         error
     };
-    let rows = |n: usize| vec![vec!["3"; 12].join(";"); n].join("\n");
+    let rows = |n: usize| vec![["3"; 12].join(";"); n].join("\n");
     let ragged = told(&format!("{}\n1;2;3\n{}", rows(4), rows(4)));
     assert!(
         ragged.contains("line 5, column 3: the row ends there, found 3 cells and expected 12"),
@@ -215,7 +215,7 @@ fn a_cell_of_nothing_or_of_half_a_metre_is_no_pitch() {
         );
     }
     // Kept steps may say anything: the sheet looks again.
-    let row = vec!["1;2;3;4;5;6;7;8;9"; 12].join("\n");
+    let row = ["1;2;3;4;5;6;7;8;9"; 12].join("\n");
     let bad = Pitch {
         x_mm: 0.0,
         y_mm: 5.0,
