@@ -8,10 +8,14 @@
 //! Frame: millimetres, x from the rearmost heel forwards, y to the inner side, the heel's centre and the second toe
 //! at y = 0.
 
+mod light;
 mod outline;
+mod pair;
 mod paper;
 
+pub use light::{LightSpec, Shadow};
 pub use outline::{PrintOutline, PrintTruth};
+pub use pair::side_by_side;
 pub use paper::{PaperSpec, PrintSheet, load_series, sheet, standing};
 
 use crate::skin::build::Dice;

@@ -88,6 +88,13 @@ pub fn open(bytes: &[u8], limits: &Limits) -> Result<Picture, PictureError> {
         found: quote(&error.to_string()),
         expected,
     };
+    // The decoder would fill up with grey what a broken transfer left out.
+    if format == ImageFormat::Jpeg && !jpeg_ends(bytes) {
+        return Err(PictureError::Damaged {
+            found: "it ends too soon".to_owned(),
+            expected,
+        });
+    }
     let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
     // Eight bytes for each admitted pixel: 16-bit RGBA is the widest picture looked at.
     let mut decoder_limits = image::Limits::default();
@@ -124,6 +131,30 @@ pub fn open(bytes: &[u8], limits: &Limits) -> Result<Picture, PictureError> {
         },
         px_per_mm: scanner_density(bytes, format),
     })
+}
+
+/// Does a JPEG come to its end mark? Segments are passed over by their length, for a small picture within one has an end
+/// mark of its own.
+fn jpeg_ends(bytes: &[u8]) -> bool {
+    let mut at = 2;
+    while let Some(rest) = bytes.get(at..) {
+        let Some(mark) = rest.windows(2).position(|w| w[0] == 0xFF && w[1] != 0xFF) else {
+            return false;
+        };
+        at += mark + 2;
+        match rest.get(mark + 1) {
+            Some(0xD9) => return true,
+            // Data that look like a mark, restarts, and marks without a length.
+            Some(0x00 | 0x01 | 0xD0..=0xD8) => {}
+            _ => {
+                let Some([high, low]) = bytes.get(at..at + 2) else {
+                    return false;
+                };
+                at += usize::from(u16::from_be_bytes([*high, *low]));
+            }
+        }
+    }
+    false
 }
 
 fn on_white(picture: DynamicImage) -> Vec<u8> {

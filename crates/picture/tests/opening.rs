@@ -159,6 +159,55 @@ fn what_a_file_claims_is_refused_before_it_is_made() {
 }
 
 #[test]
+fn a_picture_of_a_hundred_megapixels_is_refused_before_it_is_unpacked() {
+    // Ten thousand each way, one bit for each pixel: 13 MB unpacked, a few kilobytes in the file.
+    let head = {
+        let mut data = b"IHDR".to_vec();
+        data.extend(10_000_u32.to_be_bytes());
+        data.extend(10_000_u32.to_be_bytes());
+        data.extend([1, 0, 0, 0, 0]);
+        data
+    };
+    let mut file = vec![0x89, b'P', b'N', b'G', 13, 10, 26, 10];
+    for chunk in [head, b"IDAT".to_vec(), b"IEND".to_vec()] {
+        file.extend((chunk.len() as u32 - 4).to_be_bytes());
+        file.extend(&chunk);
+        file.extend(crc32(&chunk).to_be_bytes());
+    }
+    let error = opened(&file).unwrap_err();
+    let wanted = PictureError::TooManyPixels {
+        width: 10_000,
+        height: 10_000,
+        limit: 80_000_000,
+    };
+    assert_eq!(error, wanted);
+    assert!(error.to_string().contains("save it smaller"), "{error}");
+}
+
+#[test]
+fn a_jpeg_that_ends_too_soon_is_damaged_and_not_half_grey() {
+    let whole = marked_jpeg(&two_halves(600, 800), 1);
+    for share in [10, 50, 90, 99] {
+        let cut = &whole[..whole.len() * share / 100];
+        let error = opened(cut).map(|p| p.width).unwrap_err();
+        assert!(
+            matches!(
+                error,
+                PictureError::Damaged {
+                    expected: "JPEG",
+                    ..
+                }
+            ),
+            "{share}: {error}"
+        );
+    }
+    // Bytes behind the end are the camera's own and do no harm.
+    let mut more = whole.clone();
+    more.extend([0; 40]);
+    assert_eq!(opened(&more).unwrap(), opened(&whole).unwrap());
+}
+
+#[test]
 fn no_cut_or_flipped_file_makes_it_fall_over() {
     let files = [
         png(&two_halves(33, 47)),

@@ -13,6 +13,14 @@ pub enum PrintError {
     )]
     TooManyFeet { found: usize },
     #[error(
+        "two prints touch and could not be parted surely; expected a gap between them; set a line between them by hand, or take the print again with the feet apart"
+    )]
+    FeetTouch,
+    #[error(
+        "the dividing line does not leave one foot on either side ({found}); expected a line between two prints that touch; set it again"
+    )]
+    BadDivide { found: String },
+    #[error(
         "the print runs over the edge of the sheet; expected a whole foot with a margin all round; take it again with the whole foot on it"
     )]
     HalfFoot,

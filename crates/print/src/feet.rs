@@ -71,9 +71,24 @@ pub(crate) struct Lying {
     pub hull: Vec<Vec2>,
     pub centre: Vec2,
     pub at_rim: bool,
+    /// Beyond the dividing line.
+    pub beyond: bool,
 }
 
 impl Lying {
+    /// What is no part of its own.
+    pub fn of_hull(hull: Vec<Vec2>, area: f64) -> Lying {
+        let sum = hull.iter().fold(Vec2::new(0.0, 0.0), |s, p| s.plus(*p));
+        Lying {
+            index: usize::MAX,
+            area,
+            centre: sum.scaled(1.0 / hull.len().max(1) as f64),
+            hull,
+            at_rim: false,
+            beyond: false,
+        }
+    }
+
     /// Does its hull hold this place?
     pub fn covers(&self, p: Vec2) -> bool {
         let n = self.hull.len();
@@ -101,13 +116,11 @@ pub(crate) fn lying(parts: &[Part], field: &Field, scale: &Scale) -> Vec<Lying> 
                 .flat_map(|p| spread.map(|(dx, dy)| Vec2::new(p.x + dx, p.y + dy)))
                 .collect();
             let hull: Vec<Vec2> = hull(&corners).iter().map(ground).collect();
-            let sum = hull.iter().fold(Vec2::new(0.0, 0.0), |s, p| s.plus(*p));
             Lying {
                 index,
-                area: part.cells as f64 * cell * cell,
-                centre: sum.scaled(1.0 / hull.len().max(1) as f64),
-                hull,
                 at_rim: part.at_rim,
+                beyond: part.beyond,
+                ..Lying::of_hull(hull, part.cells as f64 * cell * cell)
             }
         })
         .collect()
@@ -127,13 +140,22 @@ const ASPECT: std::ops::RangeInclusive<f64> = 0.22..=0.68;
 /// Of the rectangle a print fills a half to three quarters, less where the arch is broken; a filled rectangle is no
 /// foot.
 const FILLED: std::ops::RangeInclusive<f64> = 0.2..=0.88;
+/// Of a broken print the ball or the heel is the larger part; letters are all of one size.
+const LARGEST: f64 = 0.3;
+/// More spots of about the largest one's size than so many are writing or a pattern: two people's broken prints are
+/// eight.
+const ALIKE: usize = 12;
+/// More shapes like feet than so many are letters.
+const FEET: usize = 4;
 const LENGTH_MM: std::ops::RangeInclusive<f64> = 60.0..=360.0;
 
-fn body(parts: &[&Lying], known: bool) -> Option<Body> {
+pub(crate) fn body(parts: &[&Lying], known: bool) -> Option<Body> {
     let points: Vec<Vec2> = parts.iter().flat_map(|p| p.hull.iter().copied()).collect();
     let rectangle = rectangle(&points)?;
     let area: f64 = parts.iter().map(|p| p.area).sum();
-    let good = ASPECT.contains(&(rectangle.width / rectangle.length))
+    let largest = parts.iter().map(|p| p.area).fold(0.0, f64::max);
+    let good = largest >= LARGEST * area
+        && ASPECT.contains(&(rectangle.width / rectangle.length))
         && FILLED.contains(&(area / (rectangle.length * rectangle.width)))
         && (!known || LENGTH_MM.contains(&rectangle.length));
     good.then(|| Body {
@@ -184,7 +206,8 @@ fn split(parts: &[&Lying], known: bool, depth: usize) -> Option<Vec<Body>> {
     }
 }
 
-/// Two feet of one size, each nearly as long as both together: side by side, not heel and ball.
+/// Two feet of one size, each nearly as long as both together: side by side, not heel and ball. More than two,
+/// none much smaller than the others, are no parts of one foot.
 fn alike(bodies: &[Body], whole: &Body) -> bool {
     let ratio = |size: &dyn Fn(&Body) -> f64| {
         let sizes = bodies.iter().map(size);
@@ -194,7 +217,14 @@ fn alike(bodies: &[Body], whole: &Body) -> bool {
     let long = bodies
         .iter()
         .all(|b| b.rectangle.length > 0.6 * whole.rectangle.length);
-    long && ratio(&|b| b.rectangle.length) > 0.75 && ratio(&|b| b.area) > 0.5
+    let (length, area) = (ratio(&|b| b.rectangle.length), ratio(&|b| b.area));
+    (long && length > 0.75 && area > 0.5) || (bodies.len() > 2 && length > 0.5 && area > 0.25)
+}
+
+fn written(spots: usize) -> PrintError {
+    PrintError::NoFoot {
+        found: format!("{spots} spots of about one size, as writing or a pattern has"),
+    }
 }
 
 /// The feet of a sheet, and whether one at the edge was left out.
@@ -205,6 +235,11 @@ pub(crate) fn bodies(all: &[Lying], known: bool) -> Result<(Vec<Body>, bool), Pr
         .filter(|p| !p.at_rim)
         .map(|p| p.area)
         .fold(0.0, f64::max);
+    let alike = all.iter().filter(|p| !p.at_rim && p.area >= 0.35 * inner);
+    let alike = alike.count();
+    if alike > ALIKE {
+        return Err(written(alike));
+    }
     let large = |share: f64| -> Vec<&Lying> {
         let fits = |p: &&Lying| !p.at_rim && p.area >= share * inner;
         all.iter().filter(fits).take(12).collect()
@@ -214,6 +249,7 @@ pub(crate) fn bodies(all: &[Lying], known: bool) -> Result<(Vec<Body>, bool), Pr
         .find_map(|share| split(&large(share), known, 3));
     let at_edge = |least: f64| all.iter().any(|p| p.at_rim && p.area >= least);
     match found {
+        Some(feet) if feet.len() > FEET => Err(written(feet.len())),
         Some(feet) if feet.len() > 2 => Err(PrintError::TooManyFeet { found: feet.len() }),
         // Toes alone may look like a small foot while the rest of theirs runs over the edge; a table around the
         // paper is no foot, for it surrounds what was found.

@@ -1,14 +1,16 @@
-//! How are the steps of a sheet found? Level, parts, feet, direction, side, axis, toe line, tangents, thirds.
+//! How are the steps of a sheet found? Light, level, a line between feet that touch, parts, feet, direction, side, axis, toe line, tangents, thirds.
 
 use crate::PrintError;
+use crate::divide::{self, Divide};
 use crate::feet::{Body, Lying, bodies, lying};
 use crate::field::Field;
+use crate::foot::{drawn, foot};
 use crate::level::{Level, otsu};
-use crate::outline::{Ring, along_cells, between_cells, signed_area};
-use crate::rings::{extent, tangent};
-use crate::shape::{Frame, forwards, inner_along_y, parted, settled, straightened, toe_line};
+use crate::light::Light;
+use crate::printed::{Printed, SPECK};
+use crate::shape::Frame;
 use crate::sheet::{Medium, Seen, Sheet};
-use crate::spots::{Mask, Part, Spots};
+use crate::spots::Part;
 use crate::steps::*;
 use geometry::Vec2;
 use serde::{Deserialize, Serialize};
@@ -23,6 +25,9 @@ pub struct Wish {
     pub seen: Option<Seen>,
     /// Of the only foot, or of the one further to the left.
     pub side: Option<Side>,
+    pub light: Option<Light>,
+    /// Two places on a line between two prints that touch, in cells of the sheet.
+    pub divide: Option<[Place; 2]>,
 }
 
 /// A sensor counts as loaded above so many kilopascal, but at most above so large a share of the greatest value
@@ -30,75 +35,264 @@ pub struct Wish {
 const CONTACT_KPA: f64 = 10.0;
 const CONTACT_SHARE: f64 = 0.05;
 const CONTACT_ERROR: f64 = 0.3;
-/// Smaller parts, beside the foot, are specks; smaller holes are the skin's own lines.
-const SPECK: f64 = 0.0015;
-const HOLE: f64 = 0.004;
+/// Without toes a foot is 0.35 to 0.55 as broad as long (common practice, unconfirmed).
+const BROAD: f64 = 0.57;
+/// Two feet that touch are one part, or two balls of which the heels are apart.
+const JOINED: f64 = 0.4;
+/// Touching feet are parted surely where both together speak so strongly for facing each other, and neither so
+/// strongly against it, as logarithms of the odds: 0.9 and 0.7 of sureness.
+const FACING: f64 = 2.2;
+const LEANING: f64 = 0.85;
 
 /// Finds everything.
 ///
 /// # Errors
-/// No foot, more than two, one that runs over the edge, a sheet of one value.
+/// No foot, more than two, one that runs over the edge, two that touch and are not parted surely, a dividing line by
+/// hand that parts none, a sheet of one value.
 pub fn find(sheet: &Sheet, wish: &Wish) -> Result<Steps, PrintError> {
-    let level = level(sheet, wish)?;
-    let seen = wish.seen.unwrap_or(sheet.seen);
-    let spots = Spots::of(&sheet.field, level.is);
-    let least = (sheet.field.values.len() / 50_000).max(1);
-    let parts = spots.parts(&sheet.field, least, 400);
-    let all = lying(&parts, &sheet.field, &sheet.scale);
-    let (bodies, left_out) = bodies(&all, sheet.scale.is_known())?;
-    let mut feet = Vec::new();
-    for body in &bodies {
-        let others: Vec<usize> = bodies
+    let light = match wish.light {
+        Some(Light::AsItCame) => Step::by_hand(Light::AsItCame),
+        Some(Light::Evened) => Step::by_hand(sheet.light()),
+        None => Step::found(sheet.light()),
+    };
+    let search = Search {
+        sheet,
+        seen: wish.seen.unwrap_or(sheet.seen),
+        level: level(sheet, sheet.field(light.is), wish)?,
+        light,
+    };
+    if sheet.blank {
+        return Err(PrintError::NoFoot {
+            found: "nothing on the sheet has an edge".into(),
+        });
+    }
+    let (feet, divide) = match wish.divide {
+        Some(line) => search.parted_by_hand(line)?,
+        None => search.parted_or_whole()?,
+    };
+    search.steps(feet, divide, wish)
+}
+
+struct Search<'s> {
+    sheet: &'s Sheet,
+    seen: Seen,
+    light: Step<Light>,
+    level: Step<Level>,
+}
+
+/// Feet without what hangs on their side.
+struct Feet {
+    feet: Vec<FootSteps>,
+    left_out: bool,
+    /// Parts of them, and of what both lay claim to.
+    numbers: Vec<usize>,
+    shared: bool,
+    /// One, and broader than one foot usually is.
+    broad: bool,
+}
+
+/// Parts that might be feet: the large ones, and with toes.
+struct Might {
+    large: Vec<usize>,
+    all: Vec<usize>,
+    /// Is one of them large enough to be two feet, or two balls?
+    joined: bool,
+}
+
+impl<'s> Search<'s> {
+    fn printed(&self, divide: Option<&Divide>) -> Printed<'s> {
+        Printed::on(self.sheet, self.light.is, self.level.is, divide)
+    }
+
+    /// Feet on the sheet, and the parts that might be feet if there are none.
+    fn feet(&self, printed: &Printed) -> (Result<Feet, PrintError>, Might) {
+        let field = printed.field;
+        let least = (field.values.len() / 50_000).max(1);
+        let parts = printed.spots.parts(field, least, 400);
+        let all = lying(&parts, field, &self.sheet.scale);
+        let largest = all.iter().filter(|p| !p.at_rim).map(|p| p.area);
+        let largest = largest.fold(0.0, f64::max);
+        let sizes = all.iter().filter(|p| !p.at_rim).map(|p| p.area);
+        let sum: f64 = sizes.filter(|a| *a >= 0.1 * largest).sum();
+        let of = |least: f64| -> Vec<usize> {
+            let sized = |p: &&Lying| !p.at_rim && p.area >= least * largest;
+            let sized = all.iter().filter(sized);
+            sized.map(|p| parts[p.index].number).collect()
+        };
+        let might = Might {
+            large: of(0.1),
+            all: of(SPECK),
+            joined: largest >= JOINED * sum,
+        };
+        (self.feet_among(printed, &parts, &all), might)
+    }
+
+    fn feet_among(
+        &self,
+        printed: &Printed,
+        parts: &[Part],
+        all: &[Lying],
+    ) -> Result<Feet, PrintError> {
+        let known = self.sheet.scale.is_known();
+        let (beyond, before): (Vec<Lying>, Vec<Lying>) =
+            all.iter().cloned().partition(|l| l.beyond);
+        let (bodies, left_out) = if beyond.is_empty() {
+            bodies(&before, known)?
+        } else {
+            one_each(bodies(&before, known)?, bodies(&beyond, known)?)?
+        };
+        let taken: Vec<usize> = bodies
             .iter()
             .flat_map(|b| b.parts.iter().map(|p| p.index))
             .collect();
-        let free: Vec<&Lying> = all.iter().filter(|p| !others.contains(&p.index)).collect();
-        feet.push(foot(sheet, level.is, seen, &spots, &parts, body, &free)?);
+        let free: Vec<&Lying> = all.iter().filter(|p| !taken.contains(&p.index)).collect();
+        let mut feet = Vec::new();
+        let mut claimed: Vec<usize> = Vec::new();
+        let mut shared = false;
+        for body in &bodies {
+            let beyond = body.parts.first().is_some_and(|p| p.beyond);
+            let own: Vec<&Lying> = free
+                .iter()
+                .copied()
+                .filter(|l| l.beyond == beyond)
+                .collect();
+            let (foot, whole) = foot(printed, self.seen, parts, body, &own)?;
+            shared |= whole.iter().any(|n| claimed.contains(n));
+            claimed.extend(whole);
+            feet.push(foot);
+        }
+        Ok(Feet {
+            feet,
+            left_out,
+            numbers: claimed,
+            shared,
+            broad: matches!(&bodies[..], [one] if one.rectangle.width > BROAD * one.rectangle.length),
+        })
     }
-    told_together(&mut feet, wish);
-    for foot in &mut feet {
-        if !sheet.scale.is_known() {
-            foot.doubts.push(Doubt::NoScale);
+
+    fn parted_by_hand(&self, line: [Place; 2]) -> Result<(Feet, Option<Step<Divide>>), PrintError> {
+        let apart = (line[0][0] - line[1][0]).hypot(line[0][1] - line[1][1]);
+        let near = line.iter().flatten().all(|c| c.abs() <= 1e6);
+        if !near || apart < 1.0 {
+            return Err(PrintError::BadDivide {
+                found: "its two places are one, or off the sheet".into(),
+            });
         }
-        if !sheet.medium_told {
-            foot.doubts.push(Doubt::MediumGuessed);
-        }
-        if left_out {
-            foot.doubts.push(Doubt::LeftOutAtTheEdge);
+        let divide = divide::by_hand(&self.printed(None), line);
+        let bad = |found: String| PrintError::BadDivide { found };
+        match self.feet(&self.printed(Some(&divide))).0 {
+            Ok(feet) if feet.feet.len() == 2 => Ok((feet, Some(Step::by_hand(divide)))),
+            Ok(_) => Err(bad("only one foot is left".into())),
+            Err(PrintError::NoFoot { found }) => Err(bad(found)),
+            Err(error) => Err(error),
         }
     }
-    // The side is known now: everything that hangs on it is found with it.
-    let feet = feet
-        .into_iter()
-        .map(|f| drawn(sheet, level.is, seen, &spots, f))
-        .collect::<Result<Vec<_>, _>>()?;
-    let told = |by_hand| if by_hand { By::ByHand } else { By::Found };
-    Ok(Steps {
-        format: FORMAT.into(),
-        version: VERSION,
-        medium: Step {
-            by: told(sheet.medium_told),
-            is: sheet.medium,
-        },
-        seen: Step {
-            by: told(wish.seen.is_some()),
-            is: seen,
-        },
-        level,
-        feet,
-    })
+
+    /// As the print lies, or parted by a line where two feet touch.
+    fn parted_or_whole(&self) -> Result<(Feet, Option<Step<Divide>>), PrintError> {
+        let printed = self.printed(None);
+        let (first, might) = self.feet(&printed);
+        let numbers = match &first {
+            Ok(feet) if feet.broad || feet.shared => &feet.numbers,
+            Err(PrintError::NoFoot { .. } | PrintError::HalfFoot) if might.joined => &might.large,
+            _ => return Ok((first?, None)),
+        };
+        let lines = divide::lines(&printed, numbers, &might.all, self.sheet.scale.is_known());
+        for divide in lines.iter().filter(|l| l.sure).map(|l| &l.divide) {
+            let parted = self.feet(&self.printed(Some(divide))).0;
+            if let Ok(feet) = parted
+                && self.face_each_other(&feet.feet, divide)
+            {
+                return Ok((feet, Some(Step::found(*divide))));
+            }
+        }
+        match first {
+            Err(PrintError::NoFoot { .. }) if !lines.is_empty() => Err(PrintError::FeetTouch),
+            first => Ok((first?, None)),
+        }
+    }
+
+    /// Are these a left and a right foot, each with its inner side to the line, both pointing the same way?
+    fn face_each_other(&self, feet: &[FootSteps], divide: &Divide) -> bool {
+        let [one, two] = feet else { return false };
+        let ground = |p: Place| self.sheet.scale.on_ground(p);
+        let [a, b] = divide.line.map(ground);
+        let normal = Vec2::new(a.y - b.y, b.x - a.x).unit();
+        // Evidence for a foot that faces the line, as the logarithm of its odds.
+        let towards = |foot: &FootSteps| -> Option<(f64, Vec2)> {
+            let axis = foot.axis.is;
+            let (heel, toe) = (ground(axis.heel_centre), ground(axis.second_toe));
+            let frame = Frame::of(heel, toe, foot.side.is.side, self.seen)?;
+            let off = a.minus(heel.midpoint(toe)).dot(normal);
+            let faces = frame.inner.dot(normal.scaled(off)) > 0.0;
+            let sure = foot.side.is.confidence.clamp(0.5, 0.999);
+            let odds = (sure / (1.0 - sure)).ln();
+            Some((if faces { odds } else { -odds }, frame.along))
+        };
+        let Some(((first, along), (second, other))) = towards(one).zip(towards(two)) else {
+            return false;
+        };
+        first + second > FACING && first.min(second) > -LEANING && along.dot(other) > 0.5
+    }
+
+    fn steps(
+        &self,
+        found: Feet,
+        divide: Option<Step<Divide>>,
+        wish: &Wish,
+    ) -> Result<Steps, PrintError> {
+        let sheet = self.sheet;
+        let mut feet = found.feet;
+        told_together(&mut feet, wish);
+        let parted = divide.as_ref().is_some_and(|d| !d.is_by_hand());
+        let doubts = [
+            (!sheet.scale.is_known(), Doubt::NoScale),
+            (!sheet.medium_told, Doubt::MediumGuessed),
+            (found.left_out, Doubt::LeftOutAtTheEdge),
+            (self.light == Step::found(Light::Evened), Doubt::LightEvened),
+            (parted, Doubt::PartedByALine),
+            (found.broad, Doubt::BroadForOneFoot),
+        ];
+        for foot in &mut feet {
+            let own = doubts.iter().filter(|(there, _)| *there).map(|(_, d)| *d);
+            foot.doubts.extend(own);
+        }
+        // The side is known now: everything that hangs on it is found with it.
+        let printed = self.printed(divide.as_ref().map(|d| &d.is));
+        let feet = feet
+            .into_iter()
+            .map(|f| drawn(&printed, self.seen, f))
+            .collect::<Result<Vec<_>, _>>()?;
+        let told = |by_hand| if by_hand { By::ByHand } else { By::Found };
+        Ok(Steps {
+            format: FORMAT.into(),
+            version: VERSION,
+            medium: Step {
+                by: told(sheet.medium_told),
+                is: sheet.medium,
+            },
+            seen: Step {
+                by: told(wish.seen.is_some()),
+                is: self.seen,
+            },
+            light: self.light.clone(),
+            level: self.level.clone(),
+            divide,
+            feet,
+        })
+    }
 }
 
-fn level(sheet: &Sheet, wish: &Wish) -> Result<Step<Level>, PrintError> {
-    let looked: Vec<f32> = match &sheet.field.outside {
+fn level(sheet: &Sheet, field: &Field, wish: &Wish) -> Result<Step<Level>, PrintError> {
+    let looked: Vec<f32> = match &field.outside {
         None => Vec::new(),
         Some(out) => {
-            let both = sheet.field.values.iter().zip(out);
+            let both = field.values.iter().zip(out);
             both.filter(|(_, o)| !**o).map(|(v, _)| *v).collect()
         }
     };
     let values = match looked.is_empty() {
-        true => &sheet.field.values,
+        true => &field.values,
         false => &looked,
     };
     let parted = otsu(values)?;
@@ -115,153 +309,16 @@ fn level(sheet: &Sheet, wish: &Wish) -> Result<Step<Level>, PrintError> {
     })
 }
 
-/// The outline of some parts on the ground, with its specks dropped and its small holes filled.
-pub(crate) fn outline(sheet: &Sheet, mask: &Mask, level: Level) -> Vec<Ring> {
-    let field: &Field = &sheet.field;
-    let rings = match sheet.medium {
-        Medium::Pressure => along_cells(mask),
-        _ => between_cells(field, mask, level),
-    };
-    let total: f64 = rings.iter().map(|r| signed_area(r).max(0.0)).sum();
-    rings
-        .into_iter()
-        .filter(|r| {
-            let own = signed_area(r);
-            if own > 0.0 {
-                own > 0.5 * SPECK * total
-            } else {
-                -own > HOLE * total
-            }
-        })
-        .map(|r| {
-            let ground = |p: &Vec2| sheet.scale.on_ground(field.to_cells([p.x, p.y]));
-            r.iter().map(ground).collect()
-        })
-        .collect()
-}
+type Found = (Vec<Body>, bool);
 
-fn foot(
-    sheet: &Sheet,
-    level: Level,
-    seen: Seen,
-    spots: &Spots,
-    parts: &[Part],
-    body: &Body,
-    free: &[&Lying],
-) -> Result<FootSteps, PrintError> {
-    let of =
-        |lying: &[&Lying]| -> Vec<usize> { lying.iter().map(|l| parts[l.index].number).collect() };
-    let large: Vec<&Lying> = body.parts.iter().collect();
-    let lost = || PrintError::NoFoot {
-        found: "a spot whose outline has no axis".into(),
-    };
-    let mask = spots.mask(&of(&large)).ok_or_else(lost)?;
-    let rings = outline(sheet, &mask, level);
-    let rectangle = body.rectangle;
-    let across = Vec2::new(-rectangle.along.y, rectangle.along.x);
-    let mut frame = Frame {
-        origin: rectangle.centre,
-        along: rectangle.along,
-        inner: across,
-    };
-    // Small parts beyond either end of the body, and within its breadth.
-    let near = |frame: &Frame, lying: &Lying, ahead: bool| {
-        let p = frame.local(lying.centre);
-        let sized =
-            lying.area >= SPECK * body.area && lying.area < 0.12 * body.area && !lying.at_rim;
-        let along = p.x / rectangle.length;
-        let within = if ahead {
-            (0.2..0.9).contains(&along)
-        } else {
-            (-0.9..-0.2).contains(&along)
-        };
-        sized && within && p.y.abs() < 0.7 * rectangle.width
-    };
-    let count = |frame: &Frame, ahead| free.iter().filter(|l| near(frame, l, ahead)).count();
-    let score = forwards(
-        &frame.rings(&rings),
-        count(&frame, true),
-        count(&frame, false),
-    );
-    if score < 0.0 {
-        frame.along = frame.along.scaled(-1.0);
-        frame.inner = frame.inner.scaled(-1.0);
+/// One foot on either side of the dividing line, the left one of the sheet first.
+fn one_each(one: Found, two: Found) -> Result<Found, PrintError> {
+    let mut both: Vec<Body> = one.0.into_iter().chain(two.0).collect();
+    both.sort_by(|a, b| a.rectangle.centre.x.total_cmp(&b.rectangle.centre.x));
+    match both.len() {
+        2 => Ok((both, one.1 || two.1)),
+        found => Err(PrintError::TooManyFeet { found }),
     }
-    let toes: Vec<&Lying> = free
-        .iter()
-        .copied()
-        .filter(|l| near(&frame, l, true))
-        .collect();
-    let inside: Vec<&Lying> = free
-        .iter()
-        .copied()
-        .filter(|l| l.area >= SPECK * body.area && !toes.iter().any(|t| t.index == l.index))
-        .filter(|l| large.iter().any(|part| part.covers(l.centre)))
-        .collect();
-    let whole: Vec<&Lying> = large.iter().chain(&toes).chain(&inside).copied().collect();
-    let mask = spots.mask(&of(&whole)).ok_or_else(lost)?;
-    let ground = outline(sheet, &mask, level);
-    frame = straightened(&ground, frame);
-    let rings = frame.rings(&ground);
-    let told = crate::toes::told(&rings).ok_or_else(lost)?;
-    let score_side = inner_along_y(&told.body, &told);
-    if told.toes.is_empty()
-        && score_side.abs() < 0.15
-        && score.abs() < 0.6
-        && sheet.medium != Medium::Pressure
-    {
-        return Err(PrintError::NoFoot {
-            found: "a long spot without arch, toes or heel".into(),
-        });
-    }
-    if score_side < 0.0 {
-        frame.inner = frame.inner.scaled(-1.0);
-    }
-    let left = Vec2::new(frame.along.y, -frame.along.x);
-    let inner_is_left = frame.inner.dot(left) > 0.0;
-    let side = if inner_is_left == (seen == Seen::FromAbove) {
-        Side::Right
-    } else {
-        Side::Left
-    };
-    // On cells of half a centimetre the same hollow and the same toe say less (recorded walks of known side).
-    let trust = if sheet.medium == Medium::Pressure {
-        0.5
-    } else {
-        1.0
-    };
-    let mut doubts = Vec::new();
-    if score.abs() < 0.6 {
-        doubts.push(Doubt::DirectionUnsure);
-    }
-    let seeds = whole
-        .iter()
-        .map(|l| sheet.field.to_cells(parts[l.index].seed))
-        .collect();
-    let ends = frame.rings(&ground);
-    let (back, front) = extent(&ends).ok_or_else(lost)?;
-    let on_axis = |x: f64| sheet.scale.in_cells(frame.ground(Vec2::new(x, 0.0)));
-    Ok(FootSteps {
-        parts: Step::found(seeds),
-        side: Step::found(Told {
-            side,
-            confidence: 1.0 / (1.0 + (-trust * score_side.abs()).exp()),
-        }),
-        // A first axis; `drawn` settles it once the side is known.
-        axis: Step::found(Axis {
-            heel_centre: on_axis(back),
-            second_toe: on_axis(front),
-            turn_error_deg: 0.0,
-        }),
-        toe_line: Step::found(ToeLine {
-            places: Vec::new(),
-            error_share: 0.006,
-        }),
-        inner_tangent: Step::found(None),
-        outer_tangent: Step::found(None),
-        thirds: Step::found([[0.0; 2]; 4]),
-        doubts,
-    })
 }
 
 /// Of two feet one is the left and one the right: the surer one says which. Before that, the hand's word.
@@ -300,74 +357,10 @@ fn told_together(feet: &mut [FootSteps], wish: &Wish) {
     }
 }
 
-/// Axis, toe line, tangents and thirds of a foot whose parts and side are known.
-fn drawn(
-    sheet: &Sheet,
-    level: Level,
-    seen: Seen,
-    spots: &Spots,
-    mut foot: FootSteps,
-) -> Result<FootSteps, PrintError> {
-    let lost = || PrintError::NoFoot {
-        found: "a spot whose outline has no axis".into(),
-    };
-    let mask = mask_of(sheet, spots, &foot.parts.is).ok_or_else(lost)?;
-    let ground = outline(sheet, &mask, level);
-    let rough = foot.axis.is;
-    let (from, to) = (
-        sheet.scale.on_ground(rough.heel_centre),
-        sheet.scale.on_ground(rough.second_toe),
-    );
-    let first = Frame::of(from, to, foot.side.is.side, seen).ok_or_else(lost)?;
-    let (frame, found, toes) = settled(&ground, first).ok_or_else(lost)?;
-    let rings = frame.rings(&ground);
-    let cells = |p: Vec2| sheet.scale.in_cells(frame.ground(p));
-    let toe_share = if found.second_toe_told { 0.02 } else { 0.04 };
-    foot.axis.is = Axis {
-        heel_centre: cells(found.heel),
-        second_toe: cells(found.toe),
-        turn_error_deg: 0.01_f64.hypot(toe_share).to_degrees(),
-    };
-    if toes.toes.is_empty() {
-        foot.doubts.push(Doubt::ToesNotTold);
-    }
-    if !found.second_toe_told {
-        foot.doubts.push(Doubt::SecondToeNotTold);
-    }
-    let line = toe_line(&toes, &rings, sheet.medium == Medium::Pressure).ok_or_else(lost)?;
-    let mut places: Vec<Place> = line.iter().map(|p| cells(*p)).collect();
-    places.reverse();
-    foot.toe_line.is.places = places;
-    let (toeless, _) = parted(&rings, &line, 0.0).ok_or_else(lost)?;
-    let (back, front) = extent(&toeless).ok_or_else(lost)?;
-    let middle = 0.5 * (back + front);
-    let both = |t: Option<[Vec2; 2]>| t.map(|t| t.map(cells));
-    foot.inner_tangent.is = both(tangent(&toeless, middle, true));
-    foot.outer_tangent.is = both(tangent(&toeless, middle, false));
-    foot.thirds.is = [0.0, 1.0, 2.0, 3.0].map(|k| {
-        let x = back + (front - back) * k / 3.0;
-        cells(Vec2::new(x, 0.0))
-    });
-    Ok(foot)
-}
-
 /// How many worked cells belong to a foot.
 pub fn printed_cells(sheet: &Sheet, steps: &Steps, foot: &FootSteps) -> usize {
-    let spots = Spots::of(&sheet.field, steps.level.is);
-    mask_of(sheet, &spots, &foot.parts.is).map_or(0, |m| m.cells().count())
-}
-
-/// The cells of the parts in which these places lie; places that lie in none are passed over.
-pub(crate) fn mask_of(sheet: &Sheet, spots: &Spots, seeds: &[Place]) -> Option<Mask> {
-    let mut parts: Vec<usize> = Vec::new();
-    for seed in seeds {
-        let at = sheet.field.to_worked(*seed).map(f64::round);
-        if at.iter().all(|c| (0.0..1e6).contains(c))
-            && let Some(part) = spots.part_at(at[0] as usize, at[1] as usize)
-            && !parts.contains(&part)
-        {
-            parts.push(part);
-        }
-    }
-    spots.mask(&parts)
+    let divide = steps.divide.as_ref().map(|d| &d.is);
+    let printed = Printed::on(sheet, steps.light.is, steps.level.is, divide);
+    let mask = printed.mask_of(&foot.parts.is);
+    mask.map_or(0, |m| m.cells().count())
 }

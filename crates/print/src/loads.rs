@@ -60,7 +60,7 @@ pub(crate) fn loads(sheet: &Sheet, cast: &Cast, laid: &Laid, shape: &Shape) -> O
     if sheet.medium != Medium::Pressure {
         return None;
     }
-    let width = sheet.field.width;
+    let (width, _, values) = sheet.worked();
     let (outer, inner) = shape.ball.outer().zip(shape.ball.inner())?;
     let (heel_end, toe_end) = extent(&laid.all)?;
     let region = |p: Vec2| {
@@ -109,7 +109,7 @@ pub(crate) fn loads(sheet: &Sheet, cast: &Cast, laid: &Laid, shape: &Shape) -> O
     let (mut all, mut rear) = (0.0, 0.0);
     let middle = 0.5 * (heel_end + toe_end);
     let mut centres: Vec<(usize, f64, Place, Vec2)> = Vec::new();
-    let single = [sheet.field.values.clone()];
+    let single = [values.to_vec()];
     let frames = if sheet.frames.is_empty() {
         &single[..]
     } else {

@@ -1,13 +1,12 @@
 //! What does a foot measure, laid out in its own frame?
 
-use crate::find::{mask_of, outline};
 use crate::index::Index;
-use crate::level::Level;
 use crate::outline::Ring;
+use crate::printed::Printed;
 use crate::rings::{Section, ToeEdge, area, area_between, extent, grown, sections, tangent};
 use crate::shape::Frame;
 use crate::sheet::{Medium, Seen, Sheet};
-use crate::spots::{Mask, Spots};
+use crate::spots::Mask;
 use crate::steps::{FootSteps, Place};
 use geometry::{Line, Vec2};
 
@@ -19,9 +18,10 @@ pub(crate) struct Cast {
     pub cell: f64,
 }
 
-pub(crate) fn cast(sheet: &Sheet, spots: &Spots, level: Level, foot: &FootSteps) -> Option<Cast> {
-    let mask = mask_of(sheet, spots, &foot.parts.is)?;
-    let ground = outline(sheet, &mask, level);
+pub(crate) fn cast(printed: &Printed, foot: &FootSteps) -> Option<Cast> {
+    let sheet = printed.sheet;
+    let mask = printed.mask_of(&foot.parts.is)?;
+    let ground = printed.outline(&mask);
     let cell = sheet.scale.cell_on_ground(foot.axis.is.heel_centre) * sheet.worked_step() as f64;
     Some(Cast { mask, ground, cell })
 }

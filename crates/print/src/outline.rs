@@ -56,8 +56,8 @@ pub(crate) fn hull(points: &[Vec2]) -> Vec<Vec2> {
 pub(crate) fn between_cells(field: &Field, mask: &Mask, level: Level) -> Vec<Ring> {
     let (w, h) = (mask.width, mask.height);
     let ground = if level.dark { 1.0 } else { -1.0 };
-    // How far above the level the print is, positive inside.
-    let over = |x: usize, y: usize| -> f64 {
+    // How far above the level the print is, positive inside; `None` for print of another part.
+    let over = |x: usize, y: usize| -> Option<f64> {
         let (fx, fy) = (x as i64 + mask.left, y as i64 + mask.top);
         let inside = mask.inside[y * w + x];
         let there = fx >= 0 && fy >= 0 && fx < field.width as i64 && fy < field.height as i64;
@@ -71,10 +71,14 @@ pub(crate) fn between_cells(field: &Field, mask: &Mask, level: Level) -> Vec<Rin
         } else {
             value - level.at
         };
+        let off = |o: &Vec<bool>| there && o[fy as usize * field.width + fx as usize];
+        let outside = field.outside.as_ref().is_some_and(off);
         match inside {
-            true => over.max(1e-9),
-            // Another part that touches by its corner, or what lies off the paper, is ground here.
-            false => over.min(-1e-9),
+            true => Some(over.max(1e-9)),
+            // What lies off the paper is ground here.
+            false if over <= 0.0 || outside => Some(over.min(-1e-9)),
+            // Beyond a dividing line.
+            false => None,
         }
     };
     // An edge is named by its cell and direction: 0 to the right, 1 down.
@@ -115,8 +119,10 @@ pub(crate) fn between_cells(field: &Field, mask: &Mask, level: Level) -> Vec<Rin
         let (cell, down) = ((edge >> 1) as usize, edge & 1);
         let (x, y) = (cell % w, cell / w);
         let (dx, dy) = if down == 1 { (0, 1) } else { (1, 0) };
-        let (a, b) = (over(x, y), over(x + dx, y + dy));
-        let t = (a / (a - b)).clamp(0.0, 1.0);
+        let t = match (over(x, y), over(x + dx, y + dy)) {
+            (Some(a), Some(b)) => (a / (a - b)).clamp(0.0, 1.0),
+            _ => 0.5,
+        };
         Vec2::new(
             x as f64 + mask.left as f64 + t * dx as f64,
             y as f64 + mask.top as f64 + t * dy as f64,
@@ -213,7 +219,7 @@ mod tests {
 
     fn rings(rows: &[&str], cells: bool) -> Vec<f64> {
         let field = field(rows);
-        let spots = Spots::of(&field, level());
+        let spots = Spots::of(&field, level(), None);
         let parts: Vec<usize> = spots
             .parts(&field, 1, 99)
             .iter()
@@ -239,6 +245,32 @@ mod tests {
         let rows = ["#..", ".#.", "..."];
         assert_eq!(rings(&rows, true), [1.0, 1.0]);
         assert_eq!(rings(&rows, false).len(), 2);
+    }
+
+    #[test]
+    fn a_dividing_line_parts_a_square_into_two_that_share_it() {
+        let field = field(&["......", ".####.", ".####.", ".####.", ".####.", "......"]);
+        let spots = Spots::of(&field, level(), Some([[2.5, 0.0], [2.5, 5.0]]));
+        let parts = spots.parts(&field, 1, 9);
+        assert_eq!(parts.iter().map(|p| p.cells).collect::<Vec<_>>(), [8, 8]);
+        let whole = rings(
+            &["......", ".####.", ".####.", ".####.", ".####.", "......"],
+            false,
+        )[0];
+        let each = parts.iter().map(|p| {
+            let mask = spots.mask(&[p.number]).unwrap();
+            between_cells(&field, &mask, level())
+                .iter()
+                .map(|r| signed_area(r))
+                .sum::<f64>()
+        });
+        let each: Vec<f64> = each.collect();
+        // Only the corners at the seam are cut, half a cell each way.
+        assert!((each[0] - each[1]).abs() < 1e-9, "{each:?}");
+        assert!(
+            (each[0] + each[1] - whole).abs() <= 0.5,
+            "{each:?} of {whole}"
+        );
     }
 
     #[test]

@@ -8,8 +8,8 @@ use crate::draw::drawn;
 use crate::index::{Index, Region};
 use crate::loads::{Loads, PressureReading, RegionLoad, VALUES, loads};
 use crate::measure::{Cast, Laid, Moved, Shape, cast, grid_error_cells, laid, shape};
+use crate::printed::Printed;
 use crate::sheet::{Medium, Sheet};
-use crate::spots::Spots;
 use crate::steps::{Doubt, FootSteps, Place, Steps};
 use quantity::{Estimate, Unit};
 use serde::Serialize;
@@ -20,7 +20,7 @@ use terms::Side;
 /// # Uncertainty
 /// `pixel`: the outline moved by the error of the grid (a twentieth of a worked cell for pictures, 0.29 of a cell
 /// for pressure; for Clarke's angle also the place where the ball touches its tangent). `edge`: the level moved by its standard error. `axis`: turned about the heel's centre. `toe_line`:
-/// moved along the foot. `scale`: the relative error of the pitch. Sizes stand beside each step; where nobody
+/// moved along the foot. `scale`: the relative error of the pitch. `divide`: the line between touching prints moved across. Sizes stand beside each step; where nobody
 /// publishes one it is common practice.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 pub struct ErrorParts {
@@ -29,15 +29,29 @@ pub struct ErrorParts {
     pub axis: f64,
     pub toe_line: f64,
     pub scale: f64,
+    /// Nought where no line parts the print from another.
+    #[serde(skip_serializing_if = "is_nought")]
+    pub divide: f64,
+}
+
+fn is_nought(part: &f64) -> bool {
+    *part == 0.0
 }
 
 impl ErrorParts {
     pub fn together(&self) -> f64 {
-        [self.pixel, self.edge, self.axis, self.toe_line, self.scale]
-            .iter()
-            .map(|p| p * p)
-            .sum::<f64>()
-            .sqrt()
+        [
+            self.pixel,
+            self.edge,
+            self.axis,
+            self.toe_line,
+            self.scale,
+            self.divide,
+        ]
+        .iter()
+        .map(|p| p * p)
+        .sum::<f64>()
+        .sqrt()
     }
 }
 
@@ -103,14 +117,31 @@ pub fn read(sheet: &Sheet, steps: &Steps) -> Result<PrintReadings, PrintError> {
     let level = steps.level.is;
     let by = level.standard_error;
     let levels = [level, level.moved(-by), level.moved(by)];
-    let spots = levels.map(|l| Spots::of(&sheet.field, l));
+    let light = steps.light.is;
+    let divide = steps.divide.as_ref().map(|d| d.is);
+    let printed = levels.map(|l| Printed::on(sheet, light, l, divide.as_ref()));
+    let moved = divide.map(|d| {
+        [-1.0, 1.0].map(|errors| Printed::on(sheet, light, level, Some(&d.moved(errors))))
+    });
     let mut feet = Vec::new();
     for foot in &steps.feet {
-        let casts = [0, 1, 2].map(|k| cast(sheet, &spots[k], levels[k], foot));
+        let casts = Casts {
+            levels: printed.each_ref().map(|p| cast(p, foot)),
+            moved: match &moved {
+                Some(both) => both.each_ref().map(|p| cast(p, foot)),
+                None => [None, None],
+            },
+        };
         feet.push(foot_readings(sheet, steps, foot, casts)?);
     }
     let split = split(&feet);
     Ok(PrintReadings { feet, split })
+}
+
+/// One foot's print at the level, below and above it, and with the dividing line moved.
+struct Casts {
+    levels: [Option<Cast>; 3],
+    moved: [Option<Cast>; 2],
 }
 
 /// One way to lay a foot out, measured.
@@ -133,6 +164,7 @@ struct Ways {
     edge: [Option<Way>; 2],
     axis: [Option<Way>; 2],
     toe_line: [Option<Way>; 2],
+    divide: [Option<Way>; 2],
 }
 
 impl Ways {
@@ -151,6 +183,7 @@ impl Ways {
             axis: half(&self.axis),
             toe_line: half(&self.toe_line),
             scale,
+            divide: half(&self.divide),
         }
     }
 }
@@ -159,13 +192,13 @@ fn foot_readings(
     sheet: &Sheet,
     steps: &Steps,
     foot: &FootSteps,
-    casts: [Option<Cast>; 3],
+    casts: Casts,
 ) -> Result<FootReadings, PrintError> {
     let lost = || PrintError::BadSteps {
         found: "no print where they say the foot is".into(),
         expected: "steps of this sheet",
     };
-    let [here, lower, higher] = casts;
+    let [here, lower, higher] = casts.levels;
     let here = here.ok_or_else(lost)?;
     let seen = steps.seen.is;
     let way = |cast: &Cast, moved: Moved| -> Option<Way> {
@@ -186,6 +219,9 @@ fn foot_readings(
             ..Moved::default()
         }),
         edge: [lower, higher].map(|c| c.and_then(|c| way(&c, Moved::default()))),
+        divide: casts
+            .moved
+            .map(|c| c.and_then(|c| way(&c, Moved::default()))),
         axis: both(&|s| Moved {
             turned_rad: s * turned,
             ..Moved::default()

@@ -86,6 +86,28 @@ pub(crate) fn forwards(body: &[Ring], toes_before: usize, toes_behind: usize) ->
     8.0 * (fore / rear.max(1e-9)).ln() + 0.9 * (toes_before as f64 - toes_behind as f64)
 }
 
+/// Toes lie side by side over a tenth of a foot's length or so, fingers over two fifths of a hand's.
+const FINGERS: f64 = 0.22;
+
+/// Do three or more long parts lie side by side, as fingers do?
+pub(crate) fn fingers(rings: &[Ring]) -> bool {
+    let Some((back, front)) = extent(rings) else {
+        return false;
+    };
+    let length = front - back;
+    let apart = |cut: &Section| {
+        let broad = cut.spans.iter().filter(|(o, i)| i - o > 0.02 * length);
+        let gaps = cut
+            .spans
+            .windows(2)
+            .filter(|w| w[1].0 - w[0].1 > 0.012 * length);
+        broad.count() >= 3 && gaps.count() >= 2
+    };
+    let cuts = sections(rings, back, front, 120);
+    let beside = cuts.iter().filter(|c| apart(c)).count();
+    beside as f64 > FINGERS * cuts.len() as f64
+}
+
 /// A frame turned so that it runs from the middle of the heel to the middle of the ball: a first one may lie askew
 /// by as much as the arch is deep.
 pub(crate) fn straightened(ground: &[Ring], frame: Frame) -> Frame {

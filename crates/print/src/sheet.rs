@@ -5,6 +5,7 @@
 
 use crate::PrintError;
 use crate::field::{Field, smoothed};
+use crate::light::{Evened, Light, Lit};
 use crate::pressure_text::Recording;
 use crate::scale::{Pitch, Scale, Scaling};
 use picture::Picture;
@@ -76,7 +77,12 @@ pub struct Sheet {
     pub scale: Scale,
     /// Whether the medium was told or is a guess.
     pub medium_told: bool,
-    pub(crate) field: Field,
+    /// As it came, smoothed where there is grain.
+    came: Field,
+    /// The same with the light divided out, where that is uneven.
+    evened: Option<Field>,
+    /// Nothing on the picture has an edge.
+    pub(crate) blank: bool,
     /// Every frame of a series, each with the field's cells; empty where there is one grid or a picture.
     pub(crate) frames: Vec<Vec<f32>>,
     /// Frames a second, where the caller said so.
@@ -95,15 +101,41 @@ impl Sheet {
     ) -> Result<Sheet, PrintError> {
         let (width, height) = (picture.width as usize, picture.height as usize);
         let scale = Scale::of_picture(scaling, picture.px_per_mm)?;
-        let guess = medium.unwrap_or_else(|| guessed(picture));
         let step = width.max(height).div_ceil(WORKED_CELLS).max(1);
-        let mut field = Field::of_rgb(&picture.rgb, width, height, step, guess == Medium::Ink)
-            .ok_or(PrintError::TooSmall {
+        let worked = |medium: Medium| -> Result<Field, PrintError> {
+            let ink = medium == Medium::Ink;
+            let field = Field::of_rgb(&picture.rgb, width, height, step, ink);
+            let mut field = field.ok_or(PrintError::TooSmall {
                 columns: width,
                 rows: height,
                 least: LEAST_CELLS,
             })?;
-        looked_at_within(&mut field, &scale);
+            looked_at_within(&mut field, &scale);
+            Ok(field)
+        };
+        let mut guess = medium.unwrap_or_else(|| guessed(picture));
+        let mut field = worked(guess)?;
+        let lit = match medium {
+            Some(known) if !known.dark() => Lit::Even,
+            _ => Lit::of(&field),
+        };
+        let blank = matches!(lit, Lit::Blank);
+        let mut even = lit.evened();
+        if medium.is_none()
+            && let Some(e) = even.take()
+        {
+            // Uneven light misleads a guess by the picture's rim.
+            let again = told_apart(e.paper, e.nodes.clone());
+            if (again == Medium::Ink) != (guess == Medium::Ink) {
+                field = worked(again)?;
+                even = Lit::of(&field).evened();
+            } else {
+                even = Some(e);
+            }
+            guess = again;
+            even = even.filter(|_| again.dark());
+        }
+        let even = even.map(|Evened { field, .. }| smoothed(field));
         Ok(Sheet {
             width,
             height,
@@ -111,7 +143,9 @@ impl Sheet {
             seen: guess.usually_seen(),
             scale,
             medium_told: medium.is_some(),
-            field: smoothed(field),
+            came: smoothed(field),
+            evened: even,
+            blank,
             frames: Vec::new(),
             rate_hz: None,
         })
@@ -168,7 +202,9 @@ impl Sheet {
             seen: Seen::FromAbove,
             scale: Scale::Even(pitch),
             medium_told: true,
-            field: Field::new(width, height, most),
+            came: Field::new(width, height, most),
+            evened: None,
+            blank: false,
             frames,
             rate_hz: recording.rate_hz,
         })
@@ -185,16 +221,33 @@ impl Sheet {
 
     /// Each worked cell is a square of so many cells of what came.
     pub fn worked_step(&self) -> usize {
-        self.field.step
+        self.came.step
     }
 
     pub fn frame_count(&self) -> usize {
         self.frames.len().max(1)
     }
 
-    /// The values that are worked on, rows from the top: grey 0 to 255, or kPa.
+    /// The values that are worked on, rows from the top: grey 0 to 255, or kPa; evened where the light is uneven.
     pub fn worked(&self) -> (usize, usize, &[f32]) {
-        (self.field.width, self.field.height, &self.field.values)
+        let field = self.field(self.light());
+        (field.width, field.height, &field.values)
+    }
+
+    /// How the light is taken if nobody says otherwise.
+    pub fn light(&self) -> Light {
+        match self.evened {
+            Some(_) => Light::Evened,
+            None => Light::AsItCame,
+        }
+    }
+
+    /// The values under that light; as they came where there is nothing to even.
+    pub(crate) fn field(&self, light: Light) -> &Field {
+        match (light, &self.evened) {
+            (Light::Evened, Some(field)) => field,
+            _ => &self.came,
+        }
     }
 }
 
@@ -242,13 +295,30 @@ fn guessed(picture: &Picture) -> Medium {
             }
         }
     }
-    let (rim, dark) = (median(rim, 0.5), median(all.clone(), 0.02));
-    let bright = median(all, 0.98);
-    if rim.abs_diff(dark) < rim.abs_diff(bright) {
+    by_ground(
+        median(rim, 0.5) as f32,
+        median(all.clone(), 0.02) as f32,
+        median(all, 0.98) as f32,
+    )
+}
+
+/// By the evened values of nodes.
+fn told_apart(paper: f32, mut values: Vec<f32>) -> Medium {
+    values.sort_by(f32::total_cmp);
+    let at = |share: f64| {
+        let at = (share * values.len() as f64) as usize;
+        values.get(at).copied().unwrap_or(paper)
+    };
+    by_ground(paper, at(0.02), at(0.98))
+}
+
+/// By the ground's grey, and by greys that hardly anything is darker or brighter than.
+fn by_ground(ground: f32, dark: f32, bright: f32) -> Medium {
+    if (ground - dark).abs() < (ground - bright).abs() {
         return Medium::Scan;
     }
     // Water darkens paper by a third at most (common practice, unconfirmed).
-    if dark * 3 > rim * 2 {
+    if dark * 3.0 > ground * 2.0 {
         Medium::Wet
     } else {
         Medium::Ink

@@ -1,4 +1,5 @@
-//! Which cells hang together? Parts by their sides (not by their corners), counted in runs of a row.
+//! Which cells hang together? Parts by their sides (not by their corners), counted in runs of a row. No part crosses
+//! a dividing line.
 
 use crate::field::Field;
 use crate::level::Level;
@@ -11,6 +12,8 @@ struct Run {
     from: u32,
     to: u32,
     part: u32,
+    /// Beyond the dividing line.
+    beyond: bool,
 }
 
 /// One part of the print.
@@ -22,6 +25,8 @@ pub(crate) struct Part {
     /// A cell well inside, in worked cells.
     pub seed: [f64; 2],
     pub at_rim: bool,
+    /// Beyond the dividing line.
+    pub beyond: bool,
     /// Convex hull of its cells' centres, worked cells.
     pub hull: Vec<Vec2>,
 }
@@ -42,7 +47,8 @@ fn root(of: &mut [u32], mut at: u32) -> u32 {
 }
 
 impl Spots {
-    pub fn of(field: &Field, level: Level) -> Spots {
+    /// `line`: two worked places that the dividing line runs through.
+    pub fn of(field: &Field, level: Level, line: Option<[[f64; 2]; 2]>) -> Spots {
         let mut runs: Vec<Run> = Vec::new();
         let mut row_start = Vec::with_capacity(field.height + 1);
         let mut of: Vec<u32> = Vec::new();
@@ -51,6 +57,12 @@ impl Spots {
             let row = &field.values[y * field.width..][..field.width];
             let outside = field.outside.as_ref().map(|o| &o[y * field.width..]);
             let inside = |x: usize| level.holds(row[x]) && !outside.is_some_and(|o| o[x]);
+            let beyond = |x: usize| {
+                line.is_some_and(|[a, b]| {
+                    let (dx, dy) = (x as f64 - a[0], y as f64 - a[1]);
+                    (b[0] - a[0]) * dy - (b[1] - a[1]) * dx > 0.0
+                })
+            };
             let mut x = 0;
             let mut above = if y > 0 { row_start[y - 1] } else { runs.len() };
             let above_end = row_start[y];
@@ -60,7 +72,8 @@ impl Spots {
                     continue;
                 }
                 let from = x;
-                while x < field.width && inside(x) {
+                let side = beyond(x);
+                while x < field.width && inside(x) && beyond(x) == side {
                     x += 1;
                 }
                 let (from, to) = (from as u32, x as u32);
@@ -71,9 +84,11 @@ impl Spots {
                 }
                 let mut k = above;
                 while k < above_end && runs[k].from < to {
-                    let (a, b) = (root(&mut of, runs[k].part), root(&mut of, own));
-                    let (low, high) = (a.min(b), a.max(b));
-                    of[high as usize] = low;
+                    if runs[k].beyond == side {
+                        let (a, b) = (root(&mut of, runs[k].part), root(&mut of, own));
+                        let (low, high) = (a.min(b), a.max(b));
+                        of[high as usize] = low;
+                    }
                     k += 1;
                 }
                 runs.push(Run {
@@ -81,6 +96,7 @@ impl Spots {
                     from,
                     to,
                     part: own,
+                    beyond: side,
                 });
             }
         }
@@ -113,11 +129,13 @@ impl Spots {
         let mut ends: Vec<Vec<Vec2>> = vec![Vec::new(); wanted.len()];
         let mut longest = vec![(0_u32, [0.0; 2]); wanted.len()];
         let mut at_rim = vec![false; wanted.len()];
+        let mut beyond = vec![false; wanted.len()];
         for run in &self.runs {
             let k = place[self.roots[run.part as usize] as usize];
             if k == usize::MAX {
                 continue;
             }
+            beyond[k] = run.beyond;
             let (y, last) = (run.y as usize, run.to as usize - 1);
             ends[k].push(Vec2::new(f64::from(run.from), y as f64));
             ends[k].push(Vec2::new(last as f64, y as f64));
@@ -137,18 +155,20 @@ impl Spots {
                 cells: cells[*number],
                 seed: longest[k].1,
                 at_rim: at_rim[k],
+                beyond: beyond[k],
                 hull: hull(&ends[k]),
             })
             .collect()
     }
 
-    /// The part that a worked cell belongs to.
-    pub fn part_at(&self, x: usize, y: usize) -> Option<usize> {
+    /// The part that a worked cell belongs to, and whether that lies beyond the dividing line.
+    pub fn part_at(&self, x: usize, y: usize) -> Option<(usize, bool)> {
         let (from, to) = (*self.row_start.get(y)?, *self.row_start.get(y + 1)?);
         let row = self.runs.get(from..to)?;
         let k = row.partition_point(|r| r.to as usize <= x);
         let run = row.get(k)?;
-        (run.from as usize <= x).then(|| self.roots[run.part as usize] as usize)
+        let number = self.roots[run.part as usize] as usize;
+        (run.from as usize <= x).then_some((number, run.beyond))
     }
 
     /// The cells of some parts as a mask over a box, with one empty cell around.

@@ -3,7 +3,9 @@
 //! Places are cells of the sheet as it came. A hand's correction changes a step; numbers are computed anew.
 
 use crate::PrintError;
+use crate::divide::Divide;
 use crate::level::Level;
+use crate::light::Light;
 use crate::sheet::{Medium, Seen, Sheet};
 use serde::{Deserialize, Serialize};
 use terms::Side;
@@ -94,6 +96,9 @@ pub enum Doubt {
     ToesNotTold,
     SecondToeNotTold,
     LeftOutAtTheEdge,
+    LightEvened,
+    PartedByALine,
+    BroadForOneFoot,
 }
 
 impl Doubt {
@@ -115,6 +120,15 @@ impl Doubt {
                 "the second toe was not told; the axis runs to the ball instead; check it"
             }
             Doubt::LeftOutAtTheEdge => "a print that runs over the edge of the sheet was left out",
+            Doubt::LightEvened => {
+                "the light on the paper was uneven and was evened out; check the outline"
+            }
+            Doubt::BroadForOneFoot => {
+                "the print is broad for one foot; if two prints touch there, set a line between them"
+            }
+            Doubt::PartedByALine => {
+                "the two prints touch and were parted by a straight line; check it, and breadths beside it"
+            }
         }
     }
 }
@@ -144,9 +158,19 @@ pub struct Steps {
     pub version: u32,
     pub medium: Step<Medium>,
     pub seen: Step<Seen>,
+    /// Steps that say nothing of it were taken as it came.
+    #[serde(default = "as_it_came")]
+    pub light: Step<Light>,
     pub level: Step<Level>,
+    /// The line between two prints that touch.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub divide: Option<Step<Divide>>,
     /// One or two, from the left of the sheet.
     pub feet: Vec<FootSteps>,
+}
+
+fn as_it_came() -> Step<Light> {
+    Step::found(Light::AsItCame)
 }
 
 impl Steps {
@@ -177,6 +201,20 @@ impl Steps {
         let level = self.level.is;
         if !level.at.is_finite() || !(0.0..1e9).contains(&level.standard_error) {
             return bad(format!("the level {}", level.at), "a finite level");
+        }
+        if let Some(Divide {
+            line: [a, b],
+            standard_error_cells: error,
+        }) = self.divide.as_ref().map(|d| d.is)
+        {
+            let apart = (a[0] - b[0]).hypot(a[1] - b[1]);
+            let near = a.iter().chain(&b).all(|c| c.abs() <= 1e6);
+            if !near || apart < 1.0 || !(0.0..=1e5).contains(&error) {
+                return bad(
+                    "a dividing line of no length".into(),
+                    "two places apart on the sheet",
+                );
+            }
         }
         let places = self.feet.iter().flat_map(|f| {
             let axis = [f.axis.is.heel_centre, f.axis.is.second_toe];

@@ -172,6 +172,63 @@ fn grids_that_hold_no_print_are_refused_each_with_its_own_sentence() {
 }
 
 #[test]
+fn a_ragged_row_a_series_without_rows_and_a_grid_of_noughts_say_what_was_found() {
+    let told = |text: &str| {
+        let error = grid(text).unwrap_err().to_string();
+        assert!(!error.contains('\n') && error.len() < 400, "{error}");
+        error
+    };
+    let rows = |n: usize| vec![["3"; 12].join(";"); n].join("\n");
+    let ragged = told(&format!("{}\n1;2;3\n{}", rows(4), rows(4)));
+    assert!(
+        ragged.contains("line 5, column 3: the row ends there, found 3 cells and expected 12"),
+        "{ragged}"
+    );
+    for empty in [
+        "frame 1\n",
+        "frame 1\n\n\n",
+        "time 0.00\n\ntime 0.02\n",
+        "\n\n \n",
+    ] {
+        assert_eq!(grid(empty).unwrap_err(), PrintError::EmptyGrid, "{empty:?}");
+    }
+    let noughts = vec![vec!["0"; 20].join(";"); 30].join("\n");
+    assert!(told(&noughts).contains("the same all over (0 kPa)"));
+    // One frame of noughts in a series is a moment without load, and no fault.
+    let loaded = rows(10).replace('3', "0") + "\n\n" + &rows(10);
+    assert!(told(&loaded).contains("the same all over (3 kPa)"));
+}
+
+#[test]
+fn a_cell_of_nothing_or_of_half_a_metre_is_no_pitch() {
+    for (x, y) in [
+        (0.0, 5.0),
+        (5.0, 0.0),
+        (500.0, 5.0),
+        (5.0, 500.0),
+        (f64::INFINITY, 5.0),
+    ] {
+        let told = Pitch::new(x, y, 0.0).unwrap_err().to_string();
+        assert!(
+            told.contains("the pitch cannot give a scale") && told.contains("0.001 to 50 mm"),
+            "{told}"
+        );
+    }
+    // Kept steps may say anything: the sheet looks again.
+    let row = ["1;2;3;4;5;6;7;8;9"; 12].join("\n");
+    let bad = Pitch {
+        x_mm: 0.0,
+        y_mm: 5.0,
+        relative_standard_error: 0.0,
+    };
+    let read = recording(&row, PressureUnit::Kilopascal, None).unwrap();
+    assert!(matches!(
+        Sheet::of_pressure(read, bad),
+        Err(PrintError::BadScale { .. })
+    ));
+}
+
+#[test]
 fn a_recording_made_by_hand_with_nan_or_of_wrong_size_is_refused() {
     let with = |frames_kpa: Vec<Vec<f32>>, columns: usize, rows: usize| {
         let recording = Recording {
