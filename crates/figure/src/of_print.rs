@@ -28,6 +28,12 @@ pub fn over_print(steps: &Steps, readings: &PrintReadings, wish: &PrintWish<'_>)
         description: described(readings, wish),
         ..OverlayModel::default()
     };
+    if let Some(divide) = &steps.divide {
+        let [a, b] = divide.is.line.map(shown);
+        model
+            .figures
+            .push(plain("divide".to_owned(), vec![(a, b)], Vec::new()));
+    }
     for (at, (foot, read)) in steps.feet.iter().zip(&readings.feet).enumerate() {
         ground(&mut model, at, foot, read);
         for reading in &read.readings {

@@ -34,6 +34,29 @@ pub const FOOT_FIELDS: [(&str, &str, &str); 7] = [
     ("thirds", "Thirds", "four places along the axis, heel first"),
 ];
 
+/// The two ends of the line between feet that touch.
+pub const DIVIDE: [&str; 2] = ["divide-a", "divide-b"];
+
+/// The line as typed, where it is another than the one that stands; the feet are then found anew.
+///
+/// # Errors
+/// One end without the other, or a text that is no place.
+pub fn divide(work: &Work, typed: &Texts) -> Result<Option<Option<[Place; 2]>>, BadField> {
+    let own = texts(work);
+    let get = |key: &str| typed.get(key).or(own.get(key)).map_or("", |t| t.trim());
+    let [a, b] = DIVIDE.map(get);
+    if DIVIDE
+        .iter()
+        .all(|key| get(key) == own.get(*key).map_or("", String::as_str))
+    {
+        return Ok(None);
+    }
+    match (a, b) {
+        ("", "") => Ok(Some(None)),
+        _ => Ok(Some(Some([place(DIVIDE[0], a)?, place(DIVIDE[1], b)?]))),
+    }
+}
+
 fn place_text(place: Place) -> String {
     format!("{:.1}, {:.1}", place[0] + 0.0, place[1] + 0.0)
 }
@@ -73,6 +96,11 @@ pub fn texts(work: &Work) -> Texts {
     all.insert("level".into(), format!("{:.1}", steps.level.is.at));
     all.insert("medium".into(), medium_key(steps.medium.is).into());
     all.insert("seen".into(), seen_key(steps.seen.is).into());
+    let line = steps.divide.as_ref().map(|d| d.is.line);
+    for (key, end) in DIVIDE.iter().zip([0, 1]) {
+        let text = line.map(|l| place_text(l[end])).unwrap_or_default();
+        all.insert((*key).into(), text);
+    }
     scale_texts(&work.taken, &mut all);
     for (at, foot) in steps.feet.iter().enumerate() {
         let axis = foot.axis.is;

@@ -93,13 +93,27 @@ fn first_opened(bytes: &[u8], taken: Taken) -> Result<(Taken, Sheet), PrintError
 }
 
 fn found(sheet: Arc<Sheet>, taken: Taken, wish: &Wish) -> Result<Read, PageError> {
-    let work = Work::begun(&sheet, taken, wish).map_err(said)?;
+    let work = match Work::begun(&sheet, taken, wish) {
+        Err(PrintError::FeetTouch) if wish.divide.is_none() => parted(&sheet, taken, wish),
+        begun => begun,
+    };
+    let work = work.map_err(said)?;
     let readings = Arc::new(work.read(&sheet).map_err(said)?);
     Ok(Read {
         sheet,
         work,
         readings,
     })
+}
+
+/// Two prints that touch, parted down the middle of the sheet for a start: the page shows the line to be moved.
+fn parted(sheet: &Sheet, taken: Taken, wish: &Wish) -> Result<Work, PrintError> {
+    let middle = sheet.width() as f64 / 2.0;
+    let wish = Wish {
+        divide: Some([[middle, 0.0], [middle, sheet.height() as f64]]),
+        ..wish.clone()
+    };
+    Work::begun(sheet, taken, &wish).map_err(|_| PrintError::FeetTouch)
 }
 
 /// The same sheet, or another of the same file, with every step found anew.

@@ -36,6 +36,7 @@ struct CapturePage {
     texts: Texts,
     level_by: &'static str,
     level_unit: &'static str,
+    divide: [(&'static str, &'static str); 2],
     feet: Vec<FootFields>,
     facts: String,
 }
@@ -95,6 +96,10 @@ pub async fn show(context: Context, base: Base, shown: &str) -> Result<Response,
             CaptureKind::Pressure => "kPa",
             _ => "grey, 0 to 255",
         },
+        divide: [
+            (fields::DIVIDE[0], "One end of the line"),
+            (fields::DIVIDE[1], "Other end of the line"),
+        ],
         feet: feet_fields(work, &texts),
         texts,
         facts: facts(

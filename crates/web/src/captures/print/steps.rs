@@ -52,6 +52,26 @@ async fn changed(
         Taken::Picture { medium, .. } => *medium,
         Taken::Grid { .. } => None,
     };
+    match fields::divide(work, texts) {
+        Ok(None) => {}
+        // One end alone waits for the other.
+        Err(_)
+            if fields::DIVIDE
+                .iter()
+                .any(|k| texts.get(*k).is_some_and(|t| t.trim().is_empty())) => {}
+        Err(bad) => return Ok(Err(bad)),
+        Ok(Some(divide)) => {
+            let wish = Wish {
+                divide,
+                ..Wish::default()
+            };
+            let found = hand::found_anew(state, &opened.base.record, taken, wish).await;
+            return Ok(found.map_err(|e| BadField {
+                field: fields::DIVIDE[0].to_owned(),
+                sentence: e.to_string(),
+            }));
+        }
+    }
     let anew = texts.get("act").is_some_and(|a| a == "find");
     if anew || medium(&taken) != medium(&work.taken) {
         let wish = Wish::default();
