@@ -4,7 +4,7 @@ use super::ReadRises;
 use super::show::{Held, NO_DOING, held, is_a_least};
 use crate::yards;
 use knowledge::{Knowledge, Person};
-use motion::rise::{Between, LegReadings, Rise, Turn};
+use motion::rise::{Between, LegReadings, Note, Rise, Turn};
 use quantity::{Estimate, Unit, written, written_short};
 
 pub fn table(knowledge: &Knowledge, read: &ReadRises, person: &Person) -> String {
@@ -108,6 +108,13 @@ fn leg_table(leg: &LegReadings, held: &[Held], unit: Unit) -> String {
     }
     for note in &leg.notes {
         text += &format!("  note: {}\n", note.words());
+    }
+    if leg
+        .notes
+        .iter()
+        .any(|n| matches!(n, Note::PointLost { .. }))
+    {
+        text += "  look: a point that was hidden does not always come back in its place: look at its curve before an angle is used\n";
     }
     for h in held {
         let least = h.estimate.unit == Unit::Count && is_a_least(leg);

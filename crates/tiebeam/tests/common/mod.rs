@@ -1,6 +1,8 @@
 //! The binary from outside, for every test here.
 #![allow(dead_code)]
 
+pub mod filmed;
+
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
@@ -51,4 +53,10 @@ pub fn refusal(done: &Output) -> String {
     assert!(sentence.starts_with("tiebeam: "), "{sentence}");
     assert!(text(&done.stdout).is_empty(), "{sentence}");
     sentence
+}
+
+pub fn put(dir: &Path, name: &str, bytes: &[u8]) -> String {
+    let path = dir.join(name);
+    fs::write(&path, bytes).expect("a file");
+    path.display().to_string()
 }
