@@ -46,6 +46,25 @@ fn root(of: &mut [u32], mut at: u32) -> u32 {
     at
 }
 
+/// Does the row begin beyond the line, and which is the first cell on its other side?
+fn crossed([a, b]: [[f64; 2]; 2], y: usize, width: usize) -> (bool, usize) {
+    let beyond = |x: usize| {
+        let (dx, dy) = (x as f64 - a[0], y as f64 - a[1]);
+        (b[0] - a[0]) * dy - (b[1] - a[1]) * dx > 0.0
+    };
+    let first = beyond(0);
+    let (mut low, mut high) = (0, width);
+    while low < high {
+        let middle = low + (high - low) / 2;
+        if beyond(middle) == first {
+            low = middle + 1;
+        } else {
+            high = middle;
+        }
+    }
+    (first, low)
+}
+
 impl Spots {
     /// `line`: two worked places that the dividing line runs through.
     pub fn of(field: &Field, level: Level, line: Option<[[f64; 2]; 2]>) -> Spots {
@@ -57,12 +76,8 @@ impl Spots {
             let row = &field.values[y * field.width..][..field.width];
             let outside = field.outside.as_ref().map(|o| &o[y * field.width..]);
             let inside = |x: usize| level.holds(row[x]) && !outside.is_some_and(|o| o[x]);
-            let beyond = |x: usize| {
-                line.is_some_and(|[a, b]| {
-                    let (dx, dy) = (x as f64 - a[0], y as f64 - a[1]);
-                    (b[0] - a[0]) * dy - (b[1] - a[1]) * dx > 0.0
-                })
-            };
+            // A line is crossed once in a row at most.
+            let (first, turn) = line.map_or((false, field.width), |l| crossed(l, y, field.width));
             let mut x = 0;
             let mut above = if y > 0 { row_start[y - 1] } else { runs.len() };
             let above_end = row_start[y];
@@ -72,8 +87,9 @@ impl Spots {
                     continue;
                 }
                 let from = x;
-                let side = beyond(x);
-                while x < field.width && inside(x) && beyond(x) == side {
+                let side = first != (x >= turn);
+                let end = if x < turn { turn } else { field.width };
+                while x < end && inside(x) {
                     x += 1;
                 }
                 let (from, to) = (from as u32, x as u32);
