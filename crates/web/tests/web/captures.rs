@@ -261,3 +261,43 @@ async fn files_that_are_no_print_get_one_sentence_and_nothing_is_kept() {
     let listed = practice.get(&visit).await.text();
     assert!(listed.contains("None yet."));
 }
+
+#[tokio::test]
+async fn prints_that_touch_are_parted_for_a_start_and_the_line_between_them_can_be_moved() {
+    use phantom::print::{PaperSpec, PrintSpec, side_by_side};
+    let (practice, visit) = visit().await;
+    // Over each other by so much that no line is taken for sure.
+    let paper = PaperSpec {
+        width_mm: 300.0,
+        height_mm: 300.0,
+        mm_per_cell: 0.5,
+        ..PaperSpec::default()
+    };
+    let feet = [terms::Side::Left, terms::Side::Right].map(PrintSpec::plain);
+    let made = side_by_side(&feet, 16.0, 0.0, 0.0, &paper);
+    let picture = image::RgbImage::from_raw(made.width as u32, made.height as u32, made.rgb());
+    let mut file = Cursor::new(Vec::new());
+    picture
+        .unwrap()
+        .write_to(&mut file, ImageFormat::Png)
+        .unwrap();
+    let fields = [("medium", "ink"), ("doing", "standing")];
+    let capture = take_in(&practice, &visit, &file.into_inner(), &fields)
+        .await
+        .place();
+    let page = practice.get(&capture).await.text();
+    assert!(page.contains("Left foot") && page.contains("Right foot"));
+    let middle = field_of(&page, "divide-a").to_owned();
+    assert!(middle.starts_with("300"), "{middle}");
+    let moved = [
+        ("revision", "1"),
+        ("divide-a", "303.0, 0.0"),
+        ("divide-b", "303.0, 600.0"),
+    ];
+    practice
+        .form(&format!("{capture}/steps"), &moved)
+        .await
+        .place();
+    let page = practice.get(&capture).await.text();
+    assert_eq!(field_of(&page, "divide-a"), "303.0, 0.0");
+}

@@ -191,7 +191,10 @@ fn rise_row(rise: &Rise) -> RiseRow {
     RiseRow {
         number: rise.number,
         at: format!("{} s", quantity::written(rise.top_s, 1)),
-        height: rise.height.to_string(),
+        height: match rise.not_seen_whole {
+            true => format!("at least {}", rise.height),
+            false => rise.height.to_string(),
+        },
         standing: or_dash(rise.standing),
         top: or_dash(rise.top),
         change: or_dash(rise.change),
