@@ -112,8 +112,8 @@ test("a file that is no print gets one sentence, and the visit goes on", async (
   const visit = server.address + (await page.locator("a", { hasText: "Quillfeather" }).first().getAttribute("href"));
   await page.goto(visit);
   await take(page, { name: "letter.txt", mimeType: "text/plain", buffer: Buffer.from("Dear colleague") });
-  const voice = page.locator("#captures .upload-voice");
-  await page.waitForFunction(() => /not a picture/.test(document.querySelector("#captures .upload-voice")?.textContent ?? ""));
+  const voice = page.locator('[data-upload="print"] .upload-voice');
+  await page.waitForFunction(() => /not a picture/.test(document.querySelector('[data-upload="print"] .upload-voice')?.textContent ?? ""));
   assert.match(await voice.textContent(), /expected a PNG, JPEG or TIFF/);
   assert.equal(page.url(), visit);
 });

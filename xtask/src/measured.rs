@@ -108,6 +108,16 @@ const FIGURES: &[Measuring] = &[
         program: Program::Example("motion_figures", &[]),
     },
     Measuring {
+        name: "motion-fresh",
+        words: "heel rises in clips that no setting was chosen on",
+        program: Program::Example("motion_figures", &["100", "1000"]),
+    },
+    Measuring {
+        name: "prints-hard",
+        words: "prints under lamps and shadows, and prints that touch",
+        program: Program::Example("print_figures", &[]),
+    },
+    Measuring {
         name: "markers",
         words: "marker files in two other readers",
         program: Program::Python("checks/figures.py", &["markers"]),

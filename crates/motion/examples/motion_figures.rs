@@ -4,7 +4,7 @@
 //! blur, swelling light, uneven frame times, a point hidden for a while in every fourth, a camera askew by a
 //! standard error of 2°. In every fourth the marks are off by a pixel.
 //!
-//! `cargo run -p motion --example motion_figures [-- CLIPS]`
+//! `cargo run -p motion --example motion_figures [-- CLIPS [FIRST SEED]]`
 
 #[path = "shared/mod.rs"]
 mod shared;
@@ -42,12 +42,13 @@ struct Outcome {
 }
 
 fn main() {
-    let clips = std::env::args()
-        .nth(1)
-        .and_then(|w| w.parse().ok())
-        .unwrap_or(CLIPS);
-    let outcomes: Vec<Outcome> = (0..clips).into_par_iter().map(outcome).collect();
-    let more = json!({ "clips": clips, "drawn_by_lot_from": "seeds 0 and up" });
+    let number = |at: usize| std::env::args().nth(at).and_then(|w| w.parse().ok());
+    let (clips, first) = (number(1).unwrap_or(CLIPS), number(2).unwrap_or(0));
+    let outcomes: Vec<Outcome> = (first..first + clips)
+        .into_par_iter()
+        .map(outcome)
+        .collect();
+    let more = json!({ "clips": clips, "drawn_by_lot_from": format!("seeds {first} and up") });
     angles(&outcomes, &more);
     rises(&outcomes, &more);
     turns(&outcomes, &more);
