@@ -5,7 +5,7 @@
 //! folded away with a count. Nothing is left out: a folded question is one press or one link away.
 
 use super::nothing::{self, Nothing};
-use exam::{Kind, Question, Sheet, Who, sections};
+use exam::{Examination, Found, Kind, Question, Sheet, Who, sections};
 
 /// Asked in the open: the story in short, and what the stages are told apart by.
 const FIRST: [&str; 14] = [
@@ -60,6 +60,15 @@ pub struct Input {
     /// Stands in the open.
     pub first: bool,
     pub value: String,
+    pub measured: Option<MeasuredNote>,
+}
+
+/// What a print, a photograph or a clip gave for the question, beside the answer.
+pub struct MeasuredNote {
+    pub words: String,
+    /// The id of what it was measured on.
+    pub on: String,
+    pub overruled: bool,
 }
 
 pub struct ChoiceInput {
@@ -178,6 +187,67 @@ fn input(question: &'static Question, of: &str, value: Option<String>) -> Input 
         unit,
         first: FIRST.contains(&question.key),
         value,
+        measured: None,
+    }
+}
+
+/// Puts what was measured beside its question.
+pub fn with_measured(mut all: Vec<Section>, exam: &Examination) -> Vec<Section> {
+    for input in all
+        .iter_mut()
+        .flat_map(|s| s.first.iter_mut().chain(&mut s.more))
+    {
+        let key = input.name.trim_start_matches("q.");
+        let Some(measured) = exam.measured(key) else {
+            continue;
+        };
+        input.measured = Some(MeasuredNote {
+            words: measured_words(&measured.found, input.unit, key),
+            on: measured.on.clone(),
+            overruled: exam.overruled(key).is_some(),
+        });
+    }
+    all
+}
+
+fn measured_words(found: &Found, unit: &str, key: &str) -> String {
+    match found {
+        Found::Number {
+            number,
+            standard_error,
+        } => {
+            let decimals = match exam::question(key).map(|q| &q.kind) {
+                Some(Kind::Number { whole: true, .. }) => 0,
+                Some(Kind::Number { unit: "", .. }) => 3,
+                _ => 1,
+            };
+            let unit = match unit {
+                "" | "°" => unit.to_owned(),
+                other => format!(" {other}"),
+            };
+            let value = quantity::written(*number, decimals);
+            match *standard_error > 0.0 {
+                true => {
+                    let half = quantity::written(quantity::Z_975 * standard_error, decimals);
+                    format!("{value}{unit} ± {half}{unit}")
+                }
+                false => format!("{value}{unit}"),
+            }
+        }
+        Found::Choice {
+            choice,
+            probability,
+        } => {
+            let words = exam::question(key).and_then(|q| match q.kind {
+                Kind::Choice { choices } => choices.iter().find(|c| c.key == choice),
+                _ => None,
+            });
+            let words = words.map_or(choice.as_str(), |c| c.words);
+            format!(
+                "{words}, probability {}",
+                quantity::written(*probability, 2)
+            )
+        }
     }
 }
 

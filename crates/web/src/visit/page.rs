@@ -1,7 +1,7 @@
 //! The visit's page: story, examination, films, decision, plan, letters; the standing summary beside it.
 
 use super::gather::{Gathered, VisitFilm, gather};
-use super::inputs::{Section, of_sheet};
+use super::inputs::{Section, of_sheet, with_measured};
 use super::reasons::{FootDecision, foot_decision};
 use super::standing::{Standing, standing_of};
 use super::undo;
@@ -160,9 +160,12 @@ fn visit_page(
                 sheet: ExamineOf::Foot(f.side).words(),
                 revision: f.revision,
                 undo: None,
-                sections: of_sheet(Sheet::Foot, f.side.word(), child, &[], &|k| {
-                    f.exam.text_of(k)
-                }),
+                sections: with_measured(
+                    of_sheet(Sheet::Foot, f.side.word(), child, &[], &|k| {
+                        f.exam.text_of(k)
+                    }),
+                    &f.exam,
+                ),
             })
             .collect(),
         no_film: g.films.is_empty(),

@@ -125,6 +125,9 @@ async fn a_print_is_taken_in_read_and_taken_over_into_the_examination() {
         .place();
     let overruled = practice.get(&visit).await.text();
     assert_eq!(field(&overruled, "q.arch_index_standing"), "0.31");
+    assert!(examined.contains(&format!("<a href=\"{capture}\">Measured</a> 0.")));
+    assert!(!examined.contains("your answer stands"));
+    assert!(overruled.contains("; your answer stands"));
 }
 
 #[tokio::test]

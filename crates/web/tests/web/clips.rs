@@ -163,6 +163,10 @@ async fn a_clip_is_marked_followed_counted_and_taken_over() {
         .unwrap();
     assert!((height - 9.0).abs() < 1.0, "{height}");
     assert!(examined.contains("right 2 rises"));
+    assert!(
+        examined.contains("Measured</a> yes, probability"),
+        "the heel of this clip turns inward"
+    );
 }
 
 #[tokio::test]
