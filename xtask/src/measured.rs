@@ -110,7 +110,7 @@ const FIGURES: &[Measuring] = &[
     Measuring {
         name: "motion-fresh",
         words: "heel rises in clips that no setting was chosen on",
-        program: Program::Example("motion_figures", &["100", "1000"]),
+        program: Program::Example("motion_figures", &["50", "1000"]),
     },
     Measuring {
         name: "prints-hard",

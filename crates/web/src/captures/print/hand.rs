@@ -111,7 +111,7 @@ fn parted(sheet: &Sheet, taken: Taken, wish: &Wish) -> Result<Work, PrintError> 
     let middle = sheet.width() as f64 / 2.0;
     let wish = Wish {
         divide: Some([[middle, 0.0], [middle, sheet.height() as f64]]),
-        ..wish.clone()
+        ..*wish
     };
     Work::begun(sheet, taken, &wish).map_err(|_| PrintError::FeetTouch)
 }
