@@ -1587,6 +1587,10 @@ ask-posture_forefoot = Antepié visto desde detrás del talón
 
 ## Respuestas
 
+said-measured = medido
+    .en = measured
+said-measured-otherwise-and-the-answer-given-is-used = medido de otro modo y se usa la respuesta dada
+    .en = measured otherwise and the answer given is used
 said-yes = sí
     .en = yes
 said-no = no

@@ -43,7 +43,7 @@ pub(crate) fn notes(facts: &Facts<'_>) -> Vec<String> {
 
 fn note(facts: &Facts<'_>, key: &str, person: &Person) -> Option<String> {
     let value = facts.exam.number(key).value()?;
-    let told = crate::witness::in_words(key, facts.exam.get(key)?);
+    let told = crate::witness::told(facts, key, facts.exam.get(key)?);
     let rows: Vec<&Yardstick> = facts
         .knowledge
         .item_yardsticks(key)
@@ -167,6 +167,34 @@ mod tests {
             "{told:?}"
         );
         assert!(told[0].contains("shown only, deciding nothing"), "{told:?}");
+    }
+
+    #[test]
+    fn a_measured_count_says_so_and_an_overruled_one_that_the_answer_is_used() {
+        let (mut person, mut exam) = (Story::new(), Examination::new());
+        WOMAN.iter().for_each(|(k, t)| person.set(k, t).unwrap());
+        let found = exam::Found::Number {
+            number: 4.0,
+            standard_error: 0.0,
+        };
+        let measured = exam::Measured {
+            found,
+            on: "clip".into(),
+            revision: 1,
+        };
+        exam.measure("heel_rise_count", measured).unwrap();
+        let flags = RedFlags::new();
+        let told =
+            |exam: &Examination| notes(&Facts::new(Side::Left, &person, exam, &flags))[0].clone();
+        let as_measured = told(&exam);
+        assert!(
+            as_measured.starts_with("Single heel rises: 4 rises; measured; "),
+            "{as_measured}"
+        );
+        exam.set("heel_rise_count", "6").unwrap();
+        let other = told(&exam);
+        let head = "Single heel rises: 6 rises; measured otherwise and the answer given is used; ";
+        assert!(other.starts_with(head), "{other}");
     }
 
     #[test]

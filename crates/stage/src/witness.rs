@@ -203,6 +203,16 @@ pub(crate) fn in_words(key: &str, answer: &exam::Answer) -> String {
     format!("{}: {}", q.words, with_minus_signs(&value))
 }
 
+/// As answered, and that it was measured rather than seen.
+pub(crate) fn told(facts: &Facts<'_>, key: &str, answer: &exam::Answer) -> String {
+    let said = in_words(key, answer);
+    match (facts.exam.measured(key), facts.exam.overruled(key)) {
+        (Some(_), None) => format!("{said}; measured"),
+        (Some(_), Some(_)) => format!("{said}; measured otherwise and the answer given is used"),
+        (None, _) => said,
+    }
+}
+
 fn with_unit(number: &str, unit: &str) -> String {
     match unit {
         "deg" => format!("{number}°"),
@@ -225,7 +235,7 @@ fn choice<'k>(key: &'k str, facts: &Facts<'_>, truth: &dyn Fn(&str) -> Truth) ->
     match answer_of(facts, key) {
         Some(answer @ exam::Answer::Choice { choice }) => {
             let truth = truth(choice);
-            let told = in_words(key, answer);
+            let told = told(facts, key, answer);
             let says = if truth.is_unknown() {
                 unsettled(key, told)
             } else {
@@ -277,7 +287,7 @@ fn number<'k>(key: &'k str, cuts: &[Threshold], facts: &Facts<'_>) -> Looked<'k>
     let looked = match answer_of(facts, key) {
         Some(answer @ &exam::Answer::Number { number, .. }) => {
             let (truth, would_be) = (against(cuts, number, true), against(cuts, number, false));
-            let told = in_words(key, answer);
+            let told = told(facts, key, answer);
             Looked::said(Witness {
                 truth,
                 would_be,
@@ -295,7 +305,8 @@ fn number<'k>(key: &'k str, cuts: &[Threshold], facts: &Facts<'_>) -> Looked<'k>
 fn counted<'k>(key: &'k str, facts: &Facts<'_>, truth: &dyn Fn(&str) -> Truth) -> Looked<'k> {
     match answer_of(facts, key) {
         Some(answer @ exam::Answer::Number { number, .. }) => {
-            Looked::said(plain(truth(&number.to_string()), in_words(key, answer)))
+            let told = told(facts, key, answer);
+            Looked::said(plain(truth(&number.to_string()), told))
         }
         _ => Looked::silent(&[key]),
     }
