@@ -73,6 +73,18 @@ pub struct Question {
     pub who: Who,
 }
 
+impl Question {
+    /// As finely as a measured answer is given: counts whole, what has no unit (a ratio near one) to a thousandth,
+    /// the rest to a tenth.
+    pub fn decimals(&self) -> usize {
+        match self.kind {
+            Kind::Number { whole: true, .. } => 0,
+            Kind::Number { unit: "", .. } => 3,
+            _ => 1,
+        }
+    }
+}
+
 static FORM: LazyLock<Vec<Question>> = LazyLock::new(questions::all);
 
 /// Every question, in the order of a visit.

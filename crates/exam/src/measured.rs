@@ -3,7 +3,7 @@
 //! The answer is the clinician's: it may say another thing, and then both stay on the sheet.
 
 use crate::answer::{Answer, ExamError};
-use crate::form::{Kind, Question};
+use crate::form::Question;
 use serde::{Deserialize, Serialize};
 
 /// One measurement, and where it can be made again.
@@ -29,16 +29,11 @@ pub enum Found {
 impl Measured {
     /// The text that [`Answer::parse`] takes: a number as finely as the question is answered.
     fn as_text(&self, question: &Question) -> String {
-        match (&self.found, &question.kind) {
-            (Found::Choice { choice, .. }, _) => choice.clone(),
-            (Found::Number { number, .. }, Kind::Number { whole: true, .. }) => {
-                format!("{:.0}", number + 0.0)
+        match &self.found {
+            Found::Choice { choice, .. } => choice.clone(),
+            Found::Number { number, .. } => {
+                format!("{:.*}", question.decimals(), number + 0.0)
             }
-            // What has no unit is a ratio near one; what has one is read to a tenth.
-            (Found::Number { number, .. }, Kind::Number { unit: "", .. }) => {
-                format!("{:.3}", number + 0.0)
-            }
-            (Found::Number { number, .. }, _) => format!("{:.1}", number + 0.0),
         }
     }
 

@@ -15,7 +15,7 @@
 //! | [`words`] | how are days, ages and numbers said? |
 //! | [`adapt`] | how does what is stored become what a page shows? |
 //! | [`bench`] | how does a foot scan become an order for a device? |
-//! | [`captures`] | how does a print of the foot become indices, and an answer of the examination?
+//! | [`captures`] | how do prints, photographs, clips and markers become readings, and answers of the examination?
 //! | [`care`] | what was given or done, and what wants a look? |
 //! | [`course`] | what changed over time, and is it more than error? |
 //! | [`today`], [`patient`], [`practice`], [`sources`] | the screens of these names |

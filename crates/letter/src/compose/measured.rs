@@ -121,13 +121,9 @@ fn unit(question: &Question) -> &'static str {
     }
 }
 
-/// As finely as the question is answered: counts whole, ratios to a thousandth, the rest to a tenth.
+/// Of one, as finely as the question is answered.
 fn steps(question: &Question) -> f64 {
-    match question.kind {
-        Kind::Number { whole: true, .. } => 1.0,
-        Kind::Number { unit: "", .. } => 1000.0,
-        _ => 10.0,
-    }
+    [1.0, 10.0, 100.0, 1000.0][question.decimals().min(3)]
 }
 
 fn rounded(question: &Question, number: f64) -> f64 {

@@ -137,6 +137,15 @@ pub struct LegReadings {
     pub notes: Vec<Note>,
 }
 
+impl LegReadings {
+    /// There may be more rises than were counted: the count is held against nothing.
+    pub fn count_is_a_least(&self) -> bool {
+        self.notes
+            .iter()
+            .any(|n| matches!(n, Note::CountIsALeast { .. }))
+    }
+}
+
 /// Frames within this share of a rise's height belong to its top: the heel lingers there, one frame errs.
 const TOP_SHARE: f64 = 0.93;
 /// Frames up to this share of a rise's height belong to standing.

@@ -56,11 +56,12 @@ pub struct PhotoReadings {
 }
 
 /// Pixels of a longest side at which a mark is set to [`Setup`]'s own placing error: that of a picture that fills
-/// a screen. A finer picture is marked on the same screen.
+/// a screen. A finer picture is marked on the same screen. Common practice; nothing was read.
 const MARKED_AT_PX: f64 = 1280.0;
 
 /// How far from the rough line an edge of the skin is sought, in lengths of that line: a leg is about as broad as
-/// half the distance of its points, a heel broader than its points lie apart.
+/// half the distance of its points, a heel broader than its points lie apart. Our own choice, held against the
+/// rendered legs.
 const LEG_REACH: f64 = 0.75;
 const HEEL_REACH: f64 = 1.5;
 

@@ -6,8 +6,8 @@ use anyhow::{Context, Result, anyhow};
 use clap::ValueEnum;
 use motion::marker::c3d::MarkerFile;
 use motion::marker::plane::Up;
-use motion::marker::{Roles, open, read_markers};
-use motion::steps::Setup;
+use motion::marker::{Roles, open};
+use motion::work::MarkerWork;
 use std::fs;
 use std::path::Path;
 
@@ -150,10 +150,13 @@ pub fn chosen(args: &Args, path: &Path) -> Result<Chosen> {
         Some(UpWord::Y) => Up::Y,
         Some(UpWord::Z) | None => Up::Z,
     };
-    // Millimetres on the skin, as a picture's are pixels.
-    let setup = Setup::default();
-    let rule = args.rule.unwrap_or_default();
-    let readings = read_markers(&file, &roles, up, &setup, rule).with_context(named)?;
+    let work = MarkerWork {
+        roles,
+        up,
+        rule: args.rule.unwrap_or_default(),
+        ..MarkerWork::default()
+    };
+    let readings = work.read(&file).with_context(named)?;
     Ok(Chosen::Read(Box::new(ReadRises {
         name: crate::read::name_of(path),
         doing: doing(args),

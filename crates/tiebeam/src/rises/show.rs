@@ -5,7 +5,7 @@ use crate::yards;
 use anyhow::Result;
 use figure::of_reading::{not_judged_because, place_of};
 use knowledge::{Knowledge, Person};
-use motion::rise::{LegReadings, Note, RiseReadings};
+use motion::rise::{LegReadings, RiseReadings};
 use quantity::{Estimate, Unit};
 use reading::Comparison;
 use record::Doing;
@@ -61,13 +61,6 @@ pub fn held(
         .collect()
 }
 
-/// There may be more rises than were counted.
-pub fn is_a_least(leg: &LegReadings) -> bool {
-    leg.notes
-        .iter()
-        .any(|n| matches!(n, Note::CountIsALeast { .. }))
-}
-
 /// Readings as they are, with their yardsticks.
 ///
 /// # Errors
@@ -79,7 +72,7 @@ pub fn json(knowledge: &Knowledge, read: &ReadRises, person: &Person) -> Result<
         .iter()
         .flat_map(|leg| {
             let side = leg.side;
-            let least = is_a_least(leg);
+            let least = leg.count_is_a_least();
             held(knowledge, leg, read.doing, person)
                 .into_iter()
                 .map(move |h| {

@@ -1,7 +1,7 @@
 //! Heel rises as a table for the eye.
 
 use super::ReadRises;
-use super::show::{Held, NO_DOING, held, is_a_least};
+use super::show::{Held, NO_DOING, held};
 use crate::yards;
 use knowledge::{Knowledge, Person};
 use motion::rise::{Between, LegReadings, Note, Rise, Turn};
@@ -70,7 +70,7 @@ fn leg_table(leg: &LegReadings, held: &[Held], unit: Unit) -> String {
     let mut line = |name: &str, value: String| text += &format!("  {name:<26} {value}\n");
     line(
         "counted",
-        match (leg.count, is_a_least(leg)) {
+        match (leg.count, leg.count_is_a_least()) {
             (Some(n), false) => n.to_string(),
             (Some(n), true) => format!("at least {n}"),
             (None, _) => "not known".to_owned(),
@@ -117,7 +117,7 @@ fn leg_table(leg: &LegReadings, held: &[Held], unit: Unit) -> String {
         text += "  look: a point that was hidden does not always come back in its place: look at its curve before an angle is used\n";
     }
     for h in held {
-        let least = h.estimate.unit == Unit::Count && is_a_least(leg);
+        let least = h.estimate.unit == Unit::Count && leg.count_is_a_least();
         let place = match least {
             true => "not judged: there may be more".to_owned(),
             false => yards::place(Some(&h.comparison)),

@@ -8,7 +8,7 @@ use axum::{
     http::StatusCode,
     response::{IntoResponse, Redirect, Response},
 };
-use record::{CaptureId, CaptureRecord, Kept, Patient, StepsRecord};
+use record::{CaptureId, CaptureRecord, Kept, Patient, Stamp, StepsRecord};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -41,26 +41,37 @@ pub async fn base(context: &Context, id: CaptureId) -> Result<Base, PageError> {
 }
 
 impl Base {
-    /// After another revision was saved.
-    pub fn saved(self, kept: StepsRecord) -> Base {
-        Base {
+    /// With another revision of steps and readings.
+    ///
+    /// # Errors
+    /// Another revision than the one seen.
+    pub async fn save(
+        self,
+        context: &Context,
+        (steps, readings): (Kept, Kept),
+        seen: u32,
+    ) -> Result<Base, PageError> {
+        let stamp = context.stamp();
+        let steps = unsaved(&stamp, self.record.id, steps, readings);
+        let kept = context.state.store.save_steps(stamp, steps, seen).await?;
+        Ok(Base {
             kept,
             // What stood there before can be brought back.
             can_undo: true,
             ..self
-        }
+        })
     }
 }
 
 /// As the store takes it; the store gives the revision.
-pub fn unsaved(context: &Context, capture: CaptureId, steps: Kept, readings: Kept) -> StepsRecord {
+pub fn unsaved(stamp: &Stamp, capture: CaptureId, steps: Kept, readings: Kept) -> StepsRecord {
     StepsRecord {
         capture,
         steps,
         readings,
         revision: 0,
         content_of: 0,
-        saved_at: context.stamp().at,
+        saved_at: stamp.at,
     }
 }
 

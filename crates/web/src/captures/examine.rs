@@ -154,7 +154,9 @@ fn of_rises(readings: &RiseReadings, doing: Doing) -> Vec<Answered> {
             true => "heel_rise_count",
             false => "heel_rise_double_count",
         };
-        all.extend(leg.count.map(|n| (leg.side, count, exactly(n))));
+        // A count that may be too small is no answer.
+        let counted = leg.count.filter(|_| !leg.count_is_a_least());
+        all.extend(counted.map(|n| (leg.side, count, exactly(n))));
         let height = leg.best_height.filter(|h| h.unit == Unit::Millimetre);
         if let Some(height) = height.filter(|_| single) {
             // The form asks for centimetres.

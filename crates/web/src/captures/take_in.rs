@@ -14,6 +14,7 @@ use axum::{
 use motion::frames::packed::Packed;
 use motion::work::{ClipWork, MarkerWork, PhotoReadings, PhotoWork, View};
 use motion::{Frames, MotionError};
+use picture::PictureError;
 use record::{CaptureId, CaptureKind, CaptureRecord, ContentHash, Doing, Kept, Visit, VisitId};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -127,8 +128,9 @@ pub async fn take_in(
     store
         .import_capture(context.stamp(), record.clone(), sent.bytes)
         .await?;
-    let steps = unsaved(&context, capture, begun.steps, begun.readings);
-    store.save_steps(context.stamp(), steps, 0).await?;
+    let stamp = context.stamp();
+    let steps = unsaved(&stamp, capture, begun.steps, begun.readings);
+    store.save_steps(stamp, steps, 0).await?;
     if let Some(read) = read {
         hand::keep(&context.state, &record, read);
     }
@@ -153,7 +155,7 @@ fn record_of(
         taken_on: Some(visit.on),
         file_name: sent.file_name.clone(),
         content,
-        media_type: media_type(&sent.bytes).to_owned(),
+        media_type: media_type(begun.kind, &sent.bytes).to_owned(),
         note: String::new(),
     }
 }
@@ -180,11 +182,6 @@ async fn print_begun(sent: &mut Sent) -> Result<(Begun, hand::Read), PageError> 
 }
 
 fn photo_begun(sent: &Sent, kind: CaptureKind) -> Result<Begun, PageError> {
-    if is_clip(&sent.bytes) {
-        return Err(PageError::input(
-            "this is a clip; expected a photograph (PNG, JPEG or TIFF): take it in as a heel rise",
-        ));
-    }
     let limits = picture::Limits::default();
     let picture = picture::open(&sent.bytes, &limits)
         .map_err(|e| PageError::input(sentence(&e.to_string())))?;
@@ -215,7 +212,8 @@ fn photo_begun(sent: &Sent, kind: CaptureKind) -> Result<Begun, PageError> {
 const MOST_FRAMES: usize = 3600;
 
 async fn clip_begun(sent: &mut Sent) -> Result<Begun, PageError> {
-    if is_clip(&sent.bytes) {
+    let limits = picture::Limits::default();
+    if let Err(PictureError::Clip) = picture::open(&sent.bytes, &limits) {
         return Err(PageError::input(
             "a clip is unpacked by the browser's own decoder, which needs script to be on; turn it on, or send a ZIP of the clip's numbered pictures with times.csv",
         ));
@@ -296,25 +294,13 @@ fn taken<'t>(medium: Option<Medium>, text: &impl Fn(&str) -> &'t str) -> Result<
 }
 
 /// By the file's own first bytes; the name it came with says nothing.
-fn media_type(bytes: &[u8]) -> &'static str {
+fn media_type(kind: CaptureKind, bytes: &[u8]) -> &'static str {
     match bytes {
+        _ if kind == CaptureKind::Markers => "application/octet-stream",
         [0x89, b'P', b'N', b'G', ..] => "image/png",
         [0xFF, 0xD8, 0xFF, ..] => "image/jpeg",
         [b'I', b'I', 42, 0, ..] | [b'M', b'M', 0, 42, ..] => "image/tiff",
         [b'P', b'K', ..] => "application/zip",
-        [_, 0x50, ..] => "application/octet-stream",
         _ => "text/csv",
     }
-}
-
-/// A clip as phones and browsers write it: MP4 and MOV, WebM, AVI.
-fn is_clip(bytes: &[u8]) -> bool {
-    let box_of = bytes.get(4..8).unwrap_or_default();
-    let brand = bytes.get(8..12).unwrap_or_default();
-    let mp4 = [b"moov", b"mdat", b"wide", b"free"]
-        .iter()
-        .any(|b| box_of == *b)
-        || box_of == b"ftyp"
-            && ![&b"heic"[..], b"heix", b"mif1", b"heif", b"msf1", b"avif"].contains(&brand);
-    mp4 || bytes.starts_with(&[0x1A, 0x45, 0xDF, 0xA3]) || bytes.starts_with(b"RIFF")
 }

@@ -216,11 +216,7 @@ fn measured_words(found: &Found, unit: &str, key: &str) -> String {
             number,
             standard_error,
         } => {
-            let decimals = match exam::question(key).map(|q| &q.kind) {
-                Some(Kind::Number { whole: true, .. }) => 0,
-                Some(Kind::Number { unit: "", .. }) => 3,
-                _ => 1,
-            };
+            let decimals = exam::question(key).map_or(1, Question::decimals);
             let unit = match unit {
                 "" | "°" => unit.to_owned(),
                 other => format!(" {other}"),

@@ -382,7 +382,7 @@ async fn files_that_are_no_clip_photograph_or_marker_file_get_one_sentence() {
         (&one, "heel-rise", "holds one frame"),
         (b"PK\x03\x04 torn", "heel-rise", "no file of frames"),
         (&still, "heel-rise", "no file of frames"),
-        (&webm, "from-behind", "this is a clip"),
+        (&webm, "from-behind", "this is a film clip"),
         (&heic, "from-behind", "HEIC"),
         (b"Dear colleague", "from-behind", "is not a picture"),
         (b"Dear colleague", "markers", "no C3D file"),

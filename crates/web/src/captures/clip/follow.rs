@@ -3,7 +3,7 @@
 use super::hand::frames;
 use super::steps::{OpenClip, kept, open};
 use crate::AppState;
-use crate::captures::base::{BadField, base, refused};
+use crate::captures::base::{BadField, base, refused, unsaved};
 use crate::context::Context;
 use crate::error::{PageError, sentence};
 use axum::{
@@ -15,7 +15,7 @@ use motion::frames::packed::Packed;
 use motion::track::follow::follow_with;
 use motion::work::ClipWork;
 use motion::{Frame, Frames, Marks, MotionError, Track};
-use record::{CaptureId, CaptureKind, Stamp, StepsRecord};
+use record::{CaptureId, CaptureKind, Stamp};
 use serde::Serialize;
 use std::collections::HashMap;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -178,14 +178,7 @@ async fn saved(
     work.keep(marks, track);
     let readings = work.read().map_err(|e| e.to_string())?;
     let (steps, readings) = kept(&work, readings.as_ref()).map_err(|e| e.to_string())?;
-    let steps = StepsRecord {
-        capture: opened.base.record.id,
-        steps,
-        readings,
-        revision: 0,
-        content_of: 0,
-        saved_at: stamp.at,
-    };
+    let steps = unsaved(&stamp, opened.base.record.id, steps, readings);
     let seen = opened.base.kept.revision;
     let kept = state.store.save_steps(stamp, steps, seen).await;
     kept.map(|_| ()).map_err(|_| {

@@ -109,12 +109,12 @@ pub async fn at(
     if base.record.kind != CaptureKind::HeelRise {
         return Err(PageError::NotFound { what: "clip" });
     }
-    let opened = steps::open(base)?;
-    let frame = frame_of(&opened.work, Some(&frame));
+    let work = steps::work_of(&base)?;
+    let frame = frame_of(&work, Some(&frame));
     Ok(Json(AtFrame {
-        svg: drawing(&opened.work, frame),
-        texts: steps::texts(&opened.work, frame),
-        seconds: seconds(&opened.work, frame),
+        svg: drawing(&work, frame),
+        texts: steps::texts(&work, frame),
+        seconds: seconds(&work, frame),
     })
     .into_response())
 }
@@ -148,7 +148,7 @@ pub async fn readings(context: &Context, opened: &OpenClip) -> Result<String, Pa
     let job = shown(context, opened.base.record.id);
     let before = match job.state {
         "running" => format!("{}. Load the page again in a moment.", job.words),
-        "failed" => job.words,
+        "failed" if opened.readings.is_none() => job.words,
         _ => before.to_owned(),
     };
     let readings = opened.readings.as_ref();

@@ -85,9 +85,13 @@ fn part(
             Some(Doing::BothLegs) => Some("heel_rise_double_count"),
             _ => None,
         };
+        let least = leg.count_is_a_least();
         let exact = Estimate::new(count as f64, 0.0, Unit::Count);
-        let mut counted = of("Rises that count", item, exact, &[&rule]);
-        counted.value = count.to_string();
+        let mut counted = of("Rises that count", item.filter(|_| !least), exact, &[&rule]);
+        counted.value = match least {
+            true => format!("at least {count}"),
+            false => count.to_string(),
+        };
         counted.interval.clear();
         if item.is_none() {
             counted.notes.push(

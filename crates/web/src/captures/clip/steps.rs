@@ -1,7 +1,7 @@
 //! Points, corrections, the known length and the rule change, and the rises are read again.
 
 use super::page;
-use crate::captures::base::{Answer, BadField, Base, Texts, answered, refused, unsaved};
+use crate::captures::base::{Answer, BadField, Base, Texts, answered, refused};
 use crate::captures::points::{
     self, changed, number, number_text, parsed, setup_applied, setup_texts, spot_text,
 };
@@ -26,10 +26,18 @@ pub struct OpenClip {
     pub readings: Option<RiseReadings>,
 }
 
+/// What was done, without reading it: enough for a frame and its points.
+///
+/// # Errors
+/// Steps that another program wrote.
+pub fn work_of(base: &Base) -> Result<ClipWork, PageError> {
+    Ok(base.kept.steps.read(CLIP_FORMAT, CLIP_VERSION)?)
+}
+
 /// # Errors
 /// Steps that another program wrote.
 pub fn open(base: Base) -> Result<OpenClip, PageError> {
-    let work: ClipWork = base.kept.steps.read(CLIP_FORMAT, CLIP_VERSION)?;
+    let work = work_of(&base)?;
     let readings = work
         .read()
         .map_err(|e| PageError::input(crate::error::sentence(&e.to_string())))?;
@@ -66,14 +74,7 @@ pub fn texts(work: &ClipWork, frame: usize) -> Texts {
     }
     all.extend(setup_texts(&work.setup, work.length_mm));
     all.insert("beat".into(), number_text(work.beat_per_min));
-    let (rule, share, mm) = match work.rule {
-        Rule::AnyRise => ("any", None, None),
-        Rule::ShareOfFirst { share } => ("share", Some(100.0 * share), None),
-        Rule::Height { mm } => ("height", None, Some(mm)),
-    };
-    all.insert("rule".into(), rule.into());
-    all.insert("rule_share".into(), number_text(share));
-    all.insert("rule_mm".into(), number_text(mm));
+    all.extend(rule_texts(work.rule));
     all
 }
 
@@ -124,6 +125,21 @@ pub fn applied(work: &ClipWork, frame: usize, typed: &Texts) -> Result<ClipWork,
         new.rule = rule(typed, &own)?;
     }
     Ok(new)
+}
+
+/// The rule as its fields show it.
+pub fn rule_texts(rule: Rule) -> Texts {
+    let (rule, share, mm) = match rule {
+        Rule::AnyRise => ("any", None, None),
+        Rule::ShareOfFirst { share } => ("share", Some(100.0 * share), None),
+        Rule::Height { mm } => ("height", None, Some(mm)),
+    };
+    let texts = [rule.to_owned(), number_text(share), number_text(mm)];
+    ["rule", "rule_share", "rule_mm"]
+        .map(str::to_owned)
+        .into_iter()
+        .zip(texts)
+        .collect()
 }
 
 /// # Errors
@@ -184,12 +200,9 @@ pub async fn save(
             Ok(readings) => readings,
             Err(fault) => return refused(context, BadField::said("", &fault)),
         };
-        let (steps, kept_readings) = kept(&work, readings.as_ref())?;
-        let steps = unsaved(context, opened.base.record.id, steps, kept_readings);
-        let store = &context.state.store;
-        let saved = store.save_steps(context.stamp(), steps, seen).await?;
+        let kept = kept(&work, readings.as_ref())?;
         opened = OpenClip {
-            base: opened.base.saved(saved),
+            base: opened.base.save(context, kept, seen).await?,
             work,
             readings,
         };

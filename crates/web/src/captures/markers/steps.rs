@@ -2,15 +2,14 @@
 
 use super::page;
 use crate::bench::preview::blocking;
-use crate::captures::base::{Answer, BadField, Base, Texts, answered, refused, unsaved};
-use crate::captures::clip::steps::{READINGS_FORMAT, rule};
-use crate::captures::points::{changed, number_text};
+use crate::captures::base::{Answer, BadField, Base, Texts, answered, refused};
+use crate::captures::clip::steps::{READINGS_FORMAT, rule, rule_texts};
+use crate::captures::points::changed;
 use crate::context::Context;
 use crate::error::PageError;
 use axum::response::Response;
 use motion::RiseReadings;
 use motion::marker::{MarkerFile, Roles, plane::Up};
-use motion::rise::Rule;
 use motion::work::markers::{MARKERS_FORMAT, MARKERS_VERSION};
 use motion::work::{MarkerWork, kept_rises};
 use record::{CaptureRecord, Kept};
@@ -107,19 +106,8 @@ pub fn texts(work: &MarkerWork) -> Texts {
         Up::Y => "y",
         Up::Z => "z",
     };
-    let (rule, share, mm) = match work.rule {
-        Rule::AnyRise => ("any", None, None),
-        Rule::ShareOfFirst { share } => ("share", Some(100.0 * share), None),
-        Rule::Height { mm } => ("height", None, Some(mm)),
-    };
-    for (key, text) in [
-        ("up", up.to_owned()),
-        ("rule", rule.to_owned()),
-        ("rule_share", number_text(share)),
-        ("rule_mm", number_text(mm)),
-    ] {
-        all.insert(key.to_owned(), text);
-    }
+    all.insert("up".to_owned(), up.to_owned());
+    all.extend(rule_texts(work.rule));
     all
 }
 
@@ -183,12 +171,9 @@ pub async fn save(
     };
     if work != opened.work {
         let (readings, why) = read(&work, &opened.file);
-        let (steps, kept_readings) = kept(&work, readings.as_ref())?;
-        let steps = unsaved(context, opened.base.record.id, steps, kept_readings);
-        let store = &context.state.store;
-        let saved = store.save_steps(context.stamp(), steps, seen).await?;
+        let kept = kept(&work, readings.as_ref())?;
         opened = OpenMarkers {
-            base: opened.base.saved(saved),
+            base: opened.base.save(context, kept, seen).await?,
             work,
             readings,
             refused: why,

@@ -2,7 +2,7 @@
 
 use super::page;
 use crate::bench::preview::blocking;
-use crate::captures::base::{Answer, BadField, Base, Texts, answered, refused, unsaved};
+use crate::captures::base::{Answer, BadField, Base, Texts, answered, refused};
 use crate::captures::points::{self, changed, parsed, setup_applied, setup_texts};
 use crate::context::Context;
 use crate::error::PageError;
@@ -145,12 +145,9 @@ pub async fn save(
             Ok(readings) => readings,
             Err(bad) => return refused(context, bad),
         };
-        let (steps, kept_readings) = kept(&work, &readings)?;
-        let steps = unsaved(context, id, steps, kept_readings);
-        let store = &context.state.store;
-        let saved = store.save_steps(context.stamp(), steps, seen).await?;
+        let kept = kept(&work, &readings)?;
         opened = OpenPhoto {
-            base: opened.base.saved(saved),
+            base: opened.base.save(context, kept, seen).await?,
             work,
             readings,
         };

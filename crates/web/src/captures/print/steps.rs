@@ -3,7 +3,7 @@
 use super::fields;
 use super::hand::{self, OpenPrint, Read};
 use super::page;
-use crate::captures::base::{Answer, BadField, Base, Texts, answered, refused, unsaved};
+use crate::captures::base::{Answer, BadField, Base, Texts, answered, refused};
 use crate::context::Context;
 use crate::error::PageError;
 use axum::response::Response;
@@ -23,12 +23,8 @@ pub async fn save(
     match changed(context, &opened, texts).await? {
         Ok(read) => {
             if read.work != opened.read.work {
-                let (steps, readings) = read.kept()?;
-                let steps = unsaved(context, opened.base.record.id, steps, readings);
-                let store = &context.state.store;
-                let saved = store.save_steps(context.stamp(), steps, seen).await?;
-                hand::keep(&context.state, &opened.base.record, read.clone());
-                let base = opened.base.saved(saved);
+                let base = opened.base.save(context, read.kept()?, seen).await?;
+                hand::keep(&context.state, &base.record, read.clone());
                 opened = OpenPrint { base, read };
             }
             answer(context, &opened).await
@@ -66,10 +62,14 @@ async fn changed(
                 ..Wish::default()
             };
             let found = hand::found_anew(state, &opened.base.record, taken, wish).await;
-            return Ok(found.map_err(|e| BadField {
-                field: fields::DIVIDE[0].to_owned(),
-                sentence: e.to_string(),
-            }));
+            return match found {
+                Ok(read) => Ok(Ok(read)),
+                Err(PageError::Input { sentence, .. }) => Ok(Err(BadField {
+                    field: fields::DIVIDE[0].to_owned(),
+                    sentence,
+                })),
+                Err(fault) => Err(fault),
+            };
         }
     }
     let anew = texts.get("act").is_some_and(|a| a == "find");
