@@ -15,6 +15,7 @@
 //! | [`capture`] | what was taken of the standing or moving foot, and what was done to it? |
 //! | [`care`] | what was given or done, from when until when? |
 //! | [`act`] | who did what, and when? |
+//! | [`chart`] | what is everything that is kept of one patient? |
 //! | [`search`] | how does 'Muller' find 'Müller'? |
 //!
 //! Architecture invariant: nothing here reads the clock, makes an id, touches a disk or knows a
@@ -24,6 +25,7 @@
 pub mod act;
 pub mod capture;
 pub mod care;
+pub mod chart;
 pub mod film;
 pub mod findings;
 pub mod id;
@@ -41,6 +43,7 @@ mod dates;
 pub use act::{Act, ActKind, Stamp, Subject};
 pub use capture::{CaptureKind, CaptureRecord, Doing, StepsRecord};
 pub use care::CareRecord;
+pub use chart::{Chart, NamedFile};
 pub use film::{ContentHash, DisplayTurn, FilmRecord, WaitingFilm};
 pub use findings::{
     DecisionRecord, ExamRecord, ExamineOf, PlanRecord, WearGrade, WearGrades, WearRecord,
