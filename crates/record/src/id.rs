@@ -50,6 +50,8 @@ macro_rules! ids {
 }
 
 ids!(
+    /// One way in for one of the practice's people.
+    AccountId = "account",
     /// Somebody who examines, places points, decides or signs.
     ClinicianId = "clinician",
     PatientId = "patient",

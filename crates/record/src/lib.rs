@@ -14,6 +14,7 @@
 //! | [`order`] | which device is asked for, and what was sent to be made? |
 //! | [`capture`] | what was taken of the standing or moving foot, and what was done to it? |
 //! | [`care`] | what was given or done, from when until when? |
+//! | [`account`] | who can sign in, who saw and did what, and whose record is closed to whom? |
 //! | [`act`] | who did what, and when? |
 //! | [`chart`] | what is everything that is kept of one patient? |
 //! | [`search`] | how does 'Muller' find 'Müller'? |
@@ -22,6 +23,7 @@
 //! database. Payloads of `reading`, `exam`, `stage` and `care` are kept as [`Kept`]: JSON with the
 //! name and version of its format, so that an old record outlives the type that wrote it.
 
+pub mod account;
 pub mod act;
 pub mod capture;
 pub mod care;
@@ -40,6 +42,10 @@ pub mod visit;
 
 mod dates;
 
+pub use account::{
+    Account, Closure, Noted, OneTime, Opening, Passkey, ReadingAsked, Release, Role, Session,
+    ToNote, TrailEntry,
+};
 pub use act::{Act, ActKind, Stamp, Subject};
 pub use capture::{CaptureKind, CaptureRecord, Doing, StepsRecord};
 pub use care::CareRecord;
@@ -49,8 +55,8 @@ pub use findings::{
     DecisionRecord, ExamRecord, ExamineOf, PlanRecord, WearGrade, WearGrades, WearRecord,
 };
 pub use id::{
-    ActId, CaptureId, CareId, ClinicianId, FilmId, LetterId, OrderId, PatientId, PointsId, ScanId,
-    VisitId,
+    AccountId, ActId, CaptureId, CareId, ClinicianId, FilmId, LetterId, OrderId, PatientId,
+    PointsId, ScanId, VisitId,
 };
 pub use kept::{Kept, KeptError};
 pub use letter::{LetterHead, LetterKind, LetterRecord, LetterState, ListedLetter};
