@@ -7,9 +7,10 @@
 //! book-keeping.
 
 use crate::fault::Fault;
-use crate::{SqliteStore, journal};
+use crate::{SqliteStore, journal, trail};
 use record::{ActKind, Stamp, Subject};
 use sqlx::pool::PoolConnection;
+use sqlx::sqlite::SqlitePool;
 use sqlx::{Connection, Sqlite, SqliteConnection};
 use std::future::Future;
 use std::pin::Pin;
@@ -53,13 +54,13 @@ impl SqliteStore {
     {
         let writer = self.writer.clone();
         let done = tokio::spawn(async move {
-            let mut hand = Hand {
-                connection: writer.acquire().await?,
-                whole: false,
-            };
-            let done = in_transaction(&mut hand.connection, stamp, step).await;
-            hand.whole = done.is_ok() || ended(&mut hand.connection).await;
-            done
+            in_transaction(&writer, async move |db| {
+                let (entry, answer) = step(&mut *db).await?;
+                journal::add(&mut *db, stamp, &entry).await?;
+                trail::add_act(&mut *db, stamp, &entry).await?;
+                Ok(answer)
+            })
+            .await
         });
         self.ended(done.await, "save")
     }
@@ -84,19 +85,28 @@ impl SqliteStore {
     }
 }
 
-async fn in_transaction<T, F>(
+/// Runs the step whole or not at all, on the one writing connection.
+pub(crate) async fn in_transaction<T>(
+    writer: &SqlitePool,
+    step: impl AsyncFnOnce(&mut SqliteConnection) -> Result<T, Fault>,
+) -> Result<T, Fault> {
+    let mut hand = Hand {
+        connection: writer.acquire().await?,
+        whole: false,
+    };
+    let done = whole_or_not(&mut hand.connection, step).await;
+    hand.whole = done.is_ok() || ended(&mut hand.connection).await;
+    done
+}
+
+async fn whole_or_not<T>(
     connection: &mut SqliteConnection,
-    stamp: Stamp,
-    step: F,
-) -> Result<T, Fault>
-where
-    F: for<'c> FnOnce(&'c mut SqliteConnection) -> Step<'c, (Entry, T)>,
-{
+    step: impl AsyncFnOnce(&mut SqliteConnection) -> Result<T, Fault>,
+) -> Result<T, Fault> {
     sqlx::query("BEGIN IMMEDIATE")
         .execute(&mut *connection)
         .await?;
-    let (entry, answer) = step(&mut *connection).await?;
-    journal::add(&mut *connection, stamp, entry).await?;
+    let answer = step(&mut *connection).await?;
     sqlx::query("COMMIT").execute(&mut *connection).await?;
     Ok(answer)
 }

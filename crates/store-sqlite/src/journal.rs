@@ -9,7 +9,7 @@ use store::StoreError;
 use uuid::Uuid;
 
 /// Inside the act's own transaction: no change without its entry, no entry without its change.
-pub async fn add(db: &mut SqliteConnection, stamp: Stamp, entry: Entry) -> Result<(), Fault> {
+pub async fn add(db: &mut SqliteConnection, stamp: Stamp, entry: &Entry) -> Result<(), Fault> {
     let id = stamp.act.to_string();
     let used: i64 = sqlx::query_scalar("SELECT count(*) FROM journal WHERE id = ?1")
         .bind(&id)
@@ -31,7 +31,7 @@ pub async fn add(db: &mut SqliteConnection, stamp: Stamp, entry: Entry) -> Resul
     .bind(entry.kind.key())
     .bind(entry.on.key())
     .bind(entry.on.uuid().to_string())
-    .bind(entry.summary)
+    .bind(&entry.summary)
     .execute(db)
     .await?;
     Ok(())

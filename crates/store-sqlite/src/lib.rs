@@ -13,6 +13,8 @@
 //! | `scans`, `orders` | the same, for what a device is shaped on and how it is asked for |
 //! | `captures` | the same, for prints, pressures, photographs and clips |
 //! | `care` | the same, for what was given or done |
+//! | `access` | the same, for accounts, sessions, closed records, and what a lab and a reader may see |
+//! | `trail` | who saw and did what? |
 //! | `verify` | is everything still whole? |
 //! | `api` | the [`store::Store`] trait, line by line |
 //!
@@ -29,6 +31,7 @@
 //!
 //! Architecture invariant: SQL stands in this crate and in no crate below or beside it.
 
+mod access;
 mod act;
 mod api;
 mod captures;
@@ -47,6 +50,7 @@ mod orders;
 mod people;
 mod points;
 mod scans;
+mod trail;
 mod verify;
 mod visits;
 

@@ -4,9 +4,11 @@
 //! is, its layout, its integrity. Only then the layout is brought up to date and what a cut-off
 //! act left behind is cleared.
 
+use crate::act::in_transaction;
 use crate::fault::{Fault, damaged, of_io};
 use crate::files::{Files, flush_folder};
 use crate::lock::FolderLock;
+use crate::trail::{self, Notebook};
 use crate::verify;
 use record::ContentHash;
 use sqlx::migrate::Migrator;
@@ -38,6 +40,7 @@ pub struct SqliteStore {
     pub(crate) readers: SqlitePool,
     pub(crate) files: Files,
     pub(crate) file_turn: Arc<Mutex<()>>,
+    pub(crate) notebook: Notebook,
     notes: Arc<Vec<String>>,
     _lock: Arc<FolderLock>,
 }
@@ -61,6 +64,7 @@ impl SqliteStore {
             .await
             .map_err(|e| said(e.into()))?;
         migrate(&writer).await.map_err(said)?;
+        in_transaction(&writer, trail::begin).await.map_err(said)?;
         let readers = SqlitePoolOptions::new()
             .max_connections(READERS)
             .connect_with(options(folder).pragma("query_only", "ON"))
@@ -75,7 +79,12 @@ impl SqliteStore {
         let swept = files
             .sweep(&named)
             .map_err(|e| of_io(folder, "tidy the files", &e))?;
+        let place = folder.to_owned();
+        let notebook = Notebook::open(writer.clone(), move |fault| {
+            fault.said(&place, "write down what was seen")
+        });
         Ok(Self {
+            notebook,
             folder: Arc::new(folder.to_owned()),
             writer,
             readers,

@@ -5,7 +5,7 @@
 
 use crate::SqliteStore;
 use crate::fault::Fault;
-use crate::{care, letters, orders};
+use crate::{care, letters, orders, trail};
 use record::ContentHash;
 use sqlx::{Row, SqliteConnection};
 use std::collections::BTreeSet;
@@ -55,6 +55,7 @@ async fn faults_in_file(db: &mut SqliteConnection) -> Result<Vec<String>, Fault>
     }
     faults.extend(orders::faults(db).await?);
     faults.extend(care::faults(db).await?);
+    faults.extend(trail::faults(db).await?);
     faults.extend(lists_off(db).await?);
     Ok(faults)
 }

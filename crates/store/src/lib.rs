@@ -4,17 +4,20 @@
 //! | file | question |
 //! |---|---|
 //! | [`store`](mod@store) | what can be asked of a store? |
+//! | [`access`] | who comes in, what they saw, and whose record is closed |
 //! | [`chart`](mod@chart) | how is everything of one patient gathered? |
 //! | [`error`] | what can go wrong, and what can the person do? |
 //! | [`conformance`] | does a backend keep every promise of the trait? |
 //!
 //! Architecture invariant: no SQL, no file layout, no clock and no randomness here.
 
+pub mod access;
 pub mod chart;
 pub mod conformance;
 pub mod error;
 pub mod store;
 
+pub use access::Access;
 pub use chart::chart;
 pub use error::StoreError;
 pub use store::{Answer, Saved, Store};

@@ -3,6 +3,7 @@
 //! One suite for all backends: a test of the backend hands in a store and the suite panics, with
 //! the sentence of the promise, at the first one that is broken. Every person in it is invented.
 
+mod access;
 mod captures;
 mod care;
 mod desk;
@@ -86,6 +87,12 @@ const PROMISES: &[(&str, Promise)] = promises![
     care::what_is_due_comes_longest_first_and_what_was_taken_away_does_not,
     care::of_an_entry_and_its_checks_the_last_says_when_until_it_ends,
     care::two_pages_cannot_overwrite_each_others_entry,
+    access::an_account_comes_back_as_saved_and_its_name_belongs_to_it_alone,
+    access::a_session_is_its_accounts_until_it_is_ended,
+    access::the_trail_counts_on_and_every_entry_holds_the_one_before,
+    access::an_act_and_its_entry_in_the_trail_come_together,
+    access::a_closed_record_names_whom_it_is_open_to_until_it_is_opened,
+    access::a_lab_is_shown_sent_orders_alone_and_a_reader_the_films_asked_for,
     journal::acts_stand_in_the_order_they_were_confirmed_without_a_gap,
     journal::a_refused_act_leaves_no_entry,
     journal::an_act_is_kept_once,
