@@ -33,3 +33,13 @@ pub fn stamp(by: ClinicianId) -> Stamp {
         by,
     }
 }
+
+/// Bytes nobody can guess, from the operating system's own source.
+pub fn fresh_bytes(bytes: &mut [u8]) {
+    use rand::TryRngCore;
+    // Without random bytes no token and no key may be made.
+    #[allow(clippy::expect_used)]
+    rand::rngs::OsRng
+        .try_fill_bytes(bytes)
+        .expect("the operating system gives random bytes");
+}

@@ -1,13 +1,13 @@
 //! `tiebeam serve`: the pages, on the loopback address only.
 
-use crate::clock::{FreshIds, WallClock};
+use crate::clock::{FreshIds, WallClock, fresh_bytes};
 use anyhow::{Context, Result, anyhow};
 use knowledge::Knowledge;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use store_sqlite::SqliteStore;
-use web::AppState;
+use store_sql::SqlStore;
+use web::{AppState, Doors, Reached};
 
 #[derive(clap::Args)]
 pub struct Args {
@@ -31,19 +31,20 @@ pub fn runtime() -> Result<tokio::runtime::Runtime> {
 }
 
 pub async fn serve(data: &Path, port: u16) -> Result<()> {
-    let store = SqliteStore::open(data).await?;
+    let store = SqlStore::open_folder(data).await?;
     for note in store.notes() {
         eprintln!("tiebeam: {note}");
     }
     serve_store(store, port).await
 }
 
-pub async fn serve_store(store: SqliteStore, port: u16) -> Result<()> {
+pub async fn serve_store(store: SqlStore, port: u16) -> Result<()> {
     let state = AppState::new(
         Arc::new(store),
         Knowledge::built_in(),
         Arc::new(WallClock),
         Arc::new(FreshIds),
+        Doors::new(Reached::default(), Box::new(fresh_bytes)),
     );
     let address = SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), port);
     let listener = tokio::net::TcpListener::bind(address).await.map_err(|e| {

@@ -2,14 +2,16 @@
 
 use crate::{
     AppState,
+    access::gate::{Blinded, Who, hidden_from},
     error::PageError,
-    layout::{Nav, Shell, Theme},
+    layout::{Nav, Shell, Theme, places},
 };
 use axum::{
     extract::FromRequestParts,
     http::{HeaderMap, header, request::Parts},
 };
-use record::{ActId, Clinician, ClinicianId, Practice, Stamp};
+use record::{ActId, Clinician, PatientId, Practice, Stamp};
+use std::collections::BTreeSet;
 use time::{Date, OffsetDateTime};
 
 pub const WORKER_COOKIE: &str = "tiebeam_worker";
@@ -23,6 +25,9 @@ pub struct Context {
     pub now: OffsetDateTime,
     /// The script asked, so the answer is JSON.
     pub by_script: bool,
+    pub who: Who,
+    /// Must see neither whose film it is nor what others read.
+    pub blinded: bool,
     theme: Theme,
     several: bool,
 }
@@ -41,6 +46,14 @@ impl Context {
         }
     }
 
+    /// Whose names this person must not see in a list.
+    ///
+    /// # Errors
+    /// Whatever the store fails with.
+    pub async fn hidden(&self) -> Result<BTreeSet<PatientId>, PageError> {
+        hidden_from(&self.state, &self.who).await
+    }
+
     pub fn shell(&self, title: impl Into<String>, nav: Nav) -> Shell {
         Shell {
             title: title.into(),
@@ -49,6 +62,8 @@ impl Context {
             practice: self.practice.name.clone(),
             worker: Some(self.worker.name.clone()),
             several_workers: self.several,
+            signed_in: self.who.account().is_some(),
+            places: places(&self.who),
             theme: self.theme,
             assets: self.state.assets.clone(),
             desk: false,
@@ -74,11 +89,18 @@ impl FromRequestParts<AppState> for Context {
                 place: "/start".to_owned(),
             });
         };
-        let asked =
-            cookie(&parts.headers, WORKER_COOKIE).and_then(|c| c.parse::<ClinicianId>().ok());
-        let several = clinicians.len() > 1;
+        let Some(who) = parts.extensions.get::<Who>().cloned() else {
+            return Err(PageError::NotIn);
+        };
+        let asked = who.person();
+        let several = clinicians.len() > 1 && who.account().is_none();
         let worker = match asked.and_then(|id| clinicians.iter().find(|c| c.id == id)) {
             Some(known) => known.clone(),
+            None if who.account().is_some() => {
+                return Err(PageError::MayNot {
+                    sentence: "the person your account belongs to has left the practice".to_owned(),
+                });
+            }
             None if !several => clinicians.into_iter().next().ok_or(PageError::Stale)?,
             None => {
                 return Err(PageError::GoTo {
@@ -93,6 +115,8 @@ impl FromRequestParts<AppState> for Context {
             by_script: wants_json(&parts.headers),
             theme: theme(&parts.headers),
             several,
+            who,
+            blinded: parts.extensions.get::<Blinded>().is_some(),
             state: state.clone(),
         })
     }

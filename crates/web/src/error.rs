@@ -25,6 +25,12 @@ pub enum PageError {
     /// The person may not, or not yet, do this.
     #[error("{sentence}")]
     NotNow { sentence: String },
+    /// Who they are does not let them.
+    #[error("{sentence}")]
+    MayNot { sentence: String },
+    /// Nobody is signed in, or the session has ended.
+    #[error("nobody is signed in here, or the session has ended")]
+    NotIn,
     #[error("{sentence}")]
     Storage { sentence: String },
     /// Our own fault; the detail goes to the log, not to the page.
@@ -78,6 +84,16 @@ impl PageError {
                 StatusCode::CONFLICT,
                 "Not possible now",
                 "Nothing was changed.",
+            ),
+            PageError::MayNot { .. } => (
+                StatusCode::FORBIDDEN,
+                "Not for you",
+                "Nothing was changed. Ask an administrator of the practice if you should be able to do this.",
+            ),
+            PageError::NotIn => (
+                StatusCode::UNAUTHORIZED,
+                "Signed out",
+                "Sign in again in another window, then try again; what you typed is still here.",
             ),
             PageError::Storage { .. } => (
                 StatusCode::INSUFFICIENT_STORAGE,

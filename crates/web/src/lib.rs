@@ -10,6 +10,7 @@
 //! | [`context`] | who is working, in which light, on which day? |
 //! | [`shell`] | what guards every request? |
 //! | [`error`] | what went wrong, and what can the person do? |
+//! | [`access`] | who comes in, what may they do, and what is written down of it? |
 //! | [`layout`] | what stands around every page? |
 //! | [`assets`] | which script, styles and fonts does a page load? |
 //! | [`words`] | how are days, ages and numbers said? |
@@ -23,6 +24,7 @@
 //! Architecture invariant: no clock and no randomness (both are passed in with [`AppState`]), no SQL,
 //! no personal data in an address, an error or a log.
 
+pub mod access;
 pub mod adapt;
 pub mod agreement;
 pub mod assets;
@@ -46,5 +48,6 @@ pub mod words;
 
 mod routes;
 
+pub use access::doors::{Doors, Entropy, Reached};
 pub use routes::app;
 pub use state::{AppState, Clock, Ids};

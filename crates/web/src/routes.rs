@@ -1,12 +1,13 @@
 //! Which address leads where.
 
 use crate::{
-    AppState, agreement, assets, bench, captures, care, course, desk, letters, patient, practice,
-    shell, sources, today, visit,
+    AppState, access, agreement, assets, bench, captures, care, course, desk, letters, patient,
+    practice, shell, sources, today, visit,
 };
 use axum::{
     Router,
     http::StatusCode,
+    middleware,
     routing::{get, post},
 };
 
@@ -28,6 +29,7 @@ pub fn app(state: AppState) -> Router {
             get(patient::edit).post(patient::save),
         )
         .route("/patient/{id}/visits", post(patient::start_visit))
+        .merge(access::routes())
         .merge(agreement::routes())
         .merge(bench::routes())
         .merge(captures::routes())
@@ -37,6 +39,10 @@ pub fn app(state: AppState) -> Router {
         .merge(letters::routes())
         .merge(visit::routes())
         .route("/assets/{name}", get(assets::serve))
+        .route_layer(middleware::from_fn_with_state(
+            state.clone(),
+            access::gate::pass,
+        ))
         .fallback(|| async { StatusCode::NOT_FOUND });
     shell::guard(routes, state)
 }

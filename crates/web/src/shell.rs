@@ -3,6 +3,8 @@
 //! From the outside in: security headers, the page for an error, panics caught, the host name
 //! checked, requests from other sites refused, size and time limited.
 //!
+//! Then [`crate::access::gate`] asks who it is and whether they may.
+//!
 //! The content security policy allows no inline script, no inline style and no other host. The
 //! program listens on the loopback address; the host name is checked all the same, because a page
 //! elsewhere can make a browser resolve its own name to 127.0.0.1.
@@ -63,7 +65,7 @@ pub fn guard(routes: Router<AppState>, state: AppState) -> Router {
             LONGEST,
         ))
         .layer(CsrfLayer::new())
-        .layer(middleware::from_fn(own_host_only))
+        .layer(middleware::from_fn_with_state(state.clone(), own_host_only))
         .layer(CatchPanicLayer::custom(after_panic))
         .layer(middleware::from_fn_with_state(state.clone(), tell_errors))
         .layer(middleware::from_fn(add_headers))
@@ -80,7 +82,7 @@ async fn add_headers(request: Request, next: Next) -> Response {
     response
 }
 
-async fn own_host_only(request: Request, next: Next) -> Response {
+async fn own_host_only(State(state): State<AppState>, request: Request, next: Next) -> Response {
     let host = request
         .uri()
         .authority()
@@ -93,19 +95,29 @@ async fn own_host_only(request: Request, next: Next) -> Response {
                 .ok()
                 .map(str::to_owned)
         });
-    if host.as_deref().is_some_and(is_loopback) {
+    let ours = |host: &str| is_loopback(host) || is_named(host, &state.doors.reached.names);
+    if host.as_deref().is_some_and(ours) {
         next.run(request).await
     } else {
         StatusCode::MISDIRECTED_REQUEST.into_response()
     }
 }
 
-fn is_loopback(host: &str) -> bool {
-    let name = match host.rsplit_once(':') {
+fn without_port(host: &str) -> &str {
+    match host.rsplit_once(':') {
         Some((name, port)) if port.chars().all(|c| c.is_ascii_digit()) => name,
         _ => host,
-    };
-    matches!(name, "127.0.0.1" | "localhost" | "[::1]")
+    }
+}
+
+/// One of the names the program was started with.
+fn is_named(host: &str, names: &[String]) -> bool {
+    let name = without_port(host);
+    names.iter().any(|n| n.eq_ignore_ascii_case(name))
+}
+
+fn is_loopback(host: &str) -> bool {
+    matches!(without_port(host), "127.0.0.1" | "localhost" | "[::1]")
 }
 
 fn after_panic(_: Box<dyn std::any::Any + Send + 'static>) -> Response {

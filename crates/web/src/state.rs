@@ -4,7 +4,8 @@
 //! made again byte for byte.
 
 use crate::{
-    assets::Assets, bench::hand::Bench, captures::in_hand::InHand, desk::cache::FilmCache,
+    access::doors::Doors, assets::Assets, bench::hand::Bench, captures::in_hand::InHand,
+    desk::cache::FilmCache,
 };
 use knowledge::Knowledge;
 use std::sync::Arc;
@@ -29,6 +30,7 @@ pub struct AppState {
     pub knowledge: &'static Knowledge,
     pub clock: Arc<dyn Clock>,
     pub ids: Arc<dyn Ids>,
+    pub doors: Arc<Doors>,
     pub(crate) assets: Arc<Assets>,
     pub(crate) films: Arc<FilmCache>,
     pub(crate) bench: Arc<Bench>,
@@ -41,8 +43,10 @@ impl AppState {
         knowledge: &'static Knowledge,
         clock: Arc<dyn Clock>,
         ids: Arc<dyn Ids>,
+        doors: Doors,
     ) -> Self {
         Self {
+            doors: Arc::new(doors),
             store,
             knowledge,
             clock,

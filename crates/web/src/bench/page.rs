@@ -27,6 +27,8 @@ use workshop::sheet::{Sheet, Wish};
 #[template(path = "bench/order.html")]
 struct OrderPage {
     shell: Shell,
+    /// Labs it can be shown to: account, name, shown already, with the name.
+    labs: Vec<(String, String, bool, bool)>,
     id: String,
     patient: String,
     visit: String,
@@ -155,6 +157,7 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
     let limits = limits(&opened, &gathered).await;
     let (least_safety, safety_words) = least_safety(context.state.knowledge, sheet);
     let shown = OrderPage {
+        labs: crate::access::lab::view(&context, record.id).await?.labs,
         id: record.id.to_string(),
         patient: record.patient.to_string(),
         visit: record.visit.to_string(),

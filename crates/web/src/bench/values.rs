@@ -51,6 +51,29 @@ impl Field {
     }
 }
 
+/// What an order asks for, as name and value; fields that say nothing are left out.
+///
+/// # Errors
+/// `Ours` where the order does not read back.
+pub fn asked_of(
+    order: &record::OrderRecord,
+) -> Result<Vec<(String, String)>, crate::error::PageError> {
+    let wish = workshop::sheet::Wish::of(order)?;
+    Ok(FIELDS
+        .iter()
+        .map(|field| (field, field.text(&wish.sheet)))
+        .filter(|(_, text)| !text.is_empty())
+        .map(|(field, text)| {
+            let unit = if field.unit.is_empty() {
+                String::new()
+            } else {
+                format!(" {}", field.unit)
+            };
+            (field.label.to_owned(), format!("{text}{unit}"))
+        })
+        .collect())
+}
+
 /// A number as a field shows it: at most hundredths, a hyphen for minus so that it can be typed over.
 pub fn number_text(value: f64) -> String {
     quantity::written_short(value, 2).replace('−', "-")

@@ -173,6 +173,13 @@ pub async fn in_hand(
     if again {
         return Ok(own.cloned());
     }
+    if context.blinded {
+        let finished = placings
+            .iter()
+            .filter(|p| p.reader == context.worker.id && p.finished)
+            .max_by_key(|p| p.placed_at);
+        return Ok(own.or(finished).cloned());
+    }
     Ok(own
         .or_else(|| readings::standing(&placings).filter(|p| p.finished))
         .cloned())
@@ -196,6 +203,9 @@ pub fn points_of(placing: &PointsRecord) -> Points {
 
 /// Other films of the patient worth holding beside this one: the same view first.
 async fn others(context: &Context, open: &OpenFilm) -> Result<Vec<Other>, PageError> {
+    if context.blinded {
+        return Ok(Vec::new());
+    }
     let mut films = context.state.store.films_of(open.record.patient).await?;
     films.retain(|f| f.id != open.record.id);
     films.sort_by_key(|f| (f.view != open.record.view, std::cmp::Reverse(f.taken_on)));

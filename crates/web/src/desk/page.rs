@@ -2,6 +2,7 @@
 //! the same film stands as a picture, the points as a table of numbers and the readings below it.
 
 use crate::{
+    access::readings,
     adapt::rows::{self, RefusedRow, Row},
     context::Context,
     desk::{
@@ -41,6 +42,10 @@ pub struct DeskPage {
     pub title: String,
     pub patient: String,
     pub name: String,
+    /// Neither whose film it is nor what others read.
+    pub blinded: bool,
+    /// Who can be asked to read it a second time: account, name, asked already.
+    pub readers: Vec<(String, String, bool)>,
     pub visit: String,
     pub taken: String,
     pub file: FileFacts,
@@ -129,7 +134,10 @@ pub async fn show(
     let again = !wanted.again.is_empty();
     let store = &context.state.store;
     let visit = store.visit(open.record.visit).await?;
-    let placings = store.points_of(open.record.id).await?;
+    let mut placings = store.points_of(open.record.id).await?;
+    if context.blinded {
+        placings.retain(|p| p.reader == context.worker.id);
+    }
     let wear = store.wear(open.record.id).await?;
     let hand = if open.record.view.is_some() {
         in_hand(&context, &open, again).await?
@@ -152,11 +160,12 @@ pub async fn show(
             })
             .collect();
     }
-    let title = format!(
-        "{}, {}",
-        words::full_name(&open.patient),
-        film_words(&open.record)
-    );
+    let name = match context.blinded {
+        true => "A film to read".to_owned(),
+        false => words::full_name(&open.patient),
+    };
+    let title = format!("{name}, {}", film_words(&open.record));
+    let readers = readings::view(&context, open.record.id).await?.readers;
     let mut shell = context.shell(title, Nav::Inside);
     shell.desk = true;
     let offset = context.now.offset();
@@ -168,7 +177,9 @@ pub async fn show(
         plain: !wanted.plain.is_empty(),
         title: film_words(&open.record),
         patient: open.patient.id.to_string(),
-        name: words::full_name(&open.patient),
+        name,
+        blinded: context.blinded,
+        readers,
         visit: visit.id.to_string(),
         taken: open.record.taken_on.map_or_else(
             || "day not said".to_owned(),

@@ -1,9 +1,11 @@
 //! What stands around every page: head, navigation, the demo note, and the page for an error.
 
 use crate::{
+    access::gate::Who,
     assets::Assets,
     error::{PageError, Told},
 };
+use account::Action;
 use askama::Template;
 use axum::{
     http::{StatusCode, header},
@@ -18,6 +20,10 @@ pub enum Nav {
     Letters,
     Practice,
     Sources,
+    People,
+    Trail,
+    Lab,
+    Readings,
     /// A patient's, visit's or film's own page.
     Inside,
 }
@@ -58,6 +64,10 @@ pub struct Shell {
     pub practice: String,
     pub worker: Option<String>,
     pub several_workers: bool,
+    /// By an account, and can leave.
+    pub signed_in: bool,
+    /// Where the navigation leads this person.
+    pub places: Vec<Place>,
     pub theme: Theme,
     pub assets: Arc<Assets>,
     /// The film desk's own script and styles are loaded too.
@@ -76,6 +86,8 @@ impl Shell {
             practice: String::new(),
             worker: None,
             several_workers: false,
+            signed_in: false,
+            places: Vec::new(),
             theme,
             assets,
             desk: false,
@@ -83,17 +95,45 @@ impl Shell {
         }
     }
 
-    /// Is this the navigation's `key`?
-    pub fn at(&self, key: &str) -> bool {
-        let here = match self.nav {
-            Nav::Today => "today",
-            Nav::Letters => "letters",
-            Nav::Practice => "practice",
-            Nav::Sources => "sources",
-            Nav::Inside => return false,
-        };
-        here == key
+    /// Is the page this place of the navigation?
+    pub fn at(&self, place: &Place) -> bool {
+        self.nav == place.nav
     }
+}
+
+/// One place of the navigation.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Place {
+    pub nav: Nav,
+    pub address: &'static str,
+    pub words: &'static str,
+}
+
+/// Where the navigation leads, by what somebody may do.
+pub fn places(who: &Who) -> Vec<Place> {
+    let all = [
+        (Action::SeePatients, Nav::Today, "/", "Today"),
+        (Action::SeePatients, Nav::Letters, "/letters", "Letters"),
+        (Action::SeeReleasedOrders, Nav::Lab, "/lab", "Orders"),
+        (
+            Action::ReadBlinded,
+            Nav::Readings,
+            "/second-readings",
+            "Films to read",
+        ),
+        (Action::SeePractice, Nav::Practice, "/practice", "Practice"),
+        (Action::ManagePeople, Nav::People, "/people", "People"),
+        (Action::SeeTrail, Nav::Trail, "/trail", "Trail"),
+        (Action::SeeSources, Nav::Sources, "/sources", "Sources"),
+    ];
+    all.into_iter()
+        .filter(|(action, ..)| who.may(*action))
+        .map(|(_, nav, address, words)| Place {
+            nav,
+            address,
+            words,
+        })
+        .collect()
 }
 
 /// Writes a page; never kept by the browser, since it may hold personal data.

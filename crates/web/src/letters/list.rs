@@ -1,6 +1,7 @@
 //! Which drafts wait for a signature, what was signed last, and what was taken away?
 
 use super::page::moment;
+use crate::access::closed::without_name;
 use crate::context::Context;
 use crate::error::PageError;
 use crate::layout::{Nav, Shell, page};
@@ -45,8 +46,13 @@ pub struct Told {
 /// `GET /letters`
 pub async fn show(context: Context, Query(told): Query<Told>) -> Result<Response, PageError> {
     let store = &context.state.store;
+    let hidden = context.hidden().await?;
     let lines = |listed: Vec<ListedLetter>| -> Vec<LetterLine> {
-        listed.iter().map(|l| line(&context, l)).collect()
+        let named = |mut l: ListedLetter| {
+            without_name(&mut l.patient, &hidden);
+            line(&context, &l)
+        };
+        listed.into_iter().map(named).collect()
     };
     let taken_away = lines(store.letters_taken_away().await?);
     page(&LettersPage {

@@ -3,6 +3,7 @@
 //! A search is posted, so that no name ever stands in an address, a history or a log.
 
 use crate::{
+    access::closed::without_name,
     context::Context,
     error::PageError,
     layout::{Nav, Shell, page},
@@ -46,11 +47,13 @@ pub struct Search {
 pub async fn find(context: Context, Form(search): Form<Search>) -> Result<Response, PageError> {
     let asked = search.words.trim().to_owned();
     let today = context.today();
-    let found = context
+    let mut found = context
         .state
         .store
         .find_patients(asked.clone(), MOST_FOUND)
         .await?;
+    let hidden = context.hidden().await?;
+    found.iter_mut().for_each(|p| without_name(p, &hidden));
     page(&FoundPage {
         found: found
             .iter()

@@ -1,6 +1,7 @@
 //! The patient's own page.
 
 use crate::{
+    access::closed::{self, ClosureView},
     adapt::{person::person_on, plan::KeptPlan},
     bench::scans::{OrderLine, order_line, scan_words},
     care::{
@@ -52,6 +53,7 @@ pub struct PatientPage {
     pub open_visit: Option<String>,
     /// As a date input takes it.
     pub today: String,
+    pub closure: ClosureView,
 }
 
 pub struct Foot {
@@ -129,6 +131,7 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
         .filter(|d| matches!(d.state, DueState::Overdue | DueState::Now))
         .count();
     page(&PatientPage {
+        closure: closed::view(&context, patient.id).await?,
         today: words::iso_day(context.today()),
         id: patient.id.to_string(),
         name: words::full_name(&patient),

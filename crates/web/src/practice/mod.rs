@@ -2,6 +2,7 @@
 
 use crate::{
     AppState,
+    access::{gate::any_account, people, sign_in},
     context::{Context, THEME_COOKIE, WORKER_COOKIE, theme},
     error::PageError,
     layout::{Nav, Shell, Theme, page},
@@ -167,22 +168,41 @@ pub async fn save_person(
 #[template(path = "practice/start.html")]
 pub struct StartPage {
     pub shell: Shell,
+    /// Reached from elsewhere than this machine: the first account is made here and cannot be left out.
+    pub from_outside: bool,
+    /// People of a practice that is there already; the account is one of theirs.
+    pub people: Vec<Clinician>,
 }
 
-/// `GET /start`: the first page of an empty record.
+/// `GET /start`: the first page of an empty record, and of one that is reached from outside for the first time.
 pub async fn start(
     State(state): State<AppState>,
     headers: HeaderMap,
 ) -> Result<Response, PageError> {
-    if is_set_up(&state).await? {
+    let from_outside = state.doors.reached.from_outside;
+    let there = is_set_up(&state).await?;
+    if any_account(&state).await? || (there && !from_outside) {
         return Ok(Redirect::to("/").into_response());
     }
+    let people = if there {
+        active(&state).await?
+    } else {
+        Vec::new()
+    };
     page(&StartPage {
+        from_outside,
+        people,
         shell: Shell::bare("First start", theme(&headers), state.assets.clone()),
     })
 }
 
-#[derive(Debug, Default, Deserialize)]
+async fn active(state: &AppState) -> Result<Vec<Clinician>, PageError> {
+    let mut people = state.store.clinicians().await?;
+    people.retain(|c| c.active);
+    Ok(people)
+}
+
+#[derive(Default, Deserialize)]
 pub struct StartForm {
     #[serde(default)]
     practice: String,
@@ -190,16 +210,68 @@ pub struct StartForm {
     name: String,
     #[serde(default)]
     qualification: String,
+    /// From outside only.
+    #[serde(default)]
+    code: String,
+    #[serde(default)]
+    person: String,
+    #[serde(default)]
+    login: String,
+    #[serde(default)]
+    passphrase: String,
+    #[serde(default)]
+    again: String,
 }
 
 /// `POST /start`
 pub async fn set_up(
     State(state): State<AppState>,
     Form(form): Form<StartForm>,
-) -> Result<Redirect, PageError> {
-    if is_set_up(&state).await? {
-        return Ok(Redirect::to("/"));
+) -> Result<Response, PageError> {
+    let from_outside = state.doors.reached.from_outside;
+    let there = is_set_up(&state).await?;
+    if any_account(&state).await? || (there && !from_outside) {
+        return Ok(Redirect::to("/").into_response());
     }
+    if !from_outside {
+        begin_practice(&state, &form).await?;
+        return Ok(Redirect::to("/").into_response());
+    }
+    if !state
+        .doors
+        .may_knock(Some([0, 0, 0, 0].into()), state.clock.now())
+        || !state.doors.is_set_up_code(&form.code)
+    {
+        return Err(PageError::input(
+            "found another code than the one printed where the program was started; expected that one",
+        ));
+    }
+    if form.passphrase != form.again {
+        return Err(PageError::input(
+            "found two different passphrases; expected the same twice",
+        ));
+    }
+    let kept = sign_in::kept_of(&state, form.passphrase.clone(), &form.login).await?;
+    let person = if there {
+        state.store.clinician(form.person.parse()?).await?.id
+    } else {
+        begin_practice(&state, &form).await?
+    };
+    let account = people::first_account(&state, person, &form.login, kept);
+    let note = record::ToNote {
+        at: state.clock.now(),
+        account: Some(account.id),
+        person: Some(person),
+        kind: record::Noted::AccountSaved,
+        patient: None,
+        detail: "first account, from outside with the set-up code".to_owned(),
+    };
+    let account = state.store.save_account(note, account).await?;
+    sign_in::begin(&state, &account, "/", state.clock.now()).await
+}
+
+/// The practice and its first person.
+async fn begin_practice(state: &AppState, form: &StartForm) -> Result<ClinicianId, PageError> {
     let me = Clinician {
         id: ClinicianId::new(state.ids.fresh()),
         name: form.name.trim().to_owned(),
@@ -207,7 +279,7 @@ pub async fn set_up(
         active: true,
     };
     let practice = PracticeForm {
-        name: form.practice,
+        name: form.practice.clone(),
         ..PracticeForm::default()
     }
     .read(false);
@@ -223,7 +295,7 @@ pub async fn set_up(
     };
     state.store.save_clinician(stamp(), me).await?;
     state.store.save_practice(stamp(), practice).await?;
-    Ok(Redirect::to("/"))
+    Ok(by)
 }
 
 async fn is_set_up(state: &AppState) -> Result<bool, PageError> {
@@ -240,15 +312,11 @@ pub struct WhoPage {
 
 /// `GET /who`
 pub async fn who(State(state): State<AppState>, headers: HeaderMap) -> Result<Response, PageError> {
-    let people = state
-        .store
-        .clinicians()
-        .await?
-        .into_iter()
-        .filter(|c| c.active)
-        .collect();
+    if state.doors.reached.from_outside || any_account(&state).await? {
+        return Ok(Redirect::to("/").into_response());
+    }
     page(&WhoPage {
-        people,
+        people: active(&state).await?,
         shell: Shell::bare("Who is working?", theme(&headers), state.assets.clone()),
     })
 }
@@ -263,6 +331,9 @@ pub async fn be(
     State(state): State<AppState>,
     Form(form): Form<WhoForm>,
 ) -> Result<Response, PageError> {
+    if state.doors.reached.from_outside || any_account(&state).await? {
+        return Ok(Redirect::to("/sign-in").into_response());
+    }
     let worker = state.store.clinician(form.worker.parse()?).await?;
     let cookie = format!(
         "{WORKER_COOKIE}={}; Path=/; HttpOnly; SameSite=Strict; Max-Age=43200",

@@ -1,6 +1,7 @@
 //! Today: who is here, who is due, what waits for a second look.
 
 use crate::{
+    access::closed::without_name,
     care::{log::entry_of, page::title},
     context::Context,
     error::PageError,
@@ -88,22 +89,28 @@ pub struct LetterWaits {
 pub async fn show(context: Context) -> Result<Response, PageError> {
     let today = context.today();
     let store = &context.state.store;
-    let here = store
-        .visits_on(today)
-        .await?
-        .into_iter()
-        .map(|(v, p)| here(&v, &p, today))
-        .collect();
-    let due = store.visits_due(today).await?;
-    let looks = store.care_due(today).await?;
-    let mut named = Vec::new();
+    let hidden = context.hidden().await?;
+    let named = |patient: &mut Patient| without_name(patient, &hidden);
+    let mut here_today = store.visits_on(today).await?;
+    for (visit, patient) in &mut here_today {
+        named(patient);
+        if hidden.contains(&patient.id) {
+            visit.reason.clear();
+        }
+    }
+    let here = here_today.iter().map(|(v, p)| here(v, p, today)).collect();
+    let mut due = store.visits_due(today).await?;
+    due.iter_mut().for_each(|d| named(&mut d.patient));
+    let mut looks = store.care_due(today).await?;
+    looks.retain(|(_, p)| !hidden.contains(&p.id));
+    let mut by_name = Vec::new();
     for (care, patient) in looks.iter().take(LOOKS_NAMED) {
         // A check is named by what it looks at.
         let root = match care.about {
             Some(about) => store.care(about).await?,
             None => care.clone(),
         };
-        named.push(LookRow {
+        by_name.push(LookRow {
             patient: patient.id.to_string(),
             name: words::list_name(patient),
             what: entry_of(&root).map_or_else(|| "Care given".to_owned(), |e| title(&e)),
@@ -111,9 +118,12 @@ pub async fn show(context: Context) -> Result<Response, PageError> {
             overdue: care.review_on.is_some_and(|on| on < today),
         });
     }
-    let letters = store.letters_waiting().await?;
-    let orders = store.orders_in_hand().await?;
-    let waiting = store.films_waiting().await?;
+    let mut letters = store.letters_waiting().await?;
+    letters.iter_mut().for_each(|l| named(&mut l.patient));
+    let mut orders = store.orders_in_hand().await?;
+    orders.iter_mut().for_each(|(_, p)| named(p));
+    let mut waiting = store.films_waiting().await?;
+    waiting.iter_mut().for_each(|w| named(&mut w.patient));
     let mut films: Vec<FilmWaits> = waiting.iter().map(film_waits).collect();
     let older_films = films.split_off(films.len().min(FILMS_IN_THE_OPEN));
     page(&TodayPage {
@@ -130,7 +140,7 @@ pub async fn show(context: Context) -> Result<Response, PageError> {
             })
             .collect(),
         more_looks: looks.len().saturating_sub(LOOKS_NAMED),
-        looks: named,
+        looks: by_name,
         films,
         older_films,
         letters: letters

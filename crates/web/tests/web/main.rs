@@ -1,5 +1,6 @@
 //! The pages, asked as a browser asks. One program for all: each would carry the whole of paper and knowledge.
 
+mod access;
 mod agreement;
 mod bench;
 mod captures;

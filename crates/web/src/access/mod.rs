@@ -1,0 +1,61 @@
+//! Who comes in, what they may do, and what is written down of it.
+//!
+//! | file | question |
+//! |---|---|
+//! | [`table`] | which action does each address need, and whose record is behind it? |
+//! | [`gate`] | may this request pass? |
+//! | [`doors`] | on which addresses does the program answer, and must everybody sign in? |
+//! | [`sign_in`] | how does somebody come in and leave? |
+//! | [`own`] | how does somebody change their passphrase, set up one-time codes and recovery codes? |
+//! | [`people`] | who has an account, with which roles? |
+//! | [`closed`] | whose record is closed, and how is it opened with a reason? |
+//! | [`trail`] | who saw and did what? |
+//! | [`lab`] | which orders does a lab see? |
+//! | [`readings`] | which films was a reader asked to read? |
+//!
+//! Architecture invariant: every request passes [`gate`]; an address that is not in [`table`] answers nobody.
+
+pub mod closed;
+pub mod doors;
+pub mod gate;
+pub mod lab;
+pub mod own;
+pub mod people;
+pub mod readings;
+pub mod sign_in;
+pub mod table;
+pub mod trail;
+
+use crate::AppState;
+use axum::{
+    Router,
+    routing::{get, post},
+};
+
+pub fn routes() -> Router<AppState> {
+    Router::new()
+        .route("/sign-in", get(sign_in::show).post(sign_in::come_in))
+        .route("/sign-out", post(sign_in::leave))
+        .route("/account", get(own::show))
+        .route("/account/passphrase", post(own::change_passphrase))
+        .route("/account/codes", post(own::begin_codes))
+        .route("/account/codes/confirm", post(own::confirm_codes))
+        .route("/account/codes/off", post(own::codes_off))
+        .route("/account/recovery", post(own::new_recovery))
+        .route("/account/elsewhere", post(own::end_elsewhere))
+        .route("/people", get(people::show).post(people::save))
+        .route("/people/first", post(people::first))
+        .route("/people/again", post(people::new_passphrase))
+        .route("/trail", get(trail::show))
+        .route(
+            "/patient/{id}/closed",
+            get(closed::show).post(closed::break_glass),
+        )
+        .route("/patient/{id}/closure", post(closed::save))
+        .route("/lab", get(lab::show))
+        .route("/lab/order/{id}", get(lab::order))
+        .route("/lab/order/{id}/{name}", get(lab::give))
+        .route("/order/{id}/release", post(lab::release))
+        .route("/second-readings", get(readings::show))
+        .route("/film/{id}/ask", post(readings::ask))
+}
