@@ -107,7 +107,7 @@ fn sql_and_pixels_stay_where_the_page_says() {
             })
             .collect()
     };
-    assert_eq!(with("sqlx"), BTreeSet::from(["store-sqlite".to_owned()]));
+    assert_eq!(with("sqlx"), BTreeSet::from(["store-sql".to_owned()]));
     assert!(with("dicom-object").is_subset(&BTreeSet::from(["film".to_owned()])));
     let lower = in_manifests();
     for name in ["stage", "care", "reading", "exam"] {

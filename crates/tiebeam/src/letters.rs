@@ -6,7 +6,7 @@ use record::{LetterId, LetterState};
 use std::fs;
 use std::path::PathBuf;
 use store::Store;
-use store_sqlite::SqliteStore;
+use store_sql::SqlStore;
 
 #[derive(clap::Args)]
 pub struct Args {
@@ -37,7 +37,7 @@ pub fn run(args: &Args) -> Result<()> {
         (None, Some(data), Some(id)) => {
             let id: LetterId = id.parse()?;
             crate::serve::runtime()?.block_on(async {
-                let store = SqliteStore::open(data).await?;
+                let store = SqlStore::open_folder(data).await?;
                 let letter = store.letter(id).await?;
                 if letter.state == LetterState::Draft {
                     return Err(anyhow!(
@@ -89,7 +89,7 @@ fn set(path: &PathBuf, pictures: &[String], language: Option<Language>) -> Resul
 
 /// The first demo patient's papers: the reading sheet of the first film, and two letters.
 pub async fn of_demo(
-    store: &SqliteStore,
+    store: &SqlStore,
     me: record::ClinicianId,
     done: &crate::demo::DoneVisit,
     out: &std::path::Path,

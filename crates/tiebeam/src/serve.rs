@@ -6,7 +6,7 @@ use knowledge::Knowledge;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use store_sqlite::SqliteStore;
+use store_sql::SqlStore;
 use web::AppState;
 
 #[derive(clap::Args)]
@@ -31,14 +31,14 @@ pub fn runtime() -> Result<tokio::runtime::Runtime> {
 }
 
 pub async fn serve(data: &Path, port: u16) -> Result<()> {
-    let store = SqliteStore::open(data).await?;
+    let store = SqlStore::open_folder(data).await?;
     for note in store.notes() {
         eprintln!("tiebeam: {note}");
     }
     serve_store(store, port).await
 }
 
-pub async fn serve_store(store: SqliteStore, port: u16) -> Result<()> {
+pub async fn serve_store(store: SqlStore, port: u16) -> Result<()> {
     let state = AppState::new(
         Arc::new(store),
         Knowledge::built_in(),

@@ -16,7 +16,7 @@ use record::{
     CaptureId, CaptureKind, CaptureRecord, ClinicianId, ContentHash, Doing, Kept, StepsRecord,
 };
 use store::Store;
-use store_sqlite::SqliteStore;
+use store_sql::SqlStore;
 use terms::Side;
 use uuid::Uuid;
 
@@ -33,7 +33,7 @@ struct Made {
 }
 
 /// Takes them in at the visit.
-pub async fn of_visit(store: &SqliteStore, me: ClinicianId, done: &DoneVisit) -> Result<()> {
+pub async fn of_visit(store: &SqlStore, me: ClinicianId, done: &DoneVisit) -> Result<()> {
     let all = tokio::task::spawn_blocking(|| -> Result<[Made; 3]> {
         Ok([inked()?, from_behind()?, rising()?])
     })

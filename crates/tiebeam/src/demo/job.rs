@@ -25,7 +25,7 @@ use stage::{StageInput, StageReport};
 use std::fs;
 use std::path::Path;
 use store::Store;
-use store_sqlite::SqliteStore;
+use store_sql::SqlStore;
 use terms::{Side, Stance};
 use time::{Date, Duration};
 use uuid::Uuid;
@@ -58,7 +58,7 @@ pub struct DoneVisit {
 }
 
 /// Fills the practice and writes the first person's files.
-pub async fn whole(store: &SqliteStore, out: &Path, words: &'static letter::Words) -> Result<()> {
+pub async fn whole(store: &SqlStore, out: &Path, words: &'static letter::Words) -> Result<()> {
     let clinicians = people_of_the_practice(store).await?;
     let today = clock::now().date();
     let mut first = None;
@@ -101,7 +101,7 @@ pub async fn whole(store: &SqliteStore, out: &Path, words: &'static letter::Word
 
 /// What was given, with the checks of it.
 async fn keep_care(
-    store: &SqliteStore,
+    store: &SqlStore,
     me: ClinicianId,
     person: &Invented,
     patient: &Patient,
@@ -139,7 +139,7 @@ async fn keep_care(
     Ok(())
 }
 
-async fn people_of_the_practice(store: &SqliteStore) -> Result<[ClinicianId; 2]> {
+async fn people_of_the_practice(store: &SqlStore) -> Result<[ClinicianId; 2]> {
     let ids = [
         ClinicianId::new(Uuid::now_v7()),
         ClinicianId::new(Uuid::now_v7()),
@@ -166,7 +166,7 @@ async fn people_of_the_practice(store: &SqliteStore) -> Result<[ClinicianId; 2]>
 }
 
 async fn one_visit(
-    store: &SqliteStore,
+    store: &SqlStore,
     by: &[ClinicianId; 2],
     person: &Invented,
     patient: &Patient,
@@ -301,7 +301,7 @@ async fn one_visit(
 }
 
 async fn decide(
-    store: &SqliteStore,
+    store: &SqlStore,
     me: ClinicianId,
     plan: &InventedVisit,
     done: &DoneVisit,
@@ -358,7 +358,7 @@ async fn decide(
 }
 
 async fn keep_plan(
-    store: &SqliteStore,
+    store: &SqlStore,
     me: ClinicianId,
     done: &DoneVisit,
     kept: KeptPlan,
@@ -377,7 +377,7 @@ async fn keep_plan(
 
 /// Computes a film, takes it in, and places its points as two readers would.
 async fn one_film(
-    store: &SqliteStore,
+    store: &SqlStore,
     by: &[ClinicianId; 2],
     person: &Invented,
     patient: &Patient,

@@ -14,7 +14,7 @@ pub use people::REFERRER;
 use anyhow::{Context, Result};
 use std::fs;
 use std::path::PathBuf;
-use store_sqlite::SqliteStore;
+use store_sql::SqlStore;
 
 #[derive(clap::Args)]
 pub struct Args {
@@ -46,7 +46,7 @@ pub fn run(args: &Args) -> Result<()> {
     fs::create_dir_all(&args.out)
         .with_context(|| format!("the folder {} could not be made", args.out.display()))?;
     crate::serve::runtime()?.block_on(async {
-        let store = SqliteStore::open(&practice).await?;
+        let store = SqlStore::open_folder(&practice).await?;
         job::whole(&store, &args.out, letter::Words::of(args.language)).await?;
         if args.no_serve {
             return Ok(());

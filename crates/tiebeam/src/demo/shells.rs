@@ -16,7 +16,7 @@ use shell::Device;
 use std::fmt::Write;
 use std::path::Path;
 use store::Store;
-use store_sqlite::SqliteStore;
+use store_sql::SqlStore;
 use terms::{Load, Side};
 use uuid::Uuid;
 use workshop::facts::navicular_to_edge;
@@ -28,7 +28,7 @@ const COLLAPSE: [(Side, f64, &str); 2] = [(Side::Left, 0.6, "MQ-L1"), (Side::Rig
 
 /// Scans, orders and files of the visit; one folder for each foot.
 pub async fn of_visit(
-    store: &SqliteStore,
+    store: &SqlStore,
     me: ClinicianId,
     person: &Invented,
     done: &DoneVisit,

@@ -12,7 +12,7 @@ use std::sync::{
     atomic::{AtomicU64, Ordering},
 };
 use store::Store;
-use store_sqlite::SqliteStore;
+use store_sql::SqlStore;
 use terms::{LandmarkKey, MeasureKey, Side, Stance, View};
 use time::{OffsetDateTime, macros::datetime};
 use tower::ServiceExt;
@@ -38,7 +38,7 @@ impl Ids for Counted {
 
 struct Practiced {
     ids: Counted,
-    store: Arc<SqliteStore>,
+    store: Arc<SqlStore>,
     ann: ClinicianId,
     ben: ClinicianId,
     visit: Visit,
@@ -48,7 +48,7 @@ struct Practiced {
 impl Practiced {
     async fn new() -> Self {
         let folder = tempfile::tempdir().unwrap();
-        let store = Arc::new(SqliteStore::open(folder.path()).await.unwrap());
+        let store = Arc::new(SqlStore::open_folder(folder.path()).await.unwrap());
         let ids = Counted::default();
         let (ann, ben) = (ClinicianId::new(ids.fresh()), ClinicianId::new(ids.fresh()));
         let stamp = || Stamp {

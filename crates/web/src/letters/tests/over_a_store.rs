@@ -19,7 +19,7 @@ use std::sync::{
     atomic::{AtomicU64, Ordering},
 };
 use store::Store;
-use store_sqlite::SqliteStore;
+use store_sql::SqlStore;
 use terms::{Side, Stance, View};
 use time::{OffsetDateTime, macros::datetime};
 use tower::ServiceExt;
@@ -43,7 +43,7 @@ impl Ids for Counted {
 
 pub(super) struct Practiced {
     ids: Arc<Counted>,
-    store: Arc<SqliteStore>,
+    store: Arc<SqlStore>,
     ann: ClinicianId,
     pub(super) visit: Visit,
     _folder: tempfile::TempDir,
@@ -65,7 +65,7 @@ impl Answered {
 impl Practiced {
     pub(super) async fn new() -> Self {
         let folder = tempfile::tempdir().unwrap();
-        let store = Arc::new(SqliteStore::open(folder.path()).await.unwrap());
+        let store = Arc::new(SqlStore::open_folder(folder.path()).await.unwrap());
         let ids = Arc::new(Counted(AtomicU64::new(100)));
         let patient = invented_patient();
         let visit = Visit {

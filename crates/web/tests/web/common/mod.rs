@@ -92,7 +92,7 @@ impl Practice {
     pub async fn empty() -> Self {
         let folder = tempfile::tempdir().expect("a folder");
         let store: Arc<dyn store::Store> = Arc::new(
-            store_sqlite::SqliteStore::open(folder.path().join("data"))
+            store_sql::SqlStore::open_folder(folder.path().join("data"))
                 .await
                 .expect("a store"),
         );

@@ -1,0 +1,129 @@
+//! How does a change happen whole or not at all, with its journal entry?
+//!
+//! Every change runs as a task of its own: a browser that hangs up in the middle does not stop
+//! it. The write lock is taken first, so that what a step reads cannot be changed under it: on SQLite by
+//! `BEGIN IMMEDIATE`, on PostgreSQL by a lock of the database that every act of every server takes and
+//! that ends with its transaction. BEGIN, COMMIT and ROLLBACK are sent as plain statements: after a full disk SQLite may
+//! have rolled back by itself, and a second ROLLBACK that fails must not confuse the connection's
+//! book-keeping.
+
+use crate::db::{Db, Dialect, run};
+use crate::fault::Fault;
+use crate::{SqlStore, journal};
+use record::{ActKind, Stamp, Subject};
+use std::future::Future;
+use std::pin::Pin;
+use store::StoreError;
+
+/// A step of an act on the open transaction.
+pub type Step<'c, T> = Pin<Box<dyn Future<Output = Result<T, Fault>> + Send + 'c>>;
+
+/// What the journal will say of an act.
+pub struct Entry {
+    pub kind: ActKind,
+    pub on: Subject,
+    /// Without personal data.
+    pub summary: String,
+}
+
+impl Entry {
+    pub fn new(kind: ActKind, on: Subject) -> Self {
+        Self {
+            kind,
+            on,
+            summary: kind.words().into(),
+        }
+    }
+
+    pub fn saying(kind: ActKind, on: Subject, more: impl std::fmt::Display) -> Self {
+        Self {
+            kind,
+            on,
+            summary: format!("{}: {more}", kind.words()),
+        }
+    }
+}
+
+impl SqlStore {
+    /// Runs the step and writes its entry in one transaction.
+    pub(crate) async fn act<T, F>(&self, stamp: Stamp, step: F) -> Result<T, StoreError>
+    where
+        T: Send + 'static,
+        F: for<'c> FnOnce(&'c mut Db) -> Step<'c, (Entry, T)> + Send + 'static,
+    {
+        let writer = self.writer.clone();
+        let done = tokio::spawn(async move {
+            let mut hand = Hand {
+                db: writer.acquire().await?,
+                whole: false,
+            };
+            let done = in_transaction(&mut hand.db, stamp, step).await;
+            hand.whole = done.is_ok() || ended(&mut hand.db).await;
+            done
+        });
+        self.ended(done.await, "save")
+    }
+
+    pub(crate) fn ended<T>(
+        &self,
+        done: Result<Result<T, Fault>, tokio::task::JoinError>,
+        doing: &'static str,
+    ) -> Result<T, StoreError> {
+        match done {
+            Ok(done) => done.map_err(|fault| fault.said(&self.place, doing)),
+            Err(broken) => Err(StoreError::Failed {
+                doing,
+                detail: if broken.is_panic() {
+                    "a fault in the program"
+                } else {
+                    "stopping"
+                }
+                .into(),
+            }),
+        }
+    }
+}
+
+async fn in_transaction<T, F>(db: &mut Db, stamp: Stamp, step: F) -> Result<T, Fault>
+where
+    F: for<'c> FnOnce(&'c mut Db) -> Step<'c, (Entry, T)>,
+{
+    begin(db).await?;
+    let (entry, answer) = step(db).await?;
+    journal::add(db, stamp, entry).await?;
+    run("COMMIT", db).await?;
+    Ok(answer)
+}
+
+/// Alone with the database until the transaction ends.
+pub async fn begin(db: &mut Db) -> Result<(), Fault> {
+    match db.speaks() {
+        Dialect::Sqlite => run("BEGIN IMMEDIATE", db).await,
+        // 'TIEBACTS'. Each statement after the lock sees all that was confirmed before it.
+        Dialect::Postgres => {
+            run("BEGIN ISOLATION LEVEL READ COMMITTED", db).await?;
+            run("SELECT pg_advisory_xact_lock(6073461723350914131)", db).await
+        }
+    }
+}
+
+/// Rolls back after a failure. True where the connection can be used again.
+async fn ended(db: &mut Db) -> bool {
+    // Fails with 'no transaction is active' where SQLite rolled back by itself: just as good.
+    let _ = run("ROLLBACK", db).await;
+    db.is_alive().await && run("BEGIN", db).await.is_ok() && run("ROLLBACK", db).await.is_ok()
+}
+
+/// The writing connection; thrown away unless its transaction is known to have ended.
+struct Hand {
+    db: Db,
+    whole: bool,
+}
+
+impl Drop for Hand {
+    fn drop(&mut self) {
+        if !self.whole {
+            self.db.close_on_drop();
+        }
+    }
+}

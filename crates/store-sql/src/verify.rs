@@ -1,0 +1,116 @@
+//! Is everything still whole?
+//!
+//! Reads the record file, every film, scan, capture, paper and solid, every seal, and every order's
+//! revisions. Slow on a large practice; for the `verify` command and for tests, not for every start.
+
+use crate::SqlStore;
+use crate::db::{Db, query};
+use crate::fault::Fault;
+use crate::{care, letters, orders};
+use record::ContentHash;
+use sqlx::SqliteConnection;
+use std::collections::BTreeSet;
+use store::StoreError;
+
+impl SqlStore {
+    pub(crate) async fn faults(&self) -> Result<Vec<String>, StoreError> {
+        let mut faults = self.read(async |db| faults_in_file(db).await).await?;
+        for content in self.read(async |db| named_files(db).await).await? {
+            if let Err(fault) = self.bytes(content).await {
+                faults.push(fault.to_string());
+            }
+        }
+        Ok(faults)
+    }
+}
+
+async fn faults_in_file(db: &mut Db) -> Result<Vec<String>, Fault> {
+    let mut faults = match db {
+        Db::Sqlite(file) => integrity(file, "PRAGMA integrity_check").await?,
+        // The server checks its own pages.
+        Db::Postgres(_) => Vec::new(),
+    };
+    faults.extend(broken_references(db).await?);
+    let count = query("SELECT count(*) FROM journal").number(db).await?;
+    let last = query("SELECT coalesce(max(number), 0) FROM journal")
+        .number(db)
+        .await?;
+    if count != last {
+        faults.push(format!(
+            "found {count} entries in the journal up to number {last}; expected no gap: restore the last backup"
+        ));
+    }
+    for id in letters::ids(db).await? {
+        let letter = letters::by_id(db, id).await?;
+        if letter.seal_holds() == Some(false) {
+            faults.push(format!(
+                "found letter {} changed after it was signed; expected its seal to hold: restore it from the last backup",
+                letter.id
+            ));
+        }
+    }
+    faults.extend(orders::faults(db).await?);
+    faults.extend(care::faults(db).await?);
+    faults.extend(lists_off(db).await?);
+    Ok(faults)
+}
+
+async fn broken_references(db: &mut Db) -> Result<Vec<String>, Fault> {
+    let rows = query("PRAGMA foreign_key_check").fetch_all(db).await?;
+    let mut faults = Vec::new();
+    for row in rows {
+        let (table, parent) = (row.text(0)?, row.text(2)?);
+        let [table, parent] = [table, parent].map(Option::unwrap_or_default);
+        faults.push(format!(
+            "found an entry of {table} that names one of {parent} which is not there; restore the last backup"
+        ));
+    }
+    Ok(faults)
+}
+
+/// Do the columns that the day's lists ask say what the rows they were made from say?
+async fn lists_off(db: &mut Db) -> Result<Option<String>, Fault> {
+    let off = query(
+        "SELECT (SELECT count(*) FROM visit
+                 WHERE review_on IS DISTINCT FROM (SELECT plan.review_on FROM plan WHERE plan.visit = visit.id
+                                         ORDER BY plan.revision DESC LIMIT 1)
+                    OR next_day IS DISTINCT FROM (SELECT later.day FROM visit AS later
+                                        WHERE later.patient = visit.patient
+                                          AND (later.day, later.seq) > (visit.day, visit.seq)
+                                        ORDER BY later.day, later.seq LIMIT 1))
+              + (SELECT count(*) FROM film
+                 WHERE waits <> CASE
+                   WHEN EXISTS (SELECT 1 FROM points WHERE points.film = film.id AND finished = 0) THEN 1
+                   WHEN EXISTS (SELECT 1 FROM points WHERE points.film = film.id AND finished = 1) THEN 0
+                   ELSE 1 END)",
+    )
+    .number(db)
+    .await?;
+    Ok((off > 0).then(|| {
+        format!("found {off} entries of the day's lists at odds with plans, visits or points; expected none: restore the last backup")
+    }))
+}
+
+/// SQLite's own check; says the single word 'ok' where nothing is wrong.
+pub async fn integrity(
+    db: &mut SqliteConnection,
+    pragma: &'static str,
+) -> Result<Vec<String>, Fault> {
+    let lines: Vec<String> = sqlx::query_scalar(pragma).fetch_all(db).await?;
+    Ok(lines.into_iter().filter(|line| line != "ok").collect())
+}
+
+/// Every file that a film, a scan, a capture, a signed letter or a sent order names.
+pub async fn named_files(db: &mut Db) -> Result<BTreeSet<ContentHash>, Fault> {
+    let names = query(
+        "SELECT content FROM film UNION SELECT content FROM scan UNION SELECT content FROM capture
+         UNION SELECT pdf FROM letter WHERE pdf IS NOT NULL
+         UNION SELECT sheet FROM order_sent UNION SELECT solids FROM order_sent",
+    )
+    .texts(db)
+    .await?;
+    names
+        .iter()
+        .map(|name| name.parse().map_err(Fault::from))
+        .collect()
+}
