@@ -212,14 +212,15 @@ def dicom():
 
 
 def records():
-    """A killed process and a full disk."""
-    code, text, fault = run(["cargo", "test", "--workspace", "--test", "kill", "--test", "full_disk", "--", "--nocapture"])
+    """A killed process, a full or failing disk, a power cut."""
+    code, text, fault = run(["cargo", "test", "--workspace", "--test", "kill", "--test", "full_disk", "--test", "many_writers", "--test", "failing_disk", "--test", "power_cut", "--", "--nocapture"])
     for line in (text + fault).splitlines():
         found = re.search(r"(\d[\d,]*) acknowledged acts.*?(\d+) lost.*?(\d+) torn", line)
         if found:
             print(line.strip())
             lost = int(found[2]) + int(found[3])
-            what = "killed" if "kill" in line.lower() else ("small file systems" if "file systems" in line else "file-size limit")
+            named = {"writers": "killed under four writers", "failing disks": "one step of the disk fails", "power cuts": "power cut"}
+            what = next((words for sign, words in named.items() if sign in line), None) or ("killed" if "kill" in line.lower() else None) or ("small file systems" if "file systems" in line else "file-size limit")
             figure(f"acts lost or torn, {what}", lost, f"of {found[1]} acknowledged", "0", lost == 0 and code == 0, line=line.strip())
     if code:
         figure("kill and full-disk tests", code, "exit status", "0", False)

@@ -5,7 +5,7 @@
 
 use crate::SqlStore;
 use crate::db::{Db, query};
-use crate::fault::Fault;
+use crate::fault::{Fault, damaged};
 use crate::{care, letters, orders};
 use record::ContentHash;
 use sqlx::SqliteConnection;
@@ -109,8 +109,12 @@ pub async fn named_files(db: &mut Db) -> Result<BTreeSet<ContentHash>, Fault> {
     )
     .texts(db)
     .await?;
+    let place = "the names of kept files in film, scan, capture, letter or order_sent";
     names
         .iter()
-        .map(|name| name.parse().map_err(Fault::from))
+        .map(|name| {
+            let read = name.parse();
+            read.map_err(|_| damaged(place, "one is no content hash").into())
+        })
         .collect()
 }
