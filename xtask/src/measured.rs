@@ -133,6 +133,11 @@ const FIGURES: &[Measuring] = &[
         program: Program::Python("checks/figures.py", &["records"]),
     },
     Measuring {
+        name: "vault",
+        words: "sealed files and keyrings in other libraries, both ways",
+        program: Program::Python("checks/figures.py", &["vault"]),
+    },
+    Measuring {
         name: "papers",
         words: "letters as tagged PDF",
         program: Program::Python("checks/figures.py", &["papers"]),
@@ -216,6 +221,11 @@ const BENCHES: &[Measuring] = &[
         words: "a picture of a print to its indices",
         program: Program::Example("print_speed", &[]),
     },
+    Measuring {
+        name: "vault",
+        words: "files and backups sealed and opened",
+        program: Program::Example("vault_speed", &[]),
+    },
 ];
 
 /// Second implementations that are quick enough for every test run.
@@ -244,6 +254,11 @@ const CHECKS: &[Measuring] = &[
         name: "prints",
         words: "prints in scikit-image",
         program: Program::Python("checks/figures.py", &["prints"]),
+    },
+    Measuring {
+        name: "vault",
+        words: "sealed files and keyrings in other libraries, both ways",
+        program: Program::Python("checks/figures.py", &["vault"]),
     },
 ];
 

@@ -84,6 +84,8 @@ impl Files {
     fn put(&self, hash: ContentHash, bytes: &[u8], act: ActId) -> io::Result<bool> {
         let place = self.place(hash);
         if fs::read(&place).is_ok_and(|there| ContentHash::of(&there) == hash) {
+            // An earlier act may have been broken off before it flushed what it had put here.
+            self.flush_names(&place)?;
             return Ok(false);
         }
         let incoming = self.folder.join("incoming").join(format!("{act}.part"));
@@ -101,14 +103,19 @@ impl Files {
         file.sync_all()?;
         drop(file);
         if let Some(shelf) = place.parent() {
-            if !shelf.is_dir() {
-                fs::create_dir_all(shelf)?;
-                flush_folder(&self.folder.join("files"))?;
-            }
+            fs::create_dir_all(shelf)?;
             fs::rename(incoming, place)?;
+        }
+        self.flush_names(place)
+    }
+
+    /// Makes the file's name and its shelf's survive a power cut. The shelf's each time: that it is there
+    /// does not say that whoever made it came to flushing it.
+    fn flush_names(&self, place: &Path) -> io::Result<()> {
+        if let Some(shelf) = place.parent() {
             flush_folder(shelf)?;
         }
-        Ok(())
+        flush_folder(&self.folder.join("files"))
     }
 
     /// Takes back files whose record could not be written. Failing is harmless: the next start
@@ -171,6 +178,22 @@ impl Files {
         fs::create_dir_all(&left_over)?;
         fs::rename(path, left_over.join(name))
     }
+}
+
+/// Is any file kept here? Asked before anything is opened or made.
+pub fn any_kept(folder: &Path) -> io::Result<bool> {
+    let shelves = match fs::read_dir(folder.join("files")) {
+        Ok(shelves) => shelves,
+        Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(false),
+        Err(e) => return Err(e),
+    };
+    for shelf in shelves {
+        let shelf = shelf?.path();
+        if shelf.is_dir() && fs::read_dir(shelf)?.next().is_some() {
+            return Ok(true);
+        }
+    }
+    Ok(false)
 }
 
 /// Makes a new or renamed entry of the folder survive a power cut.

@@ -7,7 +7,7 @@
 use crate::act::in_transaction;
 use crate::db::{Db, Pool};
 use crate::fault::{Fault, damaged, of_io};
-use crate::files::{Files, flush_folder};
+use crate::files::{Files, any_kept, flush_folder};
 use crate::lock::FolderLock;
 use crate::trail::{self, Notebook};
 use crate::verify;
@@ -152,10 +152,29 @@ fn make_private(folder: &Path) -> Result<(), StoreError> {
     builder.recursive(true);
     #[cfg(unix)]
     std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
+    let new = |f: &&Path| !f.as_os_str().is_empty() && !f.exists();
+    let made: Vec<&Path> = folder.ancestors().skip(1).take_while(new).collect();
     builder
         .create(folder)
         .and_then(|()| flush_folder(folder))
+        // The folder and those made for it must be found again after a power cut, each in the one above it. The
+        // folder itself also where it was there: whoever made it may not have come to this.
+        .and_then(|()| flush_above(folder))
+        .and_then(|()| made.into_iter().try_for_each(flush_above))
         .map_err(|e| of_io(&folder.display().to_string(), "make the data folder", &e))
+}
+
+/// Flushes the folder that this one's name stands in, unless it may not be read.
+fn flush_above(folder: &Path) -> std::io::Result<()> {
+    let above = match folder.parent() {
+        Some(above) if above.as_os_str().is_empty() => Path::new("."),
+        Some(above) => above,
+        None => return Ok(()),
+    };
+    match flush_folder(above) {
+        Err(e) if e.kind() == std::io::ErrorKind::PermissionDenied => Ok(()),
+        flushed => flushed,
+    }
 }
 
 /// Whose file is it, of which layout, and is it whole? Marks an empty file as ours.
@@ -175,15 +194,39 @@ fn refuse_what_is_no_database(file: &Path) -> Result<(), Fault> {
     use std::io::Read;
     let mut head = Vec::new();
     match fs::File::open(file) {
-        Ok(open) => open.take(16).read_to_end(&mut head)?,
-        Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(()),
+        Ok(open) => open.take(18).read_to_end(&mut head)?,
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => 0,
         Err(e) => return Err(e.into()),
     };
-    // An empty file is what a start leaves that was cut off before its first write.
-    if head.is_empty() || head == b"SQLite format 3\0" {
+    // An empty file is what a start leaves that was cut off before its first write; no file was kept by then.
+    if head.is_empty() && file.parent().map_or(Ok(false), any_kept)? {
+        let detail = "it is empty or gone, and films or papers lie beside it";
+        return Err(damaged(file.display().to_string(), detail).into());
+    }
+    if head.is_empty() {
         return Ok(());
     }
-    Err(not_ours(file, "no database"))
+    if !head.starts_with(b"SQLite format 3\0") {
+        return Err(not_ours(file, "no database"));
+    }
+    refuse_what_was_cut_short(file, &head)
+}
+
+/// SQLite reads a last page that is cut off as if zeros stood there.
+fn refuse_what_was_cut_short(file: &Path, head: &[u8]) -> Result<(), Fault> {
+    let length = |beside: &str| fs::metadata(file.with_extension(beside)).map_or(0, |m| m.len());
+    let page = match head.get(16..18) {
+        Some([0, 1]) => 65_536,
+        Some([high, low]) => u64::from(*high) << 8 | u64::from(*low),
+        _ => 0,
+    };
+    // A log or journal beside it still mends what a power cut left half written.
+    let mended = length("sqlite3-wal") > 0 || length("sqlite3-journal") > 0;
+    if mended || page == 0 || length("sqlite3") % page == 0 {
+        return Ok(());
+    }
+    let detail = "its length is no whole number of pages: it was cut short";
+    Err(damaged(file.display().to_string(), detail).into())
 }
 
 fn not_ours(file: &Path, found: &str) -> Fault {

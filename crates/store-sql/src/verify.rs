@@ -5,7 +5,7 @@
 
 use crate::SqlStore;
 use crate::db::{Db, query};
-use crate::fault::Fault;
+use crate::fault::{Fault, damaged};
 use crate::{care, letters, orders, trail};
 use record::ContentHash;
 use sqlx::SqliteConnection;
@@ -110,8 +110,12 @@ pub async fn named_files(db: &mut Db) -> Result<BTreeSet<ContentHash>, Fault> {
     )
     .texts(db)
     .await?;
+    let place = "the names of kept files in film, scan, capture, letter or order_sent";
     names
         .iter()
-        .map(|name| name.parse().map_err(Fault::from))
+        .map(|name| {
+            let read = name.parse();
+            read.map_err(|_| damaged(place, "one is no content hash").into())
+        })
         .collect()
 }
