@@ -53,10 +53,7 @@ impl SqlStore {
     {
         let writer = self.writer.clone();
         let done = tokio::spawn(async move {
-            let mut hand = Hand {
-                db: writer.acquire().await?,
-                whole: false,
-            };
+            let mut hand = Hand::of(writer.acquire().await?);
             let done = in_transaction(&mut hand.db, stamp, step).await;
             hand.whole = done.is_ok() || ended(&mut hand.db).await;
             done
@@ -107,17 +104,29 @@ pub async fn begin(db: &mut Db) -> Result<(), Fault> {
     }
 }
 
+/// Whatever is read until the transaction ends is of one moment.
+pub async fn snapshot(db: &mut Db) -> Result<(), Fault> {
+    let begin = db.word("BEGIN", "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY");
+    run(begin, db).await
+}
+
 /// Rolls back after a failure. True where the connection can be used again.
-async fn ended(db: &mut Db) -> bool {
+pub async fn ended(db: &mut Db) -> bool {
     // Fails with 'no transaction is active' where SQLite rolled back by itself: just as good.
     let _ = run("ROLLBACK", db).await;
     db.is_alive().await && run("BEGIN", db).await.is_ok() && run("ROLLBACK", db).await.is_ok()
 }
 
-/// The writing connection; thrown away unless its transaction is known to have ended.
-struct Hand {
-    db: Db,
-    whole: bool,
+/// A connection that may be in a transaction; thrown away unless that is known to have ended.
+pub struct Hand {
+    pub db: Db,
+    pub whole: bool,
+}
+
+impl Hand {
+    pub fn of(db: Db) -> Self {
+        Self { db, whole: false }
+    }
 }
 
 impl Drop for Hand {

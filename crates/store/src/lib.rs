@@ -6,6 +6,7 @@
 //! | [`store`](mod@store) | what can be asked of a store? |
 //! | [`chart`](mod@chart) | how is everything of one patient gathered? |
 //! | [`error`] | what can go wrong, and what can the person do? |
+//! | [`jobs`] | what waits to be done behind the pages, and who has it in hand? |
 //! | [`conformance`] | does a backend keep every promise of the trait? |
 //!
 //! Architecture invariant: no SQL, no file layout, no clock and no randomness here.
@@ -13,6 +14,7 @@
 pub mod chart;
 pub mod conformance;
 pub mod error;
+pub mod jobs;
 pub mod store;
 
 pub use chart::chart;
