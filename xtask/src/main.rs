@@ -2,6 +2,7 @@
 #![allow(clippy::disallowed_methods)] // the clock is read here and in the binary only
 
 mod measured;
+mod servers;
 mod setup;
 mod sh;
 mod steps;

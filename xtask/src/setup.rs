@@ -3,6 +3,7 @@
 
 use crate::sh::{Outcome, have, heading, root, run, run_in};
 use std::fs;
+use std::path::PathBuf;
 
 /// Programs and the Debian packages that bring them.
 const PROGRAMS: &[(&str, &str, &str)] = &[
@@ -33,6 +34,7 @@ pub fn for_tests() -> Outcome {
     debian(&PROGRAMS.iter().map(|p| p.0).collect::<Vec<_>>())?;
     page()?;
     browser_tests()?;
+    database_server()?;
     python()
 }
 
@@ -77,7 +79,7 @@ fn debian_install(packages: &[&str]) -> Outcome {
     )
 }
 
-fn is_root() -> bool {
+pub fn is_root() -> bool {
     fs::read_to_string("/proc/self/status")
         .ok()
         .and_then(|s| {
@@ -86,6 +88,31 @@ fn is_root() -> bool {
                 .map(|l| l.contains("\t0\t"))
         })
         .unwrap_or(false)
+}
+
+/// The folder with the programs of a database server; Debian keeps them off the PATH.
+pub fn database_server() -> Outcome<PathBuf> {
+    if let Some(folder) = programs_of_a_database_server() {
+        return Ok(folder);
+    }
+    if !have("apt-get") {
+        return Err("found no PostgreSQL and no apt-get to install it with; install PostgreSQL 15 or newer with this system's package manager and run the command again".into());
+    }
+    heading("installing postgresql");
+    debian_install(&["postgresql"])?;
+    programs_of_a_database_server()
+        .ok_or_else(|| "found no initdb after installing the package postgresql".into())
+}
+
+fn programs_of_a_database_server() -> Option<PathBuf> {
+    let versions = fs::read_dir("/usr/lib/postgresql").into_iter().flatten();
+    let debian = versions.flatten().map(|version| version.path().join("bin"));
+    let paths = std::env::var_os("PATH").unwrap_or_default();
+    let mut all: Vec<PathBuf> = std::env::split_paths(&paths).chain(debian).collect();
+    all.reverse();
+    let programs = ["initdb", "pg_ctl", "postgres"];
+    all.into_iter()
+        .find(|folder| programs.iter().all(|p| folder.join(p).is_file()))
 }
 
 /// npm packages and the bundle of the pages' scripts and styles.

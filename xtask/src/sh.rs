@@ -24,12 +24,22 @@ pub fn run(program: &str, args: &[&str]) -> Outcome {
     run_in(&root(), program, args)
 }
 
+/// The same with settings of the environment beside those that are there.
+pub fn run_with(program: &str, args: &[&str], settings: &[(&str, &str)]) -> Outcome {
+    run_all(&root(), program, args, settings)
+}
+
 pub fn run_in(folder: &Path, program: &str, args: &[&str]) -> Outcome {
+    run_all(folder, program, args, &[])
+}
+
+fn run_all(folder: &Path, program: &str, args: &[&str], settings: &[(&str, &str)]) -> Outcome {
     println!("   $ {program} {}", args.join(" "));
     let start = Instant::now();
     let status = Command::new(program)
         .args(args)
         .current_dir(folder)
+        .envs(settings.iter().copied())
         .status()
         .map_err(|e| {
             format!("`{program}` could not be started ({e}); install it or put it on the PATH")

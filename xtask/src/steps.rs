@@ -1,7 +1,8 @@
 //! `demo` and `test`: the two commands of the README.
 
+use crate::servers::Servers;
 use crate::setup;
-use crate::sh::{Outcome, heading, root, run, run_in};
+use crate::sh::{Outcome, heading, root, run, run_in, run_with};
 use std::time::Instant;
 
 /// Builds the one binary with the feature set that the tests use, so that nothing is compiled twice.
@@ -45,9 +46,7 @@ const STEPS: &[Step] = &[
             ],
         )
     }),
-    ("rust", "Rust tests", || {
-        run("cargo", &["test", "--workspace", "--no-fail-fast"])
-    }),
+    ("rust", "Rust tests", rust),
     (
         "python",
         "second implementations in Python",
@@ -105,6 +104,19 @@ pub fn test(wanted: &[&str]) -> Outcome {
     } else {
         Err(format!("failed: {}", failed.join(", ")))
     }
+}
+
+/// The conformance suite also runs on a database server and an object store; without them the step fails.
+fn rust() -> Outcome {
+    let servers = Servers::start()?;
+    run_with(
+        "cargo",
+        &["test", "--workspace", "--no-fail-fast"],
+        &[
+            ("TIEBEAM_TEST_POSTGRES", &servers.postgres),
+            ("TIEBEAM_TEST_S3", &servers.s3),
+        ],
+    )
 }
 
 fn browser() -> Outcome {

@@ -89,10 +89,7 @@ pub(crate) async fn in_transaction<T>(
     writer: &Pool,
     step: impl AsyncFnOnce(&mut Db) -> Result<T, Fault>,
 ) -> Result<T, Fault> {
-    let mut hand = Hand {
-        db: writer.acquire().await?,
-        whole: false,
-    };
+    let mut hand = Hand::of(writer.acquire().await?);
     let done = whole_or_not(&mut hand.db, step).await;
     hand.whole = done.is_ok() || ended(&mut hand.db).await;
     done
@@ -120,17 +117,29 @@ pub async fn begin(db: &mut Db) -> Result<(), Fault> {
     }
 }
 
+/// Whatever is read until the transaction ends is of one moment.
+pub async fn snapshot(db: &mut Db) -> Result<(), Fault> {
+    let begin = db.word("BEGIN", "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY");
+    run(begin, db).await
+}
+
 /// Rolls back after a failure. True where the connection can be used again.
-async fn ended(db: &mut Db) -> bool {
+pub async fn ended(db: &mut Db) -> bool {
     // Fails with 'no transaction is active' where SQLite rolled back by itself: just as good.
     let _ = run("ROLLBACK", db).await;
     db.is_alive().await && run("BEGIN", db).await.is_ok() && run("ROLLBACK", db).await.is_ok()
 }
 
-/// The writing connection; thrown away unless its transaction is known to have ended.
-struct Hand {
-    db: Db,
-    whole: bool,
+/// A connection that may be in a transaction; thrown away unless that is known to have ended.
+pub struct Hand {
+    pub db: Db,
+    pub whole: bool,
+}
+
+impl Hand {
+    pub fn of(db: Db) -> Self {
+        Self { db, whole: false }
+    }
 }
 
 impl Drop for Hand {

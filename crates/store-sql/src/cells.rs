@@ -18,7 +18,7 @@ pub struct Cells<'r> {
 }
 
 impl Cells<'_> {
-    fn wrong(&self, column: &str) -> Fault {
+    pub fn wrong(&self, column: &str) -> Fault {
         damaged(
             "the record file",
             format!("{}.{column} does not read back", self.table),
@@ -37,6 +37,13 @@ impl Cells<'_> {
     pub fn number<N: TryFrom<i64>>(&self, column: &str) -> Result<N, Fault> {
         let number = self.row.number(column).map_err(|_| self.wrong(column))?;
         N::try_from(number.ok_or_else(|| self.wrong(column))?).map_err(|_| self.wrong(column))
+    }
+
+    pub fn number_if_any<N: TryFrom<i64>>(&self, column: &str) -> Result<Option<N>, Fault> {
+        let number = self.row.number(column).map_err(|_| self.wrong(column))?;
+        number
+            .map(|n| N::try_from(n).map_err(|_| self.wrong(column)))
+            .transpose()
     }
 
     pub fn flag(&self, column: &str) -> Result<bool, Fault> {

@@ -7,6 +7,7 @@
 //! both refuse it here.
 
 use crate::fault::Fault;
+use futures_util::TryStreamExt;
 use record::BadRecord;
 use sqlx::pool::PoolConnection;
 use sqlx::postgres::PgRow;
@@ -44,13 +45,6 @@ impl Pool {
         match self {
             Pool::Sqlite(pool) => pool.close().await,
             Pool::Postgres(pool) => pool.close().await,
-        }
-    }
-
-    pub fn speaks(&self) -> Dialect {
-        match self {
-            Pool::Sqlite(_) => Dialect::Sqlite,
-            Pool::Postgres(_) => Dialect::Postgres,
         }
     }
 }
@@ -209,6 +203,30 @@ impl Query {
             Some(row) => Ok(row),
             None => Err(sqlx::Error::RowNotFound.into()),
         }
+    }
+
+    /// Row after row, without holding all of them at once.
+    pub async fn each(
+        self,
+        db: &mut Db,
+        mut take: impl FnMut(Row) -> Result<(), Fault>,
+    ) -> Result<(), Fault> {
+        self.check()?;
+        match db {
+            Db::Sqlite(db) => {
+                let mut rows = bound!(self).fetch(&mut **db);
+                while let Some(row) = rows.try_next().await? {
+                    take(Row::Sqlite(row))?;
+                }
+            }
+            Db::Postgres(db) => {
+                let mut rows = bound!(self).fetch(&mut **db);
+                while let Some(row) = rows.try_next().await? {
+                    take(Row::Postgres(row))?;
+                }
+            }
+        }
+        Ok(())
     }
 
     /// The first column of the only row.

@@ -1,11 +1,15 @@
 //! Which sentence does a failure get?
 //!
-//! Inside the crate a step fails with a [`Fault`]; at the edge, where the folder is known, it
-//! becomes the sentence a person reads.
+//! Inside the crate a step fails with a [`Fault`]; at the edge, where the place of the records is known,
+//! it becomes the sentence a person reads. No sentence holds a password or what was bound to a statement.
 
 use libsqlite3_sys as sqlite;
 use record::BadRecord;
+use sqlx::postgres::PgConnectOptions;
+use std::fmt;
 use std::io;
+use std::path::Path;
+use std::sync::Arc;
 use store::StoreError;
 
 #[derive(Debug)]
@@ -40,12 +44,43 @@ impl From<BadRecord> for Fault {
     }
 }
 
-impl Fault {
-    pub fn said(self, place: &str, doing: &'static str) -> StoreError {
+/// Where records lie, as a sentence names it.
+#[derive(Debug, Clone)]
+pub enum Place {
+    Folder(Arc<str>),
+    Server(Arc<str>),
+}
+
+impl Place {
+    pub fn folder(folder: &Path) -> Self {
+        Place::Folder(folder.display().to_string().into())
+    }
+
+    pub fn server(options: &PgConnectOptions) -> Self {
+        let database = options.get_database().unwrap_or("without a name");
+        let host = match options.get_socket() {
+            Some(socket) => socket.display().to_string(),
+            None => format!("{}:{}", options.get_host(), options.get_port()),
+        };
+        Place::Server(format!("the database {database} on {host}").into())
+    }
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Fault::Said(said) => said,
-            Fault::Io(error) => of_io(place, doing, &error),
-            Fault::Sql(error) => of_sql(place, doing, &error),
+            Place::Folder(name) | Place::Server(name) => f.write_str(name),
+        }
+    }
+}
+
+impl Fault {
+    pub fn said(self, place: &Place, doing: &'static str) -> StoreError {
+        match (self, place) {
+            (Fault::Said(said), _) => said,
+            (Fault::Io(error), _) => of_io(&place.to_string(), doing, &error),
+            (Fault::Sql(error), Place::Folder(folder)) => of_sqlite(folder, doing, &error),
+            (Fault::Sql(error), Place::Server(server)) => of_postgres(server, doing, &error),
         }
     }
 }
@@ -61,9 +96,9 @@ pub fn of_io(place: &str, doing: &'static str, error: &io::Error) -> StoreError 
     }
 }
 
-pub fn of_sql(place: &str, doing: &'static str, error: &sqlx::Error) -> StoreError {
+fn of_sqlite(folder: &str, doing: &'static str, error: &sqlx::Error) -> StoreError {
     if let sqlx::Error::Io(io) = error {
-        return of_io(place, doing, io);
+        return of_io(folder, doing, io);
     }
     let Some(database) = error.as_database_error() else {
         return StoreError::Failed {
@@ -82,13 +117,56 @@ pub fn of_sql(place: &str, doing: &'static str, error: &sqlx::Error) -> StoreErr
         | sqlite::SQLITE_IOERR_FSYNC
         | sqlite::SQLITE_IOERR_TRUNCATE
         | sqlite::SQLITE_IOERR_SHMSIZE
-        | sqlite::SQLITE_IOERR_SHMOPEN => full(place),
+        | sqlite::SQLITE_IOERR_SHMOPEN => full(folder),
         code if matches!(code & 0xff, sqlite::SQLITE_CORRUPT | sqlite::SQLITE_NOTADB) => {
             damaged("the record file", database.message())
         }
         code => StoreError::Failed {
             doing,
             detail: format!("SQLite {code}: {}", database.message()),
+        },
+    }
+}
+
+/// By the codes of PostgreSQL's appendix A.
+fn of_postgres(server: &str, doing: &'static str, error: &sqlx::Error) -> StoreError {
+    let server = || server.to_owned();
+    let no_answer = |detail: String| StoreError::NoAnswer {
+        server: server(),
+        detail,
+    };
+    let Some(database) = error.as_database_error() else {
+        return match error {
+            sqlx::Error::Io(io) => match io.kind() {
+                io::ErrorKind::ConnectionReset
+                | io::ErrorKind::ConnectionAborted
+                | io::ErrorKind::BrokenPipe
+                | io::ErrorKind::UnexpectedEof => StoreError::CutOff { server: server() },
+                _ => no_answer(io.to_string()),
+            },
+            sqlx::Error::PoolTimedOut => no_answer("no connection came free in time".into()),
+            sqlx::Error::Tls(tls) => no_answer(format!("no safe connection: {tls}")),
+            other => StoreError::Failed {
+                doing,
+                detail: other.to_string(),
+            },
+        };
+    };
+    let code = database.code().unwrap_or_default();
+    match &*code {
+        "28000" | "28P01" => StoreError::NotLetIn { server: server() },
+        "3D000" => StoreError::NotOurDatabase {
+            database: server(),
+            found: "not there".into(),
+        },
+        "53100" => full(&server()),
+        "53300" | "57P03" => no_answer(database.message().to_owned()),
+        "57P01" | "57P02" | "25P03" => StoreError::CutOff { server: server() },
+        "XX001" | "XX002" => damaged(server(), database.message()),
+        code if code.starts_with("08") => StoreError::CutOff { server: server() },
+        code => StoreError::Failed {
+            doing,
+            detail: format!("PostgreSQL {code}: {}", database.message()),
         },
     }
 }

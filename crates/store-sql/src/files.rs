@@ -5,52 +5,26 @@
 //! there once, and a changed bit is noticed when it is read.
 
 use crate::fault::damaged;
-use record::{ActId, ContentHash};
+use crate::shelf::{Incoming, Seal, Swept, is_name, names_of, whole};
+use record::ContentHash;
 use std::collections::BTreeSet;
 use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use store::StoreError;
 
 #[derive(Debug, Clone)]
 pub struct Files {
     folder: PathBuf,
-}
-
-/// A file on its way in, under the name its bytes give it.
-pub struct Incoming {
-    content: ContentHash,
-    bytes: Vec<u8>,
-}
-
-impl Incoming {
-    pub fn of(bytes: Vec<u8>) -> Self {
-        Self {
-            content: ContentHash::of(&bytes),
-            bytes,
-        }
-    }
-
-    pub fn content(&self) -> ContentHash {
-        self.content
-    }
-}
-
-/// What a start found lying about.
-#[derive(Debug, Default, PartialEq, Eq)]
-pub struct Swept {
-    /// Files that were cut off on their way in; removed.
-    pub unfinished: usize,
-    /// Whole files that no record names; moved to `left-over`.
-    pub left_over: usize,
-    /// Files that a record names and that are not there.
-    pub missing: Vec<ContentHash>,
+    seal: Arc<dyn Seal>,
 }
 
 impl Files {
-    pub fn in_folder(folder: &Path) -> io::Result<Self> {
+    pub fn in_folder(folder: &Path, seal: Arc<dyn Seal>) -> io::Result<Self> {
         let files = Self {
             folder: folder.to_owned(),
+            seal,
         };
         for name in ["files", "incoming"] {
             fs::create_dir_all(folder.join(name))?;
@@ -60,19 +34,26 @@ impl Files {
     }
 
     fn place(&self, hash: ContentHash) -> PathBuf {
-        let name = hash.to_string();
+        let name = self.seal.name(hash);
         self.folder.join("files").join(&name[..2]).join(name)
     }
 
-    /// Puts all in place, or none that was not there before. Answers with those that are new.
-    pub fn put_all(&self, incoming: &[Incoming], act: ActId) -> io::Result<Vec<ContentHash>> {
+    /// Puts all in place; where `alone`, or none that was not there before. Answers with those that are new.
+    pub fn put_all(
+        &self,
+        incoming: &[Incoming],
+        act: &str,
+        alone: bool,
+    ) -> io::Result<Vec<ContentHash>> {
         let mut new = Vec::new();
         for file in incoming {
             match self.put(file.content, &file.bytes, act) {
                 Ok(true) => new.push(file.content),
                 Ok(false) => {}
                 Err(failed) => {
-                    self.take_back(&new);
+                    if alone {
+                        self.take_back(&new);
+                    }
                     return Err(failed);
                 }
             }
@@ -81,15 +62,15 @@ impl Files {
     }
 
     /// Puts the bytes in place. True where they were not there before.
-    fn put(&self, hash: ContentHash, bytes: &[u8], act: ActId) -> io::Result<bool> {
+    fn put(&self, hash: ContentHash, bytes: &[u8], act: &str) -> io::Result<bool> {
         let place = self.place(hash);
-        if fs::read(&place).is_ok_and(|there| ContentHash::of(&there) == hash) {
+        if fs::read(&place).is_ok_and(|there| whole(&*self.seal, hash, there).is_some()) {
             // An earlier act may have been broken off before it flushed what it had put here.
             self.flush_names(&place)?;
             return Ok(false);
         }
         let incoming = self.folder.join("incoming").join(format!("{act}.part"));
-        let put = self.write_and_rename(&incoming, &place, bytes);
+        let put = self.write_and_rename(&incoming, &place, &self.seal.close(hash, bytes));
         if put.is_err() {
             // Whatever stays behind is swept at the next start.
             let _ = fs::remove_file(&incoming);
@@ -129,11 +110,8 @@ impl Files {
     pub fn get(&self, hash: ContentHash) -> Result<Vec<u8>, StoreError> {
         let bytes = fs::read(self.place(hash))
             .map_err(|e| damaged(format!("the file {hash}"), format!("not readable: {e}")))?;
-        if ContentHash::of(&bytes) == hash {
-            Ok(bytes)
-        } else {
-            Err(damaged(format!("the file {hash}"), "its content changed"))
-        }
+        whole(&*self.seal, hash, bytes)
+            .ok_or_else(|| damaged(format!("the file {hash}"), "its content changed"))
     }
 
     /// Clears what a cut-off act left behind. `named` are the files that records name.
@@ -143,40 +121,44 @@ impl Files {
             fs::remove_file(entry?.path())?;
             swept.unfinished += 1;
         }
-        let mut present = BTreeSet::new();
-        for shelf in fs::read_dir(self.folder.join("files"))? {
-            let shelf = shelf?.path();
-            if !shelf.is_dir() {
-                continue;
-            }
-            for entry in fs::read_dir(shelf)? {
-                let entry = entry?;
-                let hash = entry
-                    .file_name()
-                    .to_str()
-                    .and_then(|n| n.parse::<ContentHash>().ok());
-                match hash {
-                    Some(hash) if named.contains(&hash) => {
-                        present.insert(hash);
-                    }
-                    Some(_) => {
-                        self.move_away(&entry.path(), &entry.file_name())?;
-                        swept.left_over += 1;
-                    }
-                    // Not a file of ours: leave it alone.
-                    None => {}
-                }
+        let mut missing = names_of(&*self.seal, named);
+        for name in self.names()? {
+            if missing.remove(&name).is_none() {
+                self.move_away(&name)?;
+                swept.left_over += 1;
             }
         }
-        swept.missing = named.difference(&present).copied().collect();
+        swept.missing = missing.into_values().collect();
         Ok(swept)
     }
 
+    /// All names that lie here. What is not a file of ours is left alone.
+    pub fn names(&self) -> io::Result<BTreeSet<String>> {
+        let mut names = BTreeSet::new();
+        for shelf in fs::read_dir(self.folder.join("files"))? {
+            let shelf = shelf?;
+            if !shelf.path().is_dir() {
+                continue;
+            }
+            for entry in fs::read_dir(shelf.path())? {
+                let name = entry?.file_name();
+                let ours = name.to_str().filter(|n| is_name(n));
+                if let Some(ours) = ours
+                    && shelf.file_name().to_str() == ours.get(..2)
+                {
+                    names.insert(ours.to_owned());
+                }
+            }
+        }
+        Ok(names)
+    }
+
     /// Not deleted: should the record file have been exchanged for an older one, these are films.
-    fn move_away(&self, path: &Path, name: &std::ffi::OsStr) -> io::Result<()> {
+    fn move_away(&self, name: &str) -> io::Result<()> {
         let left_over = self.folder.join("left-over");
         fs::create_dir_all(&left_over)?;
-        fs::rename(path, left_over.join(name))
+        let shelf = self.folder.join("files").join(&name[..2]);
+        fs::rename(shelf.join(name), left_over.join(name))
     }
 }
 
@@ -211,64 +193,64 @@ pub fn flush_folder(_folder: &Path) -> io::Result<()> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use uuid::Uuid;
+    use crate::shelf::Unsealed;
 
-    fn act(n: u128) -> ActId {
-        ActId::new(Uuid::from_u128(n))
+    fn files(folder: &tempfile::TempDir) -> Files {
+        Files::in_folder(folder.path(), Arc::new(Unsealed)).unwrap()
     }
 
     #[test]
     fn a_file_put_in_twice_lies_there_once_and_comes_back() {
         let folder = tempfile::tempdir().unwrap();
-        let files = Files::in_folder(folder.path()).unwrap();
+        let files = files(&folder);
         let hash = ContentHash::of(b"film");
-        assert!(files.put(hash, b"film", act(1)).unwrap());
-        assert!(!files.put(hash, b"film", act(2)).unwrap());
+        assert!(files.put(hash, b"film", "1").unwrap());
+        assert!(!files.put(hash, b"film", "2").unwrap());
         assert_eq!(files.get(hash).unwrap(), b"film");
     }
 
     #[test]
     fn where_one_of_two_files_cannot_be_put_the_other_is_taken_back_unless_it_was_there() {
         let folder = tempfile::tempdir().unwrap();
-        let files = Files::in_folder(folder.path()).unwrap();
+        let files = files(&folder);
         let two = [
             Incoming::of(b"sheet".into()),
             Incoming::of(b"solids".into()),
         ];
-        let [sheet, solids] = [two[0].content(), two[1].content()];
+        let [sheet, solids] = [two[0].content, two[1].content];
         // A file where the shelf of the second should be.
         let shelf = files.place(solids).parent().unwrap().to_owned();
         fs::write(&shelf, "in the way").unwrap();
-        assert!(files.put_all(&two, act(1)).is_err());
+        assert!(files.put_all(&two, "1", true).is_err());
         assert!(matches!(files.get(sheet), Err(StoreError::Damaged { .. })));
-        files.put(sheet, b"sheet", act(2)).unwrap();
-        assert!(files.put_all(&two, act(3)).is_err());
+        files.put(sheet, b"sheet", "2").unwrap();
+        assert!(files.put_all(&two, "3", true).is_err());
         assert_eq!(files.get(sheet).unwrap(), b"sheet", "another act's file");
         fs::remove_file(&shelf).unwrap();
-        assert_eq!(files.put_all(&two, act(4)).unwrap(), [solids]);
+        assert_eq!(files.put_all(&two, "4", true).unwrap(), [solids]);
         assert_eq!(files.get(solids).unwrap(), b"solids");
     }
 
     #[test]
     fn a_changed_bit_is_noticed_and_mended_when_the_film_comes_in_again() {
         let folder = tempfile::tempdir().unwrap();
-        let files = Files::in_folder(folder.path()).unwrap();
+        let files = files(&folder);
         let hash = ContentHash::of(b"film");
-        files.put(hash, b"film", act(1)).unwrap();
+        files.put(hash, b"film", "1").unwrap();
         fs::write(files.place(hash), b"filn").unwrap();
         assert!(matches!(files.get(hash), Err(StoreError::Damaged { .. })));
-        assert!(files.put(hash, b"film", act(2)).unwrap());
+        assert!(files.put(hash, b"film", "2").unwrap());
         assert_eq!(files.get(hash).unwrap(), b"film");
     }
 
     #[test]
     fn a_sweep_removes_the_unfinished_moves_the_unnamed_and_tells_the_missing() {
         let folder = tempfile::tempdir().unwrap();
-        let files = Files::in_folder(folder.path()).unwrap();
+        let files = files(&folder);
         let (kept, unnamed) = (ContentHash::of(b"kept"), ContentHash::of(b"unnamed"));
         let missing = ContentHash::of(b"missing");
-        files.put(kept, b"kept", act(1)).unwrap();
-        files.put(unnamed, b"unnamed", act(2)).unwrap();
+        files.put(kept, b"kept", "1").unwrap();
+        files.put(unnamed, b"unnamed", "2").unwrap();
         fs::write(folder.path().join("incoming/cut-off.part"), b"ha").unwrap();
         let swept = files.sweep(&[kept, missing].into()).unwrap();
         assert_eq!(

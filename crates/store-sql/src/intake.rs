@@ -8,7 +8,7 @@ use crate::SqlStore;
 use crate::act::{Entry, Step};
 use crate::db::{Db, Row, query};
 use crate::fault::Fault;
-use crate::files::Incoming;
+use crate::shelf::Incoming;
 use crate::{people, visits};
 use record::{ActKind, BadRecord, ContentHash, PatientId, Stamp, Subject, VisitId};
 use sqlx::AssertSqlSafe;
@@ -55,7 +55,7 @@ impl SqlStore {
     ) -> Result<(), StoreError> {
         record.check()?;
         let file = self.hashed(bytes).await?;
-        if file.content() != record.content() {
+        if file.content != record.content() {
             let bad = BadRecord::new(T::THIS, "bytes with another hash", "the hash it names");
             return Err(bad.into());
         }
@@ -127,23 +127,14 @@ impl SqlStore {
         let store = self.clone();
         let done = tokio::spawn(async move {
             // One at a time: else one act could take back the file another has just named.
-            let _turn = store.file_turn.clone().lock_owned().await;
-            let files = store.files.clone();
-            let put = tokio::task::spawn_blocking(move || files.put_all(&incoming, stamp.act));
-            let new = match put.await {
-                Ok(put) => put?,
-                Err(_) => {
-                    return Err(StoreError::Failed {
-                        doing: "write the file",
-                        detail: "a fault in the program".into(),
-                    }
-                    .into());
-                }
+            let _turn = match store.shelf.takes_back() {
+                true => Some(store.file_turn.clone().lock_owned().await),
+                false => None,
             };
+            let new = store.shelf.put_all(incoming, stamp.act).await?;
             let kept = keep(store.clone()).await;
             if kept.is_err() {
-                let files = store.files.clone();
-                let _ = tokio::task::spawn_blocking(move || files.take_back(&new)).await;
+                store.shelf.take_back(new).await;
             }
             kept.map_err(Fault::Said)
         });

@@ -67,7 +67,7 @@ impl SqlStore {
             return Err(BadRecord::new("the letter's paper", "another file", "a PDF").into());
         }
         let pdf = self.hashed(pdf).await?;
-        let content = pdf.content();
+        let content = pdf.content;
         self.with_files(stamp, vec![pdf], move |store| async move {
             store.keep_seal(stamp, letter, seen, content).await
         })

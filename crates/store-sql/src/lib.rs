@@ -2,12 +2,15 @@
 //!
 //! | file | question |
 //! |---|---|
-//! | `open` | is the data folder ours, whole, free and of a layout we know? |
-//! | `lock` | is another process working in it? |
-//! | `files` | how do a file's bytes get to disk so that they are there whole or not at all? |
+//! | `open` | what is an open store made of, and how is it asked? |
+//! | `folder` | is the data folder ours, whole, free and of a layout we know? |
+//! | `server` | is the database on the server ours, and of a layout we know? |
+//! | `lock` | is another process working in the folder? |
+//! | `db` | how does one statement reach either database? |
+//! | `shelf` | where do the bytes of files lie, and under which seal? |
+//! | `files`, `objects` | how do they get to a folder or an object store, whole or not at all? |
 //! | `intake` | how does a file get into the practice together with the record that names it? |
 //! | `act` | how does a change happen whole or not at all, with its journal entry? |
-//! | `db` | how does one statement reach either database? |
 //! | `fault` | which sentence does a failure get? |
 //! | `cells` | how does a row become a record? |
 //! | `people`, `visits`, `films`, `points`, `findings`, `letters`, `journal` | the SQL, by subject |
@@ -16,7 +19,10 @@
 //! | `care` | the same, for what was given or done |
 //! | `access` | the same, for accounts, sessions, closed records, and what a lab and a reader may see |
 //! | `trail` | who saw and did what? |
-//! | `verify` | is everything still whole? |
+//! | `jobs` | the same, for what waits to be done behind the pages |
+//! | `verify`, `references` | is everything still whole? |
+//! | `tables` | which tables are there, in whichever database? |
+//! | [`copy`] | how does everything get from one store to another? |
 //! | `api` | the [`store::Store`] trait, line by line |
 //!
 //! The data folder:
@@ -38,22 +44,32 @@ mod api;
 mod captures;
 mod care;
 mod cells;
+pub mod copy;
 mod db;
 mod fault;
 mod files;
 mod films;
 mod findings;
+mod folder;
 mod intake;
+mod jobs;
 mod journal;
 mod letters;
 mod lock;
+mod objects;
 mod open;
 mod orders;
 mod people;
 mod points;
+mod references;
 mod scans;
+mod server;
+mod shelf;
+mod tables;
 mod trail;
 mod verify;
 mod visits;
 
+pub use objects::Bucket;
 pub use open::SqlStore;
+pub use shelf::{Seal, Shelf, Unsealed};

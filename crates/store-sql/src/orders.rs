@@ -118,8 +118,8 @@ impl SqlStore {
         let (sheet, solids) = (self.hashed(sheet).await?, self.hashed(solids).await?);
         let sent = Sent {
             at: stamp.at,
-            sheet: sheet.content(),
-            solids: solids.content(),
+            sheet: sheet.content,
+            solids: solids.content,
         };
         self.with_files(stamp, vec![sheet, solids], move |store| async move {
             store.keep_sent(stamp, id, seen, sent).await

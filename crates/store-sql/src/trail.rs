@@ -8,7 +8,7 @@ use crate::SqlStore;
 use crate::act::{Entry, in_transaction};
 use crate::cells::{Cells, moment_text};
 use crate::db::{Db, Pool, Row, query};
-use crate::fault::{Fault, damaged};
+use crate::fault::{Fault, Place, damaged};
 use record::{Noted, PatientId, Stamp, Subject, ToNote, TrailEntry};
 use sha2::{Digest, Sha256};
 use store::StoreError;
@@ -25,7 +25,7 @@ pub struct Notebook(mpsc::UnboundedSender<Waiting>);
 
 impl Notebook {
     /// Runs until the last store that holds it is dropped.
-    pub fn open(writer: Pool, said: impl Fn(Fault) -> StoreError + Send + 'static) -> Self {
+    pub fn open(writer: Pool, place: Place) -> Self {
         let (hand_in, mut handed) = mpsc::unbounded_channel::<Waiting>();
         tokio::spawn(async move {
             let mut waiting = Vec::new();
@@ -47,7 +47,7 @@ impl Notebook {
                         }
                     }
                     Err(fault) => {
-                        let failed = said(fault);
+                        let failed = fault.said(&place, "write down what was seen");
                         for (_, answer) in waiting.drain(..) {
                             let _ = answer.send(Err(failed.clone()));
                         }

@@ -4,18 +4,38 @@
 //! revisions. Slow on a large practice; for the `verify` command and for tests, not for every start.
 
 use crate::SqlStore;
-use crate::db::{Db, query};
+use crate::db::{Db, Dialect, query};
 use crate::fault::{Fault, damaged};
-use crate::{care, letters, orders, trail};
+use crate::{care, letters, orders, references, trail};
 use record::ContentHash;
 use sqlx::SqliteConnection;
 use std::collections::BTreeSet;
 use store::StoreError;
 
 impl SqlStore {
+    /// A sentence for each file that no record names: it is kept, and may be about to be named. Files that
+    /// records name and that are not there are told by `verify`.
+    ///
+    /// # Errors
+    /// Whatever reading and listing fails with.
+    pub async fn unnamed_files(&self) -> Result<Vec<String>, StoreError> {
+        let said = |fault: Fault| fault.said(&self.place, "list the files");
+        // In this order: what came in between is named by now.
+        let there = self.shelf.names().await.map_err(said)?;
+        let named = self.read(async |db| named_files(db).await).await?;
+        let unnamed = self.shelf.unnamed(there, &named);
+        let sentence = |name| {
+            format!(
+                "found the file {name} that no record names; expected one: keep it, unless it is still there when nobody works and every film, scan and paper is where it should be"
+            )
+        };
+        Ok(unnamed.into_iter().map(sentence).collect())
+    }
+
     pub(crate) async fn faults(&self) -> Result<Vec<String>, StoreError> {
-        let mut faults = self.read(async |db| faults_in_file(db).await).await?;
-        for content in self.read(async |db| named_files(db).await).await? {
+        let at_once = async |db: &mut Db| Ok((faults_in_file(db).await?, named_files(db).await?));
+        let (mut faults, named) = self.read_at_once(at_once).await?;
+        for content in named {
             if let Err(fault) = self.bytes(content).await {
                 faults.push(fault.to_string());
             }
@@ -57,8 +77,11 @@ async fn faults_in_file(db: &mut Db) -> Result<Vec<String>, Fault> {
 }
 
 async fn broken_references(db: &mut Db) -> Result<Vec<String>, Fault> {
-    let rows = query("PRAGMA foreign_key_check").fetch_all(db).await?;
     let mut faults = Vec::new();
+    if db.speaks() == Dialect::Postgres {
+        return references::broken(db).await;
+    }
+    let rows = query("PRAGMA foreign_key_check").fetch_all(db).await?;
     for row in rows {
         let (table, parent) = (row.text(0)?, row.text(2)?);
         let [table, parent] = [table, parent].map(Option::unwrap_or_default);

@@ -70,6 +70,36 @@ pub enum StoreError {
     NotOurs { path: String, found: String },
 
     #[error(
+        "found {database}, which is {found}; expected an empty database or one of Tiebeam's: name another one in the settings"
+    )]
+    NotOurDatabase { database: String, found: String },
+
+    #[error(
+        "found no answer from {server} ({detail}); expected a server that takes connections: see that it runs and can be reached from here, then do it again"
+    )]
+    NoAnswer { server: String, detail: String },
+
+    #[error(
+        "found that {server} does not let this name in with this password or key; expected them to fit: correct them in the settings and start again"
+    )]
+    NotLetIn { server: String },
+
+    #[error(
+        "found the connection to {server} cut off; expected it to last: load the page again to see whether this step was kept, and repeat it where it was not"
+    )]
+    CutOff { server: String },
+
+    #[error(
+        "found {found} in the copy; expected a whole one as this program writes it: nothing of it was kept, take another copy"
+    )]
+    BadCopy { found: String },
+
+    #[error(
+        "found a job that is no longer in this hand; expected to hold it: leave it to whoever took it since"
+    )]
+    LeaseOver,
+
+    #[error(
         "found {path} with record layout {found}; this program knows up to {known}: start the newer program that wrote it"
     )]
     TooNew {

@@ -7,6 +7,7 @@
 //! | [`access`] | who comes in, what they saw, and whose record is closed |
 //! | [`chart`](mod@chart) | how is everything of one patient gathered? |
 //! | [`error`] | what can go wrong, and what can the person do? |
+//! | [`jobs`] | what waits to be done behind the pages, and who has it in hand? |
 //! | [`conformance`] | does a backend keep every promise of the trait? |
 //!
 //! Architecture invariant: no SQL, no file layout, no clock and no randomness here.
@@ -15,6 +16,7 @@ pub mod access;
 pub mod chart;
 pub mod conformance;
 pub mod error;
+pub mod jobs;
 pub mod store;
 
 pub use access::Access;

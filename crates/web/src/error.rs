@@ -131,12 +131,19 @@ impl From<StoreError> for PageError {
             | StoreError::NotTakenAway => PageError::NotNow {
                 sentence: error.to_string(),
             },
-            StoreError::DiskFull { .. } | StoreError::InUse { .. } => PageError::Storage {
+            StoreError::DiskFull { .. }
+            | StoreError::InUse { .. }
+            | StoreError::NoAnswer { .. }
+            | StoreError::NotLetIn { .. }
+            | StoreError::CutOff { .. } => PageError::Storage {
                 sentence: error.to_string(),
             },
             StoreError::NotOurs { .. }
             | StoreError::TooNew { .. }
             | StoreError::Damaged { .. }
+            | StoreError::NotOurDatabase { .. }
+            | StoreError::BadCopy { .. }
+            | StoreError::LeaseOver
             | StoreError::Failed { .. } => PageError::ours("reading or writing the record", error),
         }
     }

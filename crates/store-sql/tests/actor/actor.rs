@@ -7,6 +7,7 @@
 //! `store-actor check FOLDER RUN ACKNOWLEDGED` prints every fault, and ends with 1 where there
 //! are any.
 
+#[allow(dead_code, reason = "shared with the tests")]
 mod acts;
 
 use acts::{Act, faults, is_there, perform};

@@ -96,6 +96,10 @@ impl Act {
         (0..length).map(|_| (step() >> 56) as u8).collect()
     }
 
+    pub fn film_and_bytes(self) -> (FilmRecord, Vec<u8>) {
+        (self.film(), self.film_bytes())
+    }
+
     fn film(self) -> FilmRecord {
         FilmRecord {
             id: FilmId::new(self.id(3)),

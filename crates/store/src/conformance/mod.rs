@@ -9,11 +9,14 @@ mod care;
 mod desk;
 mod films;
 mod findings;
+mod jobs;
 mod journal;
 mod letters;
 mod orders;
 mod people;
 mod scans;
+
+pub use jobs::every_promise_of_jobs;
 
 use crate::Store;
 use desk::Desk;
@@ -32,6 +35,7 @@ const PROMISES: &[(&str, Promise)] = promises![
     people::a_patient_comes_back_as_saved_and_a_change_stands,
     people::a_chart_number_belongs_to_one_patient,
     people::a_patient_without_a_name_is_refused_and_not_kept,
+    people::a_text_with_the_character_zero_is_refused_and_not_kept,
     people::a_patient_is_found_without_accents_and_by_the_beginning_of_every_word,
     people::the_list_of_a_day_holds_its_visits_in_the_order_they_were_opened,
     people::a_visit_keeps_its_patient_and_is_closed_and_opened_again,

@@ -81,6 +81,25 @@ pub async fn a_patient_without_a_name_is_refused_and_not_kept(desk: Desk) {
     assert!(is_missing(desk.store.patient(nobody.id).await));
 }
 
+/// Not every backend can keep it, so none does.
+pub async fn a_text_with_the_character_zero_is_refused_and_not_kept(desk: Desk) {
+    let mut patient = desk.some_patient("Invented", "Person");
+    patient.note = "before\0after".into();
+    let refused = desk.store.add_patient(desk.stamp(), patient.clone()).await;
+    assert!(is_refused(refused));
+    assert!(is_missing(desk.store.patient(patient.id).await));
+    // In a payload it is written out and comes back.
+    let visit = desk.visit().await;
+    let exam = kept("examination", json!({"story": "before\0after"}));
+    let of = record::ExamineOf::Person;
+    let saved = desk
+        .store
+        .save_exam(desk.stamp(), visit.id, of, exam, 0)
+        .await
+        .unwrap();
+    assert_eq!(desk.store.exam(visit.id, of).await.unwrap(), Some(saved));
+}
+
 pub async fn a_patient_is_found_without_accents_and_by_the_beginning_of_every_word(desk: Desk) {
     let names = [
         ("Åse", "Ødegård-Müller"),
