@@ -7,6 +7,8 @@
 //! | [`facts`] | what does a header say about person, study and side? |
 //! | [`inbox`] | who keeps what came in? |
 //! | [`receive`] | how do films come in over the network? |
+//! | [`watch`] | how do they come in through a folder? |
+//! | [`who`] | whose film is this? |
 //! | [`send`] | how do objects go out? |
 //!
 //! # Architecture invariant
@@ -22,6 +24,8 @@ pub mod send;
 pub mod tls;
 pub mod tree;
 pub mod uids;
+pub mod watch;
+pub mod who;
 
 /// Names this program in meta groups and associations (PS3.7 D.3.3.2); a UUID made once.
 pub const IMPLEMENTATION_UID: &str = "2.25.318110215638780636436008151994940621204";
