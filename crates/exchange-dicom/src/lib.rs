@@ -9,6 +9,7 @@
 //! | [`receive`] | how do films come in over the network? |
 //! | [`watch`] | how do they come in through a folder? |
 //! | [`who`] | whose film is this? |
+//! | [`objects`] | how do readings, drawings and letters become objects that others read? |
 //! | [`send`] | how do objects go out? |
 //!
 //! # Architecture invariant
@@ -19,6 +20,7 @@ pub mod classes;
 pub mod dimse;
 pub mod facts;
 pub mod inbox;
+pub mod objects;
 pub mod receive;
 pub mod send;
 pub mod tls;

@@ -1,6 +1,8 @@
 //! Invented films, an inbox in memory and a receiver on the loopback address. No person is real.
 #![allow(dead_code)]
 
+pub mod sheet;
+
 use exchange_dicom::inbox::{Inbox, Received, Refusal};
 use exchange_dicom::receive::{Caller, Receiver, ReceiverLimits, Rules};
 use exchange_dicom::tls::Acceptor;
