@@ -10,6 +10,7 @@
 //! | [`watch`] | how do they come in through a folder? |
 //! | [`who`] | whose film is this? |
 //! | [`objects`] | how do readings, drawings and letters become objects that others read? |
+//! | [`nameless`] | what does a copy without names keep? |
 //! | [`send`] | how do objects go out? |
 //!
 //! # Architecture invariant
@@ -20,6 +21,7 @@ pub mod classes;
 pub mod dimse;
 pub mod facts;
 pub mod inbox;
+pub mod nameless;
 pub mod objects;
 pub mod receive;
 pub mod send;

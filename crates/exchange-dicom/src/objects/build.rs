@@ -137,6 +137,14 @@ pub(crate) fn person_name(family: &str, given: &str) -> String {
     name.trim_end_matches('^').to_owned()
 }
 
+/// A reader is written down as one text: the last word is taken as the family name.
+pub(crate) fn reader_as_name(name: &str) -> String {
+    match name.trim().rsplit_once(' ') {
+        Some((given, family)) => person_name(family, given),
+        None => person_name(name, ""),
+    }
+}
+
 /// At most 16 characters, as exact as they allow.
 pub(crate) fn decimal(value: f64) -> String {
     let plain = format!("{value}");

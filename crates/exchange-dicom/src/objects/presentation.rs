@@ -5,7 +5,7 @@
 //! the first pixel, half a pixel more (PS3.3 C.10.5.1.2; `unconfirmed`: not in a source at hand).
 
 use super::about::{About, SourceFilm};
-use super::build::{Build, person_name};
+use super::build::{Build, reader_as_name};
 use super::{Made, MakeError};
 use crate::uids::Uids;
 use dicom_core::VR;
@@ -77,7 +77,7 @@ pub fn presentation(of: &PresentationOf<'_>, uids: &mut dyn Uids) -> Result<Made
     b.text(
         tags::CONTENT_CREATOR_NAME,
         VR::PN,
-        &person_name(of.creator, ""),
+        &reader_as_name(of.creator),
     );
     let image = || Build::reference(&film.class_uid, &film.instance_uid);
     let mut of_series = Build::default();

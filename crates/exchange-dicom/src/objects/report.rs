@@ -5,7 +5,7 @@
 //! refused and warned about stands in the report too: a reader elsewhere must see what is missing.
 
 use super::about::{About, SourceFilm};
-use super::build::{Build, decimal, person_name};
+use super::build::{Build, decimal, reader_as_name};
 use super::codes::{self, Code};
 use super::{Made, MakeError};
 use crate::uids::Uids;
@@ -158,14 +158,6 @@ fn content(of: &ReportOf<'_>) -> Result<Vec<Build>, MakeError> {
     measurements.items(tags::CONTENT_SEQUENCE, vec![group(of)?]);
     all.push(measurements);
     Ok(all)
-}
-
-/// A reader is written down as one text: the last word is taken as the family name.
-fn reader_as_name(name: &str) -> String {
-    match name.trim().rsplit_once(' ') {
-        Some((given, family)) => person_name(family, given),
-        None => person_name(name, ""),
-    }
 }
 
 fn group(of: &ReportOf<'_>) -> Result<Build, MakeError> {
