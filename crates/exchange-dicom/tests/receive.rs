@@ -327,3 +327,45 @@ fn a_film_that_is_cut_short_is_not_kept() {
     assert_eq!(answer.status, Some(0xC000));
     assert_eq!(receiver.inbox.count(), 0);
 }
+
+#[test]
+fn phantom_films_of_all_views_come_in_and_go_out_again_without_names() {
+    use exchange_dicom::nameless::{Secret, nameless};
+    use phantom::expose::{Exposure, dicom::Paper, expose};
+    let foot = phantom::build(&phantom::FootSpec::adult()).unwrap();
+    let receiver = Running::plain();
+    let folder = tempfile::tempdir().unwrap();
+    let mut sent = Vec::new();
+    for (number, view) in terms::View::ALL.into_iter().enumerate() {
+        let mut exposure = Exposure::usual(view);
+        exposure.pixel_mm *= 4.0;
+        exposure.width /= 4;
+        exposure.height /= 4;
+        let paper = Paper::invented(time::macros::datetime!(2026-05-04 10:30), number as u64 + 1);
+        let file = expose(&foot, &exposure).unwrap().dicom(&paper).unwrap();
+        let (plain, packed) = (
+            folder.path().join("plain.dcm"),
+            folder.path().join("packed.dcm"),
+        );
+        std::fs::write(&plain, &file).unwrap();
+        let output = run("dcmcjpeg", &["+e1", text(&plain), text(&packed)]);
+        assert!(output.status.success(), "{}", said(&output));
+        let (good, words) = storescu(receiver.port, &["-xs"], &[text(&packed)]);
+        assert!(good, "{words}");
+        sent.push(file);
+    }
+    let limits = film::Limits::default();
+    let kept = receiver.inbox.kept.lock().unwrap();
+    assert_eq!(kept.len(), 4);
+    for (came, file) in kept.iter().zip(&sent) {
+        let copy = nameless(&came.file, "7", &Secret::new([3; 32]), &[]).unwrap();
+        let (before, after) = (
+            film::open(file, &limits).unwrap(),
+            film::open(&copy.file, &limits).unwrap(),
+        );
+        assert_eq!(before.samples, after.samples);
+        let told = |f: &film::Film| (f.header.view, f.header.side, f.header.stance);
+        assert_eq!(told(&before), told(&after));
+        assert_eq!(before.spacing, after.spacing);
+    }
+}

@@ -142,7 +142,7 @@ fn judged(
 ) -> (Reason, &'static str) {
     let none = classes::WRITTEN.uid;
     // Numbers are odd and stand once (PS3.8 9.3.2.2).
-    if proposed.id % 2 == 0 || taken.contains_key(&proposed.id) {
+    if proposed.id.is_multiple_of(2) || taken.contains_key(&proposed.id) {
         return (Reason::NoReason, none);
     }
     let class = uid(&proposed.abstract_syntax);
