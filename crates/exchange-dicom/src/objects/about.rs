@@ -2,7 +2,7 @@
 
 use super::MakeError;
 use super::build::{Build, person_name};
-use crate::facts::{HeaderFacts, date};
+use crate::facts::HeaderFacts;
 use crate::tree::{self, Limits, Set};
 use crate::uids::{Uids, is_uid};
 use dicom_core::VR;
@@ -208,7 +208,6 @@ impl About {
         );
         b.words(tags::MANUFACTURER, VR::LO, "Tiebeam");
         b.words(tags::MANUFACTURER_MODEL_NAME, VR::LO, "Tiebeam");
-        b.text(tags::DEVICE_SERIAL_NUMBER, VR::LO, "none");
         b.text(tags::SOFTWARE_VERSIONS, VR::LO, &self.version);
         b.text(tags::INSTITUTION_NAME, VR::LO, &self.practice.name);
         Ok(b)
@@ -220,9 +219,4 @@ pub(super) fn letter(side: Side) -> &'static str {
         Side::Left => "L",
         Side::Right => "R",
     }
-}
-
-/// Reads a study date of text, for callers that have a film's header only.
-pub fn study_date(text: &str) -> Option<Date> {
-    date(text)
 }

@@ -19,7 +19,7 @@ mod picture;
 mod presentation;
 mod report;
 
-pub use about::{About, SourceFilm, Study, Subject, study_date};
+pub use about::{About, SourceFilm, Study, Subject};
 pub use codes::{Code, OURS, unit};
 pub use document::document;
 pub use picture::{PictureOf, Rgb, picture};

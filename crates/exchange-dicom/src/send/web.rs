@@ -550,7 +550,10 @@ pub fn described(
 pub const OBJECT: &str = "application/dicom";
 /// Of QIDO-RS answers.
 pub const ANSWERS: &str = "application/dicom+json";
-/// Rendered form of a letter, without its object around it.
+/// A letter without the object around it; `None` where the file holds none.
+///
+/// # Errors
+/// When the file is no whole object.
 pub fn paper(file: &[u8]) -> Result<Option<Vec<u8>>, tree::TreeError> {
     let mut inflated = Vec::new();
     let object = tree::file(file, &mut inflated, &Limits::default())?;
