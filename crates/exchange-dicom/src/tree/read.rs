@@ -6,6 +6,7 @@ use dicom_dictionary_std::tags;
 use dicom_encoding::transfer_syntax::{Codec, DataRWAdapter};
 use dicom_transfer_syntax_registry::entries;
 use std::borrow::Cow;
+use std::collections::HashSet;
 use std::io::Read;
 use std::ops::Range;
 use std::str::FromStr;
@@ -281,6 +282,7 @@ impl<'a> Reader<'a> {
             elements: Vec::new(),
             big_endian: self.encoding.big_endian,
         };
+        let mut seen: Option<HashSet<Tag>> = None;
         let mut at = start;
         while let Some(head) = self.head(at, end)? {
             if head.tag == ITEM_END && open {
@@ -294,7 +296,11 @@ impl<'a> Reader<'a> {
             }
             self.count()?;
             let (value, after) = self.value(&head, end, depth)?;
-            if set.elements.last().is_some_and(|e| e.tag == head.tag) {
+            // In order, as PS3.5 7.1 asks, a repetition would be the next; out of order it is looked for.
+            if seen.is_none() && set.elements.last().is_some_and(|e| e.tag >= head.tag) {
+                seen = Some(set.elements.iter().map(|e| e.tag).collect());
+            }
+            if seen.as_mut().is_some_and(|tags| !tags.insert(head.tag)) {
                 return Err(head.malformed("the same element twice", "each element once"));
             }
             set.elements.push(Element {
@@ -468,6 +474,21 @@ mod tests {
     fn an_item_that_lacks_its_end_is_refused() {
         let bytes = b"\x08\x00\x40\x11SQ\x00\x00\xFF\xFF\xFF\xFF\xFE\xFF\x00\xE0\xFF\xFF\xFF\xFF";
         assert!(matches!(explicit(bytes), Err(TreeError::Short { .. })));
+    }
+
+    #[test]
+    fn a_second_patient_number_anywhere_is_refused_and_another_order_is_not() {
+        let (id, sex) = (
+            b"\x10\x00\x20\x00LO\x02\x0012",
+            b"\x10\x00\x40\x00CS\x02\x00F ",
+        );
+        assert!(explicit(&[&sex[..], &id[..]].concat()).is_ok());
+        for twice in [[&id[..], id, sex], [id, sex, id], [sex, id, id]] {
+            assert!(matches!(
+                explicit(&twice.concat()),
+                Err(TreeError::Malformed { .. })
+            ));
+        }
     }
 
     #[test]
