@@ -146,7 +146,8 @@ def sent(examples, folder):
             done = subprocess.run(["storescu", "-aet", "XRAY", "-aec", "TIEBEAM", OFFER[syntax], "127.0.0.1", port, path], capture_output=True, text=True, check=False)
             new = set(folder.iterdir()) - before
             if not new:
-                not_sent.append(f"{path.name}: {(done.stderr.strip().splitlines() or ['no status'])[-1]}")
+                why = "it names no study, which every object must" if "StudyInstanceUID" not in ds else (done.stderr.strip().splitlines() or ["no status"])[-1]
+                not_sent.append(f"{path.name}: {why}")
                 continue
             came = new.pop()
             back = pydicom.dcmread(came)
