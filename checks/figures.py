@@ -534,7 +534,22 @@ def passed_on(script):
         sys.exit(f"checks/motion/{script} failed: {fault}")
 
 
+def exchange():
+    """Reports, drawings and letters read back by pydicom and highdicom; films sent by dcmtk; copies without names."""
+    code, text, fault = run([PYTHON, "checks/dicom/outside.py", str(TARGET / "examples")])
+    *words, last = text.rstrip().splitlines() or [""]
+    print("\n".join(words))
+    if not last.startswith("{"):
+        sys.exit(f"the check did not finish: {text[-800:]} {fault[-800:]}")
+    s = json.loads(last)
+    figure("reports: readings that pydicom and highdicom read back", s["readings"], "of 5 readings", "5", s["readings"] == 5 and code == 0)
+    figure("receiver: films of pydicom's sets kept as sent", s["kept"] - s["differ"], "films", "every one that dcmtk sends", s["kept"] > 0 and s["differ"] == 0, packings=s["packings"], not_kept=s["not_kept"])
+    figure("copies without names: pictures that stay the same", s["copies_same"], "films", "every grey one; the others are refused", s["copies_same"] > 0 and code == 0, refused=s["copies_refused"])
+    figure("copies without names: words of the film in the copy", s["copies_leaking"], "words", "0", s["copies_leaking"] == 0)
+
+
 COMMANDS = {
+    "exchange": exchange,
     "second": second, "change": change, "pydicom": pydicom, "bones": bones, "solids": solids, "dicom": dicom, "records": records, "vault": vault, "papers": papers, "letters": letters,
     "landmarks": landmarks, "shells": shells, "body_mesh": body_mesh, "bench-shell": bench_shell,
     "strength": strength, "prints": prints, "walks": walks, "markers": markers, "follow": follow,

@@ -103,6 +103,11 @@ const FIGURES: &[Measuring] = &[
         program: Program::Python("checks/figures.py", &["dicom"]),
     },
     Measuring {
+        name: "exchange",
+        words: "objects, receiver and copies without names against pydicom, highdicom and dcmtk",
+        program: Program::Python("checks/figures.py", &["exchange"]),
+    },
+    Measuring {
         name: "motion",
         words: "heel rises in invented clips of known truth",
         program: Program::Example("motion_figures", &[]),
@@ -244,6 +249,11 @@ const CHECKS: &[Measuring] = &[
         name: "pydicom",
         words: "films against pydicom",
         program: Program::Python("checks/figures.py", &["pydicom"]),
+    },
+    Measuring {
+        name: "exchange",
+        words: "objects, receiver and copies without names against pydicom, highdicom and dcmtk",
+        program: Program::Python("checks/figures.py", &["exchange"]),
     },
     Measuring {
         name: "letters",

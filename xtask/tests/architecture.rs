@@ -108,7 +108,9 @@ fn sql_and_pixels_stay_where_the_page_says() {
             .collect()
     };
     assert_eq!(with("sqlx"), BTreeSet::from(["store-sql".to_owned()]));
-    assert!(with("dicom-object").is_subset(&BTreeSet::from(["film".to_owned()])));
+    let dicom = BTreeSet::from(["film".to_owned(), "exchange-dicom".to_owned()]);
+    assert!(with("dicom-object").is_subset(&dicom));
+    assert!(with("dicom-ul").is_subset(&BTreeSet::from(["exchange-dicom".to_owned()])));
     let lower = in_manifests();
     for name in ["stage", "care", "reading", "exam"] {
         assert!(
