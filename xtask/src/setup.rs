@@ -33,6 +33,7 @@ pub fn for_tests() -> Outcome {
     debian(&PROGRAMS.iter().map(|p| p.0).collect::<Vec<_>>())?;
     page()?;
     browser_tests()?;
+    fhir_readers()?;
     python()
 }
 
@@ -112,6 +113,11 @@ fn browser_tests() -> Outcome {
     } else {
         Ok(())
     }
+}
+
+/// Other readers of health records in the open format.
+fn fhir_readers() -> Outcome {
+    npm_ci(&root().join("checks/fhir"))
 }
 
 /// `npm ci`, once for each state of the lock file.

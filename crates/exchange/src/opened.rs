@@ -41,10 +41,11 @@ pub struct Opened<'c> {
 }
 
 impl<'c> Opened<'c> {
-    pub fn of(chart: &'c Chart) -> Self {
+    /// Visits in order and nothing read back: for who asks only who the person is and when they came.
+    pub fn bare(chart: &'c Chart) -> Self {
         let mut visits: Vec<&Visit> = chart.visits.iter().collect();
         visits.sort_by_key(|v| (v.on, v.id));
-        let mut opened = Opened {
+        Opened {
             chart,
             visits,
             persons: BTreeMap::new(),
@@ -53,9 +54,14 @@ impl<'c> Opened<'c> {
             plans: BTreeMap::new(),
             decisions: BTreeMap::new(),
             care: Vec::new(),
-            sheets: sheets(chart),
+            sheets: Vec::new(),
             unreadable: Vec::new(),
-        };
+        }
+    }
+
+    pub fn of(chart: &'c Chart) -> Self {
+        let mut opened = Opened::bare(chart);
+        opened.sheets = sheets(chart);
         for kept in &chart.exams {
             let (exam, visit) = (&kept.exam, kept.visit);
             let done = match kept.of {
