@@ -101,7 +101,8 @@ def pandas_answers(cohort, readings):
     spread = grouped(finished, ["picture", "measure", "side"], low=("value", "min"), high=("value", "max"), n=("value", "size"))
     spread["spread"] = spread["high"] - spread["low"]
     both = readings[readings["measure"] == "heel_to_upright"].merge(cohort, on=["person", "visit_number", "side"], suffixes=("_r", ""))
-    overruled = cohort.assign(is_so=cohort["stage_overruled"].fillna(False).astype(bool))
+    overruled = cohort[["visit_year", "stage_overruled"]].copy()
+    overruled["is_so"] = overruled["stage_overruled"].fillna(False).astype(bool)
     return {
         "people and feet by year": grouped(cohort, ["visit_year"], people=("person", "nunique"), feet=("person", "size")),
         "feet by stage decided on and sex": grouped(cohort, ["stage_decided", "sex"], n=("person", "size")),
@@ -214,7 +215,7 @@ def by_pandas(folder, kinds, parquet):
             frame["visit_year"] = frame["visit_year"].astype(int)
             frame = frame.astype({c: named[k] for c, k in kinds[name].items()})
         else:
-            frame = pd.read_csv(folder / f"{name}.csv", dtype={c: named[k] for c, k in kinds[name].items()}, keep_default_na=False, na_values=[""], float_precision="round_trip")
+            frame = pd.read_csv(folder / f"{name}.csv", dtype={c: named[k] for c, k in kinds[name].items()}, keep_default_na=False, na_values=[""])
         frames.append(frame)
     return {question: rows(answer) for question, answer in pandas_answers(*frames).items()}
 

@@ -65,6 +65,7 @@ impl<'c> Making<'c> {
     fn practitioner(&self, id: ClinicianId, name: Option<&str>) -> Reference {
         let known = self.opened.clinician(id);
         let name = known.map(|c| c.name.as_str()).or(name);
+        let name = name.filter(|n| !n.trim().is_empty());
         Reference {
             reference: known.map(|_| format!("Practitioner/{id}")),
             display: Some(name.unwrap_or("somebody who is not in this chart").into()),

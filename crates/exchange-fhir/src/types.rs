@@ -31,6 +31,7 @@ macro_rules! resources {
         /// One resource; `resourceType` stands first.
         #[derive(Debug, Clone, PartialEq, Serialize)]
         #[serde(tag = "resourceType")]
+        #[allow(clippy::large_enum_variant)] // nearly all of a chart are observations, the largest
         pub enum Resource { $($name($name)),+ }
 
         impl Resource {

@@ -563,6 +563,12 @@ fn care(p: &mut Page, opened: &Opened<'_>) {
     }
 }
 
+/// Day and time of day, in universal time.
+fn moment(at: time::OffsetDateTime) -> String {
+    let at = at.to_offset(time::UtcOffset::UTC);
+    format!("{} {:02}:{:02} UTC", at.date(), at.hour(), at.minute())
+}
+
 fn acts(p: &mut Page, opened: &Opened<'_>) {
     p.heading(2, "acts", "Who did what");
     let rows: Vec<Vec<String>> = opened
@@ -575,7 +581,7 @@ fn acts(p: &mut Page, opened: &Opened<'_>) {
                 .map_or("somebody who is not in this chart", |c| c.name.as_str());
             vec![
                 a.number.to_string(),
-                escaped(&a.at.to_string()),
+                escaped(&moment(a.at)),
                 escaped(who),
                 escaped(a.kind.words()),
                 escaped(&format!("{} {}", a.on.key(), a.on.uuid())),

@@ -4,6 +4,8 @@ use exam::{Kind as Asked, Sheet};
 use exchange::invented::invented;
 use exchange::{PersonSheet, formats};
 use exchange_table::{Cell, Study, StudyKey, Written};
+use parquet::file::reader::{FileReader, SerializedFileReader};
+use parquet::record::Field;
 use record::{Chart, Kept};
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
@@ -277,6 +279,69 @@ fn no_name_number_date_id_or_typed_word_of_a_person_is_in_any_file() {
             .any(|(p, b)| p.ends_with(".parquet") && holds(b, "stage_decided"))
     );
     assert!(holds(&files["cohort.csv"], "other"));
+}
+
+/// The cells of a Parquet file as its own reader gives them, column by name.
+fn read_back(bytes: &[u8]) -> Vec<Vec<(String, Cell)>> {
+    let mut file = tempfile::tempfile().unwrap();
+    file.write_all(bytes).unwrap();
+    let reader = SerializedFileReader::new(file).unwrap();
+    let rows = reader.get_row_iter(None).unwrap();
+    rows.map(|row| {
+        row.unwrap()
+            .get_column_iter()
+            .map(|(name, field)| {
+                let cell = match field {
+                    Field::Null => Cell::Missing,
+                    Field::Str(text) => Cell::text(text.as_str()),
+                    Field::Long(n) => Cell::Whole(*n),
+                    Field::Double(x) => Cell::Number(*x),
+                    Field::Bool(t) => Cell::Truth(*t),
+                    other => panic!("{name}: {other:?}"),
+                };
+                (name.clone(), cell)
+            })
+            .collect()
+    })
+    .collect()
+}
+
+#[test]
+fn parquet_reads_back_as_the_rows_of_its_year_and_holds_no_planted_word_unpacked() {
+    let planted: Vec<Chart> = (0..6)
+        .map(|n| with_planted(invented(n).chart, &format!("Xyzzyname{n}")))
+        .collect();
+    let study = study(&planted);
+    let (files, _) = written(&study);
+    for table in study.tables() {
+        let year_at = table.place("visit_year").unwrap();
+        let mut rows = 0;
+        for (path, bytes) in &files {
+            let Some(rest) = path.strip_prefix(&format!("{}/visit_year=", table.name)) else {
+                continue;
+            };
+            let year: i64 = rest.split('/').next().unwrap().parse().unwrap();
+            let wanted: Vec<Vec<(String, Cell)>> = table
+                .rows
+                .iter()
+                .filter(|r| r[year_at] == Cell::Whole(year))
+                .map(|r| {
+                    let named = table.columns.iter().map(|c| c.name.clone());
+                    let all = named.zip(r.iter().cloned());
+                    all.filter(|(name, _)| name != "visit_year").collect()
+                })
+                .collect();
+            let found = read_back(bytes);
+            assert!(found == wanted, "{path}");
+            for (name, cell) in found.iter().flatten() {
+                if let Cell::Text(text) = cell {
+                    assert!(!text.to_lowercase().contains("xyzzy"), "{path}: {name}");
+                }
+            }
+            rows += found.len();
+        }
+        assert_eq!(rows, table.rows.len());
+    }
 }
 
 #[test]

@@ -14,6 +14,8 @@ pub const PLAN: (&str, u32) = ("tiebeam-plan", 1);
 pub const REPORT: (&str, u32) = ("tiebeam-stage-report", 1);
 pub const SHEET: (&str, u32) = ("tiebeam-reading-sheet", 1);
 pub const POINTS: (&str, u32) = ("tiebeam-points", 1);
+/// Of the readings kept beside the steps of a capture, whatever its kind.
+pub const OF_CAPTURES_VERSION: u32 = 1;
 
 /// Story and alarm questions of one visit, kept as one sheet.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]

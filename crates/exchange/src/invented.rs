@@ -3,26 +3,23 @@
 //! For tests and examples: everything in it is made up, the readings are made from made-up points by `reading`, and
 //! the stage reports by `stage`. A number makes a person; the same number makes the same chart.
 
-use crate::formats::{
-    FOOT, GIVEN, KeptPlan, LEG, PERSON, PLAN, POINTS, PersonSheet, REPORT, SHEET,
-};
+mod beside;
+
+use crate::formats::{FOOT, KeptPlan, LEG, PERSON, PLAN, POINTS, PersonSheet, REPORT, SHEET};
 use care::CareInput;
-use exam::{Examination, Given, Kind, Leg, Question, Sheet};
+use exam::{Examination, Kind, Leg, Question, Sheet};
 use knowledge::Knowledge;
 use reading::figures::{Draws, invented_cases};
 use reading::{ReadingSheet, read_all};
 use record::{
-    Act, ActId, ActKind, CaptureId, CaptureKind, CaptureRecord, CareId, CareRecord, Chart,
-    Clinician, ClinicianId, ContentHash, DecisionRecord, DisplayTurn, Doing, ExamRecord, ExamineOf,
-    FilmId, FilmRecord, Kept, LetterId, LetterKind, LetterRecord, LetterState, OrderId,
-    OrderRecord, OrderSource, Patient, PatientId, PlanRecord, PointsId, PointsRecord, Practice,
-    ScanId, ScanRecord, Sent, StepsRecord, Subject, Visit, VisitId, VisitState, WearGrade,
-    WearRecord,
+    Act, ActId, ActKind, Chart, Clinician, ClinicianId, ContentHash, DecisionRecord, DisplayTurn,
+    ExamRecord, ExamineOf, FilmId, FilmRecord, Kept, Patient, PatientId, PlanRecord, PointsId,
+    PointsRecord, Practice, Subject, Visit, VisitId, VisitState, WearGrade, WearRecord,
 };
-use serde_json::{Value, json};
+use serde_json::Value;
 use stage::{StageInput, StageReport};
 use std::collections::BTreeMap;
-use terms::{Joint, Load, Sex, Side, Stance, View, Worn};
+use terms::{Joint, Sex, Side, Stance, View, Worn};
 use time::{Date, Duration, OffsetDateTime, macros::date, macros::datetime};
 use uuid::Uuid;
 
@@ -203,7 +200,7 @@ pub fn invented(person: u64) -> Invented {
         let days = (person % 40) as i64 + number as i64 * (170 + (person % 30) as i64);
         one_visit(&mut m, &mut chart, number, days, number + 1 == visits);
     }
-    given_care(&mut m, &mut chart);
+    beside::given_care(&mut m, &mut chart);
     chart.visits.reverse();
     chart.acts = m.acts;
     Invented {
@@ -266,8 +263,8 @@ fn one_visit(m: &mut Maker, chart: &mut Chart, number: u64, days: i64, last: boo
         );
     }
     let sheets = films(m, chart, id, day, at, number);
-    captures(m, chart, id, day, at);
-    scan_and_order(m, chart, id, at);
+    beside::captures(m, chart, id, day, at);
+    beside::scan_and_order(m, chart, id, at);
     let mut plan = KeptPlan {
         words: "Invented plan: wear the device, see again.".into(),
         worn_left: "an invented inlay".into(),
@@ -322,7 +319,7 @@ fn one_visit(m: &mut Maker, chart: &mut Chart, number: u64, days: i64, last: boo
         saved_at,
     });
     m.act(saved_at, by, ActKind::PlanSaved, Subject::Visit(id));
-    letters(m, chart, id, at, by);
+    beside::letters(m, chart, id, at, by);
     if !last {
         let closed = at + Duration::hours(1);
         m.act(closed, by, ActKind::VisitClosed, Subject::Visit(id));
@@ -379,6 +376,12 @@ fn films(
             // Two placings by two readers; of the last view one still in hand.
             for attempt in 0..2_u8 {
                 let finished = attempt == 0 || place != 1;
+                let mut points = points.clone();
+                for point in points.points.values_mut().filter(|_| attempt > 0) {
+                    point.x_px += 4.0 * m.draws.normal();
+                    point.y_px += 4.0 * m.draws.normal();
+                }
+                let again = read_all(Knowledge::built_in(), &points, &facts);
                 let reader = usize::from(attempt);
                 let placed_at = at + Duration::minutes(10 + i64::from(attempt));
                 let id = PointsId::new(m.uuid());
@@ -391,7 +394,7 @@ fn films(
                     placed_at,
                     finished,
                     points: kept(POINTS, &points),
-                    sheet: kept(SHEET, &sheet),
+                    sheet: kept(SHEET, &again),
                 });
                 let kind = match finished {
                     true => ActKind::PointsFinished,
@@ -417,223 +420,4 @@ fn films(
         }
     }
     sheets
-}
-
-fn captures(m: &mut Maker, chart: &mut Chart, visit: VisitId, day: Date, at: OffsetDateTime) {
-    let reading = |measure: &str, side: Side, value: f64, error: f64, unit: &str| {
-        json!({
-            "measure": measure, "side": side, "method_version": 1,
-            "estimate": {"value": value, "standard_error": error, "unit": unit},
-        })
-    };
-    let drawn = m.draws.normal();
-    let all = [
-        (
-            CaptureKind::Print,
-            Some(Doing::Standing),
-            "image/png",
-            vec![
-                reading(
-                    "arch_index",
-                    Side::Left,
-                    0.28 + 0.01 * drawn,
-                    0.006,
-                    "ratio",
-                ),
-                reading("foot_length", Side::Left, 251.5, 0.8, "mm"),
-                reading("contact_area", Side::Left, 96.25, 1.5, "cm2"),
-            ],
-        ),
-        (
-            CaptureKind::FromBehind,
-            None,
-            "image/jpeg",
-            vec![
-                reading("heel_to_upright", Side::Left, 9.5 + drawn, 1.25, "deg"),
-                reading("heel_to_upright", Side::Right, 4.0, 1.25, "deg"),
-            ],
-        ),
-        (
-            CaptureKind::HeelRise,
-            Some(Doing::OneLeg),
-            "application/zip",
-            vec![
-                reading("heel_rise_best_height", Side::Left, 62.0, 3.0, "mm"),
-                reading("heel_rise_mean_height", Side::Right, 0.41, 0.02, "ratio"),
-            ],
-        ),
-    ];
-    for (kind, doing, media_type, readings) in all {
-        let id = CaptureId::new(m.uuid());
-        let content = m.file("capture");
-        chart.captures.push(CaptureRecord {
-            id,
-            patient: chart.patient.id,
-            visit,
-            kind,
-            doing,
-            side: None,
-            taken_on: Some(day),
-            file_name: "capture: one?.png".into(),
-            content,
-            media_type: media_type.into(),
-            note: "Invented.".into(),
-        });
-        m.act(
-            at,
-            m.readers[0],
-            ActKind::CaptureImported,
-            Subject::Capture(id),
-        );
-        chart.steps.push(StepsRecord {
-            capture: id,
-            steps: kept(("invented-steps", 1), &json!({})),
-            readings: kept(("invented-readings", 1), &json!({ "readings": readings })),
-            revision: 1,
-            content_of: 1,
-            saved_at: at,
-        });
-        m.act(at, m.readers[0], ActKind::StepsSaved, Subject::Capture(id));
-    }
-}
-
-fn scan_and_order(m: &mut Maker, chart: &mut Chart, visit: VisitId, at: OffsetDateTime) {
-    let scan = ScanId::new(m.uuid());
-    let content = m.file("scan");
-    chart.scans.push(ScanRecord {
-        id: scan,
-        patient: chart.patient.id,
-        visit,
-        side: Some(Side::Left),
-        load: Some(Load::Partial),
-        unit: Some("mm".into()),
-        taken_on: Some(at.date()),
-        file_name: "scan.stl".into(),
-        content,
-        media_type: "model/stl".into(),
-        note: String::new(),
-    });
-    m.act(at, m.readers[0], ActKind::ScanImported, Subject::Scan(scan));
-    for sent in [true, false] {
-        let id = OrderId::new(m.uuid());
-        let (sheet, solids) = (m.file("order sheet"), m.file("solids"));
-        let prescription = json!({
-            "corrections": {"inversion": {"angle": 4.0, "about": {"axis": "long"}}},
-            "shell": {
-                "material": "invented",
-                "thickness": {"kind": "uniform", "all": 3.0},
-                "heel_cup_depth": 16.0,
-                "behind_heads": 8.0,
-            },
-            "order_code": "INV-1",
-        });
-        chart.orders.push(OrderRecord {
-            id,
-            patient: chart.patient.id,
-            visit,
-            side: Side::Left,
-            code: format!("I{}-{}", m.person % 1000, m.next % 1000),
-            source: OrderSource::Scan { scan },
-            points: None,
-            prescription: kept(("tiebeam-prescription", 1), &prescription),
-            sent: sent.then_some(Sent { at, sheet, solids }),
-            revision: 1,
-            content_of: 1,
-            saved_at: at,
-        });
-        if !sent {
-            m.files.remove(&sheet);
-            m.files.remove(&solids);
-        }
-        let kind = if sent {
-            ActKind::OrderSent
-        } else {
-            ActKind::OrderSaved
-        };
-        m.act(at, m.readers[0], kind, Subject::Order(id));
-    }
-}
-
-fn letters(m: &mut Maker, chart: &mut Chart, visit: VisitId, at: OffsetDateTime, by: ClinicianId) {
-    let mut before = None;
-    for (kind, signed) in [
-        (LetterKind::ToReferrer, true),
-        (LetterKind::ToReferrer, true),
-        (LetterKind::ToPatient, false),
-    ] {
-        let mut letter = LetterRecord {
-            id: LetterId::new(m.uuid()),
-            visit,
-            kind,
-            title: "An invented letter".into(),
-            facts: kept(("tiebeam-letter", 1), &json!({"words": "Invented."})),
-            addendum_to: before,
-            drafted_at: at + Duration::minutes(40),
-            revision: 1,
-            state: LetterState::Draft,
-        };
-        let drafted = letter.drafted_at;
-        m.act(
-            drafted,
-            by,
-            ActKind::LetterDrafted,
-            Subject::Letter(letter.id),
-        );
-        if signed {
-            let (signed_at, pdf) = (at + Duration::minutes(50), m.file("letter"));
-            let seal = letter.seal(signed_at, by, pdf);
-            letter.state = LetterState::Signed {
-                at: signed_at,
-                by,
-                pdf,
-                seal,
-            };
-            m.act(
-                signed_at,
-                by,
-                ActKind::LetterSigned,
-                Subject::Letter(letter.id),
-            );
-            before = Some(letter.id);
-        }
-        chart.letters.push(letter);
-    }
-}
-
-fn given_care(m: &mut Maker, chart: &mut Chart) {
-    let Some(first) = chart.visits.first().map(|v| v.on) else {
-        return;
-    };
-    let mut boot = None;
-    for kind in care::log::Kind::ALL {
-        let mut answers = Given::new();
-        for q in exam::form().iter().filter(|q| q.section == kind.section()) {
-            if q.sheet == Sheet::Given {
-                let text = m.answer(q);
-                let _ = answers.set(q.key, &text);
-            }
-        }
-        let id = CareId::new(m.uuid());
-        let is_check = kind == care::log::Kind::Check;
-        let ended = kind.lasts() && kind != care::log::Kind::Device;
-        chart.care.push(CareRecord {
-            id,
-            patient: chart.patient.id,
-            visit: chart.visits.first().map(|v| v.id),
-            about: if is_check { boot } else { None },
-            kind: kind.key().into(),
-            side: (kind != care::log::Kind::Medicine).then_some(Side::Left),
-            began_on: first,
-            ended_on: ended.then_some(first + Duration::days(30)),
-            review_on: None,
-            answers: kept(GIVEN, &answers),
-            taken_away: kind == care::log::Kind::Wrap,
-            revision: 1,
-            content_of: 1,
-            saved_at: FIRST_MOMENT + Duration::days(60),
-        });
-        boot = boot.or(Some(id));
-        let at = FIRST_MOMENT + Duration::days(60);
-        m.act(at, m.readers[0], ActKind::CareSaved, Subject::Care(id));
-    }
 }

@@ -2,12 +2,13 @@
 //!
 //! One list for films and captures. A reading that does not read back is counted where it stands and left out.
 
-use quantity::{Estimate, Unit, Z_975};
+use crate::formats::{OF_CAPTURES_VERSION, SHEET};
+use quantity::{Estimate, Z_975};
 use reading::{Reading, Refused, Warning};
 use record::{CaptureRecord, ClinicianId, FilmRecord, PointsRecord, StepsRecord, VisitId};
 use serde::Deserialize;
 use serde_json::Value;
-use terms::{Side, Stance};
+use terms::{MeasureKey, Side, Stance};
 use time::{Date, OffsetDateTime};
 
 /// What a reading was made on.
@@ -107,7 +108,7 @@ pub struct SheetFacts<'c> {
 /// As every kept reading has it, whatever else stands beside.
 #[derive(Deserialize)]
 struct KeptReading {
-    measure: String,
+    measure: MeasureKey,
     estimate: Estimate,
     method_version: u32,
     #[serde(default)]
@@ -146,8 +147,10 @@ pub(crate) fn of_film<'c>(
         unreadable: 0,
     };
     for value in list("readings").into_iter().flatten() {
-        match Reading::deserialize(value) {
-            Ok(r) if usable(&r.estimate) => sheet.readings.push(TakenReading {
+        // A newer program may mean another thing by the same words.
+        let known = points.sheet.version <= SHEET.1;
+        match Reading::deserialize(value).ok().filter(|_| known) {
+            Some(r) if usable(&r.estimate) => sheet.readings.push(TakenReading {
                 origin,
                 stands,
                 measure: r.measure.to_string(),
@@ -182,12 +185,13 @@ pub(crate) fn of_capture<'c>(capture: &'c CaptureRecord, steps: &'c StepsRecord)
         .get("readings")
         .and_then(Value::as_array);
     for value in list.into_iter().flatten() {
-        match KeptReading::deserialize(value) {
-            Ok(r) if usable(&r.estimate) && !r.measure.is_empty() && r.measure.len() <= 64 => {
+        let known = steps.readings.version <= OF_CAPTURES_VERSION;
+        match KeptReading::deserialize(value).ok().filter(|_| known) {
+            Some(r) if usable(&r.estimate) => {
                 sheet.readings.push(TakenReading {
                     origin,
                     stands: true,
-                    measure: r.measure,
+                    measure: r.measure.to_string(),
                     side: r.side.or(capture.side),
                     estimate: r.estimate,
                     method_version: r.method_version,
@@ -218,9 +222,4 @@ pub fn standing<'p>(
         .filter(|p| p.finished)
         .max_by_key(|p| p.placed_at)
         .or_else(|| placings.max_by_key(|p| p.placed_at))
-}
-
-/// Whether a unit that was kept is the one that the measure has now.
-pub fn in_unit(reading: &TakenReading<'_>, unit: Unit) -> bool {
-    reading.estimate.unit == unit
 }

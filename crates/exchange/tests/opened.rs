@@ -69,3 +69,15 @@ fn the_last_finished_placing_stands_for_its_film() {
         assert!(standing[0].origin.finished());
     }
 }
+
+#[test]
+fn readings_of_a_newer_version_are_counted_and_left_out() {
+    let mut chart = invented(1).chart;
+    let before = Opened::of(&chart).readings().count();
+    chart.points[0].sheet.version = 2;
+    chart.steps[0].readings.version = 2;
+    let opened = Opened::of(&chart);
+    let lost: usize = opened.sheets.iter().map(|s| s.unreadable).sum();
+    assert!(lost > 5);
+    assert_eq!(opened.readings().count(), before - lost);
+}
