@@ -50,6 +50,9 @@ pub struct SmallCells {
     pub note: String,
 }
 
+/// Sex, decade of age and year of visit.
+type Group = (Option<terms::Sex>, Option<i64>, i64);
+
 /// Charts gathered under one key.
 pub struct Study {
     key: StudyKey,
@@ -123,8 +126,7 @@ impl Study {
     }
 
     pub fn small_cells(&self) -> SmallCells {
-        let mut groups: BTreeMap<(Option<terms::Sex>, Option<i64>, i64), BTreeSet<&str>> =
-            BTreeMap::new();
+        let mut groups: BTreeMap<Group, BTreeSet<&str>> = BTreeMap::new();
         for f in &self.feet {
             let group = (f.sex, f.age_years.map(|a| a / 10), f.year);
             groups.entry(group).or_default().insert(&f.person);

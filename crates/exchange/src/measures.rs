@@ -264,7 +264,7 @@ mod tests {
     fn every_index_of_a_print_is_listed_with_its_unit_and_no_key_twice() {
         let knowledge = Knowledge::built_in();
         for index in print::Index::ALL {
-            let found = measure(knowledge, index.key()).expect(index.key());
+            let found = measure(knowledge, index.key()).expect("a measure of every index");
             assert_eq!(found.unit, index.unit(), "{}", found.key);
         }
         let all = measures(knowledge);
