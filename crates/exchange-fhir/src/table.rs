@@ -408,7 +408,7 @@ pub fn values(resource: &Resource, name: &str) -> Vec<Indexed> {
         Resource::CarePlan(c) => match name {
             "patient" | "subject" => refs([&c.subject]),
             "encounter" => refs([&c.encounter]),
-            "date" => period(&c.period),
+            "date" => c.period.as_ref().map(period).unwrap_or_default(),
             "status" => plain(c.status),
             _ => Vec::new(),
         },

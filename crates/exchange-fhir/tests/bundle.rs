@@ -30,8 +30,30 @@ fn references(value: &Value, into: &mut Vec<String>) {
     }
 }
 
+/// The standard knows no empty element: what is not there is not written.
+fn nothing_is_empty(value: &Value, place: &str) {
+    match value {
+        Value::Object(map) => {
+            assert!(!map.is_empty(), "{place} is empty");
+            for (key, value) in map {
+                nothing_is_empty(value, &format!("{place}/{key}"));
+            }
+        }
+        Value::Array(items) => {
+            assert!(!items.is_empty(), "{place} is empty");
+            for value in items {
+                nothing_is_empty(value, place);
+            }
+        }
+        Value::String(text) => assert!(!text.trim().is_empty(), "{place} is blank"),
+        Value::Null => panic!("{place} is null"),
+        Value::Bool(_) | Value::Number(_) => {}
+    }
+}
+
 fn all_references_resolve(chart: &Chart) -> usize {
     let bundle = json_of(chart);
+    nothing_is_empty(&bundle, "");
     let paths: BTreeSet<String> = bundle["entry"]
         .as_array()
         .unwrap()
@@ -74,6 +96,9 @@ fn references_resolve_also_where_parts_of_the_chart_are_lost() {
     all_references_resolve(&chart);
     let mut chart = rich();
     chart.clinicians.clear();
+    chart.points.iter_mut().for_each(|p| p.reader_name.clear());
+    chart.patient.given_name.clear();
+    chart.patient.family_name.clear();
     chart.films.clear();
     chart.scans.clear();
     chart.captures.clear();

@@ -168,10 +168,10 @@ fn plans(m: &Making<'_>) -> Vec<Resource> {
                 intent: "plan",
                 subject: m.subject(),
                 encounter: m.encounter(*visit),
-                period: Period {
-                    start: visited,
+                period: visited.map(|day| Period {
+                    start: Some(day),
                     end: None,
-                },
+                }),
                 created: instant(record.saved_at).unwrap_or_default(),
                 author: act.map(|a| m.practitioner(a.by, None)),
                 activity,

@@ -43,11 +43,14 @@ fn patient(m: &Making<'_>) -> Patient {
             system: own_system("chart-number"),
             value: p.chart_number.clone(),
         }],
-        name: vec![HumanName {
+        name: Some(HumanName {
             text: None,
             family: named(&p.family_name),
             given: named(&p.given_name).into_iter().collect(),
-        }],
+        })
+        .filter(|name| *name != HumanName::default())
+        .into_iter()
+        .collect(),
         // Not given is not 'unknown': that would be an answer.
         gender: p.sex.map(|sex| match sex {
             Sex::Female => "female",

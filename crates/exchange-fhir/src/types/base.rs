@@ -140,6 +140,7 @@ element!(Patient {
     #[serde(skip_serializing_if = "Option::is_none")]
     meta: Option<Meta>,
     identifier: Vec<Identifier>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
     name: Vec<HumanName>,
     #[serde(skip_serializing_if = "Option::is_none")]
     gender: Option<&'static str>,

@@ -186,7 +186,8 @@ element!(CarePlan {
     intent: &'static str,
     subject: Reference,
     encounter: Reference,
-    period: Period,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    period: Option<Period>,
     created: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     author: Option<Reference>,
