@@ -15,7 +15,7 @@ enum Program {
     Example(&'static str, &'static [&'static str]),
     /// A script run by the Python of the reference libraries.
     Python(&'static str, &'static [&'static str]),
-    /// A script run by Node, in `e2e/`.
+    /// A script run by Node.
     Node(&'static str, &'static [&'static str]),
 }
 
@@ -162,6 +162,16 @@ const FIGURES: &[Measuring] = &[
         words: "six hundred recorded walks over a pressure plate",
         program: Program::Python("checks/figures.py", &["walks"]),
     },
+    Measuring {
+        name: "fhir",
+        words: "health records against the standard's schema and another reader",
+        program: Program::Node("checks/fhir/check.mjs", &[]),
+    },
+    Measuring {
+        name: "table",
+        words: "a study's tables in four engines",
+        program: Program::Python("checks/table/queries.py", &[]),
+    },
 ];
 
 /// What `cargo xtask bench` measures.
@@ -269,6 +279,16 @@ const CHECKS: &[Measuring] = &[
         name: "vault",
         words: "sealed files and keyrings in other libraries, both ways",
         program: Program::Python("checks/figures.py", &["vault"]),
+    },
+    Measuring {
+        name: "fhir",
+        words: "health records against the standard's schema and another reader",
+        program: Program::Node("checks/fhir/check.mjs", &[]),
+    },
+    Measuring {
+        name: "table",
+        words: "a study's tables in four engines",
+        program: Program::Python("checks/table/queries.py", &[]),
     },
 ];
 

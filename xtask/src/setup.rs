@@ -35,6 +35,7 @@ pub fn for_tests() -> Outcome {
     page()?;
     browser_tests()?;
     database_server()?;
+    fhir_readers()?;
     python()
 }
 
@@ -139,6 +140,11 @@ fn browser_tests() -> Outcome {
     } else {
         Ok(())
     }
+}
+
+/// Other readers of health records in the open format.
+fn fhir_readers() -> Outcome {
+    npm_ci(&root().join("checks/fhir"))
 }
 
 /// `npm ci`, once for each state of the lock file.
