@@ -1,7 +1,7 @@
 //! How is everything of one patient gathered, whatever the backend?
 
 use crate::{Store, StoreError};
-use record::{Act, Chart, PatientId, Subject};
+use record::{Act, Chart, ContentHash, LetterState, PatientId, Subject};
 use std::collections::BTreeSet;
 
 /// Everything of one patient as it stands now.
@@ -42,6 +42,43 @@ pub async fn chart(store: &dyn Store, id: PatientId) -> Result<Chart, StoreError
     };
     chart.acts = acts_on(store, &chart).await?;
     Ok(chart)
+}
+
+/// The bytes of a file that a chart names; `None` where the chart names no such file.
+///
+/// # Errors
+/// `Damaged` where the bytes no longer have their hash.
+pub async fn file_bytes(
+    store: &dyn Store,
+    chart: &Chart,
+    content: ContentHash,
+) -> Result<Option<Vec<u8>>, StoreError> {
+    if let Some(film) = chart.films.iter().find(|f| f.content == content) {
+        return store.film_bytes(film.id).await.map(Some);
+    }
+    if let Some(scan) = chart.scans.iter().find(|s| s.content == content) {
+        return store.scan_bytes(scan.id).await.map(Some);
+    }
+    if let Some(capture) = chart.captures.iter().find(|c| c.content == content) {
+        return store.capture_bytes(capture.id).await.map(Some);
+    }
+    for letter in &chart.letters {
+        if matches!(letter.state, LetterState::Signed { pdf, .. } if pdf == content) {
+            return store.letter_pdf(letter.id).await.map(Some);
+        }
+    }
+    for order in &chart.orders {
+        match &order.sent {
+            Some(sent) if sent.sheet == content => {
+                return store.order_sheet(order.id).await.map(Some);
+            }
+            Some(sent) if sent.solids == content => {
+                return store.order_solids(order.id).await.map(Some);
+            }
+            _ => {}
+        }
+    }
+    Ok(None)
 }
 
 async fn acts_on(store: &dyn Store, chart: &Chart) -> Result<Vec<Act>, StoreError> {

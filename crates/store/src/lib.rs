@@ -20,6 +20,6 @@ pub mod jobs;
 pub mod store;
 
 pub use access::Access;
-pub use chart::chart;
+pub use chart::{chart, file_bytes};
 pub use error::StoreError;
 pub use store::{Answer, Saved, Store};

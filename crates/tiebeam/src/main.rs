@@ -5,15 +5,20 @@ mod check;
 mod clock;
 mod demo;
 mod devices;
+mod exports;
 mod filmwork;
 mod letters;
+mod moving;
 mod person;
 mod phantoms;
+mod place;
 mod prints;
 mod progress;
 mod read;
 mod rises;
 mod serve;
+mod tls;
+mod verify;
 mod yards;
 
 use clap::{Parser, Subcommand};
@@ -39,11 +44,24 @@ struct Cli {
 
 #[derive(Subcommand)]
 enum Command {
-    /// Open a practice in the browser, on this machine only
+    /// Open a practice in the browser: on this machine only, or over TLS for others
     ///
     /// The data folder is made where it is not there yet. A second process on the same folder is
-    /// refused. Stop with Ctrl-C; everything confirmed on a page is on disk already.
+    /// refused; several may work on one database on a server. Stop with Ctrl-C; everything confirmed on
+    /// a page is on disk already. With `--listen` on another address than this machine's own, `--name`,
+    /// `--certificate` and `--private-key` are needed, and nobody works without an account.
     Serve(serve::Args),
+    /// Prove that a practice is whole: every record, every file, every seal, the journal and the trail
+    ///
+    /// Exit status: 0 when everything is whole, 1 when something is not, 2 when it could not be looked at.
+    Verify(verify::Args),
+    /// Write what leaves the practice in open formats: health records (FHIR), a study without names (Parquet, CSV)
+    Export(exports::Args),
+    /// Copy a whole practice to another place, and prove that both hold the same
+    ///
+    /// From a folder to a database on a server with its files, or back. The place it goes to must be empty;
+    /// the first place stays as it was.
+    Move(moving::Args),
     /// Make an invented practice, run the whole job for its first patient, then serve it
     ///
     /// Writes the films (DICOM), the readings (CSV and JSON), the annotated films (SVG and PNG), the
@@ -111,6 +129,9 @@ fn main() -> ExitCode {
         .init();
     let done = match Cli::parse().command {
         Command::Serve(args) => serve::run(&args),
+        Command::Verify(args) => return verify::run(&args),
+        Command::Move(args) => moving::run(&args),
+        Command::Export(args) => exports::run(&args),
         Command::Demo(args) => demo::run(&args),
         Command::Phantom(args) => phantoms::run(&args),
         Command::Read(args) => return read::run(&args),

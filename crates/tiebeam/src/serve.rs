@@ -1,26 +1,48 @@
-//! `tiebeam serve`: the pages, on the loopback address only.
+//! `tiebeam serve`: the pages, on this machine alone or, over TLS, for others.
 
 use crate::clock::{FreshIds, WallClock, fresh_bytes};
-use anyhow::{Context, Result, anyhow};
+use crate::place::Place;
+use anyhow::{Context, Result, anyhow, bail};
+use axum::serve::ListenerExt;
 use knowledge::Knowledge;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::Arc;
+use store::Access;
 use store_sql::SqlStore;
+use tokio::net::{TcpListener, TcpStream};
 use web::{AppState, Doors, Reached};
 
 #[derive(clap::Args)]
 pub struct Args {
-    /// The practice's data folder
-    #[arg(long, env = "TIEBEAM_DATA")]
-    data: PathBuf,
-    /// Port on 127.0.0.1; 0 takes any free one
+    #[command(flatten)]
+    place: Place,
+    /// Port; 0 takes any free one
     #[arg(long, default_value_t = 8321)]
     port: u16,
+    /// Address to answer on; any but this machine's own needs a certificate and accounts
+    #[arg(long, default_value = "127.0.0.1")]
+    listen: IpAddr,
+    /// A name this program is reached by, beside localhost; may be given more than once
+    #[arg(long = "name")]
+    names: Vec<String>,
+    /// Certificate (PEM), with the whole chain
+    #[arg(long, requires = "private_key")]
+    certificate: Option<PathBuf>,
+    /// Private key of the certificate (PEM)
+    #[arg(long, requires = "certificate")]
+    private_key: Option<PathBuf>,
 }
 
 pub fn run(args: &Args) -> Result<()> {
-    runtime()?.block_on(serve(&args.data, args.port))
+    runtime()?.block_on(async {
+        let listening = Listening::of(args)?;
+        let store = args.place.open().await?;
+        for note in store.notes() {
+            eprintln!("tiebeam: {note}");
+        }
+        listening.serve(store).await
+    })
 }
 
 pub fn runtime() -> Result<tokio::runtime::Runtime> {
@@ -30,46 +52,113 @@ pub fn runtime() -> Result<tokio::runtime::Runtime> {
         .context("the program could not start its workers")
 }
 
-pub async fn serve(data: &Path, port: u16) -> Result<()> {
-    let store = SqlStore::open_folder(data).await?;
-    for note in store.notes() {
-        eprintln!("tiebeam: {note}");
-    }
-    serve_store(store, port).await
-}
-
+/// On this machine alone.
 pub async fn serve_store(store: SqlStore, port: u16) -> Result<()> {
-    let state = AppState::new(
-        Arc::new(store),
-        Knowledge::built_in(),
-        Arc::new(WallClock),
-        Arc::new(FreshIds),
-        Doors::new(Reached::default(), Box::new(fresh_bytes)),
-    );
     let address = SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), port);
-    let listener = tokio::net::TcpListener::bind(address).await.map_err(|e| {
-        anyhow!(
-            "the port {port} on this machine could not be taken ({e}); give another with --port"
-        )
-    })?;
-    println!(
-        "Open http://{} in a browser; stop with Ctrl-C.",
-        listener.local_addr()?
-    );
-    axum::serve(tap_nodelay(listener), web::app(state))
-        .with_graceful_shutdown(stopped())
-        .await
-        .context("the server stopped")
+    let listening = Listening {
+        address,
+        names: Vec::new(),
+        tls: None,
+    };
+    listening.serve(store).await
 }
 
-/// Small answers must leave at once: while a point is dragged every millisecond counts.
-fn tap_nodelay(
-    listener: tokio::net::TcpListener,
-) -> impl axum::serve::Listener<Io = tokio::net::TcpStream, Addr = SocketAddr> {
-    use axum::serve::ListenerExt;
-    listener.tap_io(|stream| {
-        let _ = stream.set_nodelay(true);
-    })
+struct Listening {
+    address: SocketAddr,
+    names: Vec<String>,
+    tls: Option<tokio_rustls::TlsAcceptor>,
+}
+
+impl Listening {
+    fn of(args: &Args) -> Result<Self> {
+        let tls = match (&args.certificate, &args.private_key) {
+            (Some(certificate), Some(key)) => Some(crate::tls::acceptor(certificate, key)?),
+            _ => None,
+        };
+        if !args.listen.is_loopback() && tls.is_none() {
+            bail!(
+                "found the address {}, which others can reach, and no certificate; expected --certificate and --private-key: without them passphrases and films would travel readable",
+                args.listen
+            );
+        }
+        if !args.listen.is_loopback() && args.names.is_empty() {
+            bail!(
+                "found the address {} and no name; expected --name with the name that browsers use, such as --name foot.example.org",
+                args.listen
+            );
+        }
+        Ok(Self {
+            address: SocketAddr::new(args.listen, args.port),
+            names: args.names.clone(),
+            tls,
+        })
+    }
+
+    async fn serve(self, store: SqlStore) -> Result<()> {
+        let from_outside = !self.address.ip().is_loopback();
+        let secure = self.tls.is_some();
+        let set_up_code = match from_outside && !store.has_accounts().await? {
+            true => Some(set_up_code()),
+            false => None,
+        };
+        let reached = Reached {
+            names: self.names.clone(),
+            secure,
+            from_outside,
+            set_up_code: set_up_code.clone(),
+        };
+        let state = AppState::new(
+            Arc::new(store),
+            Knowledge::built_in(),
+            Arc::new(WallClock),
+            Arc::new(FreshIds),
+            Doors::new(reached, Box::new(fresh_bytes)),
+        );
+        let port = self.address.port();
+        let listener = TcpListener::bind(self.address).await.map_err(|e| {
+            anyhow!(
+                "the port {port} on {} could not be taken ({e}); give another with --port",
+                self.address.ip()
+            )
+        })?;
+        let at = listener.local_addr()?;
+        let shown = match self.names.first() {
+            Some(name) if from_outside => format!("{name}:{}", at.port()),
+            _ => at.to_string(),
+        };
+        let scheme = if secure { "https" } else { "http" };
+        println!("Open {scheme}://{shown} in a browser; stop with Ctrl-C.");
+        if let Some(code) = set_up_code {
+            println!("First start: the page asks for the code {code}");
+        }
+        let app = web::app(state).into_make_service_with_connect_info::<SocketAddr>();
+        // Small answers must leave at once: while a point is dragged every millisecond counts.
+        let no_delay = |stream: &mut TcpStream| {
+            let _ = stream.set_nodelay(true);
+        };
+        match self.tls {
+            None => {
+                axum::serve(listener.tap_io(no_delay), app)
+                    .with_graceful_shutdown(stopped())
+                    .await
+            }
+            Some(acceptor) => {
+                let sealed = crate::tls::Sealed::over(listener, acceptor);
+                // Tapped, because a tapped listener tells where a connection comes from.
+                axum::serve(sealed.tap_io(|_| {}), app)
+                    .with_graceful_shutdown(stopped())
+                    .await
+            }
+        }
+        .context("the server stopped")
+    }
+}
+
+/// Typed once at the first start; nobody else can have seen it.
+fn set_up_code() -> String {
+    let mut random = [0; account::recovery::BYTES];
+    fresh_bytes(&mut random);
+    account::recovery::printed(&random)
 }
 
 async fn stopped() {

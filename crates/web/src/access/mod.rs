@@ -11,6 +11,7 @@
 //! | [`closed`] | whose record is closed, and how is it opened with a reason? |
 //! | [`trail`] | who saw and did what? |
 //! | [`lab`] | which orders does a lab see? |
+//! | [`take_out`] | how does everything of one patient leave the practice, readable? |
 //! | [`readings`] | which films was a reader asked to read? |
 //!
 //! Architecture invariant: every request passes [`gate`]; an address that is not in [`table`] answers nobody.
@@ -24,6 +25,7 @@ pub mod people;
 pub mod readings;
 pub mod sign_in;
 pub mod table;
+pub mod take_out;
 pub mod trail;
 
 use crate::AppState;
@@ -52,6 +54,7 @@ pub fn routes() -> Router<AppState> {
             get(closed::show).post(closed::break_glass),
         )
         .route("/patient/{id}/closure", post(closed::save))
+        .route("/patient/{id}/take-out", post(take_out::take_out))
         .route("/lab", get(lab::show))
         .route("/lab/order/{id}", get(lab::order))
         .route("/lab/order/{id}/{name}", get(lab::give))

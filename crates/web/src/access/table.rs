@@ -152,6 +152,7 @@ pub const TABLE: &[Row] = &[
     get("/patient/{id}/closed", BreakGlass, Nothing),
     post("/patient/{id}/closed", BreakGlass, Nothing),
     post("/patient/{id}/closure", CloseRecord, Patient),
+    post("/patient/{id}/take-out", TakeOut, Patient),
     // Visits
     look("/visit/{id}", SeePatients, Visit),
     get("/visit/{id}/standing", SeePatients, Visit),

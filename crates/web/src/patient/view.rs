@@ -21,6 +21,7 @@ use crate::{
     words,
 };
 use ::care::log::DueState;
+use account::Action;
 use askama::Template;
 use axum::{extract::Path, response::Response};
 use record::{DecisionRecord, FilmRecord, Patient, SheetRecord, Visit, VisitState};
@@ -54,6 +55,8 @@ pub struct PatientPage {
     /// As a date input takes it.
     pub today: String,
     pub closure: ClosureView,
+    /// May take the whole record out.
+    pub may_take_out: bool,
 }
 
 pub struct Foot {
@@ -132,6 +135,7 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
         .count();
     page(&PatientPage {
         closure: closed::view(&context, patient.id).await?,
+        may_take_out: context.who.may(Action::TakeOut),
         today: words::iso_day(context.today()),
         id: patient.id.to_string(),
         name: words::full_name(&patient),
