@@ -14,8 +14,22 @@ use store::StoreError;
 
 impl SqlStore {
     pub(crate) async fn faults(&self) -> Result<Vec<String>, StoreError> {
-        let mut faults = self.read(async |db| faults_in_file(db).await).await?;
-        for content in self.read(async |db| named_files(db).await).await? {
+        let mut faults = self.read(async |db| faults_in_pages(db).await).await?;
+        // Where pages are off, a row may not be found or not read: that must not hide what was found before.
+        match self.read(async |db| faults_in_rows(db).await).await {
+            Ok(more) => faults.extend(more),
+            Err(said) if faults.is_empty() => return Err(said),
+            Err(said) => faults.push(said.to_string()),
+        }
+        let named = match self.read(async |db| named_files(db).await).await {
+            Ok(named) => named,
+            Err(said) if faults.is_empty() => return Err(said),
+            Err(said) => {
+                faults.push(said.to_string());
+                return Ok(faults);
+            }
+        };
+        for content in named {
             if let Err(fault) = self.bytes(content).await {
                 faults.push(fault.to_string());
             }
@@ -24,13 +38,23 @@ impl SqlStore {
     }
 }
 
-async fn faults_in_file(db: &mut Db) -> Result<Vec<String>, Fault> {
+async fn faults_in_pages(db: &mut Db) -> Result<Vec<String>, Fault> {
     let mut faults = match db {
         Db::Sqlite(file) => integrity(file, "PRAGMA integrity_check").await?,
         // The server checks its own pages.
         Db::Postgres(_) => Vec::new(),
     };
-    faults.extend(broken_references(db).await?);
+    match broken_references(db).await {
+        Ok(more) => faults.extend(more),
+        Err(fault) if faults.is_empty() => return Err(fault),
+        // It could not be asked of pages that are off; those are told.
+        Err(_) => {}
+    }
+    Ok(faults)
+}
+
+async fn faults_in_rows(db: &mut Db) -> Result<Vec<String>, Fault> {
+    let mut faults = Vec::new();
     let count = query("SELECT count(*) FROM journal").number(db).await?;
     let last = query("SELECT coalesce(max(number), 0) FROM journal")
         .number(db)
