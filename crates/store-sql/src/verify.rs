@@ -33,8 +33,25 @@ impl SqlStore {
     }
 
     pub(crate) async fn faults(&self) -> Result<Vec<String>, StoreError> {
-        let at_once = async |db: &mut Db| Ok((faults_in_file(db).await?, named_files(db).await?));
-        let (mut faults, named) = self.read_at_once(at_once).await?;
+        let mut faults = self.read(async |db| faults_in_pages(db).await).await?;
+        // Rows and the names of files of one moment. Where pages are off, a row may not be found or not read: that
+        // must not hide what was found before.
+        let at_once = async |db: &mut Db| Ok((faults_in_rows(db).await, named_files(db).await));
+        let (rows, named) = self.read_at_once(at_once).await?;
+        let said = |fault: Fault| fault.said(&self.place, "read");
+        match rows.map_err(said) {
+            Ok(more) => faults.extend(more),
+            Err(said) if faults.is_empty() => return Err(said),
+            Err(said) => faults.push(said.to_string()),
+        }
+        let named = match named.map_err(said) {
+            Ok(named) => named,
+            Err(said) if faults.is_empty() => return Err(said),
+            Err(said) => {
+                faults.push(said.to_string());
+                return Ok(faults);
+            }
+        };
         for content in named {
             if let Err(fault) = self.bytes(content).await {
                 faults.push(fault.to_string());
@@ -44,13 +61,23 @@ impl SqlStore {
     }
 }
 
-async fn faults_in_file(db: &mut Db) -> Result<Vec<String>, Fault> {
+async fn faults_in_pages(db: &mut Db) -> Result<Vec<String>, Fault> {
     let mut faults = match db {
         Db::Sqlite(file) => integrity(file, "PRAGMA integrity_check").await?,
         // The server checks its own pages.
         Db::Postgres(_) => Vec::new(),
     };
-    faults.extend(broken_references(db).await?);
+    match broken_references(db).await {
+        Ok(more) => faults.extend(more),
+        Err(fault) if faults.is_empty() => return Err(fault),
+        // It could not be asked of pages that are off; those are told.
+        Err(_) => {}
+    }
+    Ok(faults)
+}
+
+async fn faults_in_rows(db: &mut Db) -> Result<Vec<String>, Fault> {
+    let mut faults = Vec::new();
     let count = query("SELECT count(*) FROM journal").number(db).await?;
     let last = query("SELECT coalesce(max(number), 0) FROM journal")
         .number(db)
