@@ -66,7 +66,7 @@ test("an assistant sees what the role allows, and a closed record only with a re
   await signIn(ada, "ada", PASSPHRASE);
   await ada.goto(`${server.address}/people`);
   await type(ada.getByLabel("Name, if new"), "Bo Invented");
-  await type(ada.locator("#new-login"), "bo");
+  await type(ada.locator("#new-login"), "bob");
   await type(ada.locator("#new-passphrase"), "a first one to change");
   await ada.locator("section[aria-labelledby=new] input[name=assistant]").check();
   await ada.getByRole("button", { name: "Add", exact: true }).click();
@@ -81,7 +81,7 @@ test("an assistant sees what the role allows, and a closed record only with a re
   await accessible(ada, "a closed record's own page");
 
   const bo = await open(chrome, tablet);
-  await signIn(bo, "bo", "a first one to change");
+  await signIn(bo, "bob", "a first one to change");
   await bo.waitForURL("**/account");
   await type(bo.getByLabel("New passphrase"), "otter by the old weir");
   await type(bo.getByLabel("Once more"), "otter by the old weir");

@@ -236,13 +236,13 @@ async fn wrong_attempts_are_told_alike_and_make_one_wait() {
 async fn a_first_passphrase_must_be_changed_before_anything_else() {
     let (practice, ada) = with_accounts().await;
     let fields = [
-        ("login", "bo"),
+        ("login", "bob"),
         ("name", "Bo Invented"),
         ("passphrase", "a first one to change"),
         ("assistant", "yes"),
     ];
     does(&practice, &ada, "/people", &fields).await;
-    let cookie = cookie_of(&signs_in(&practice, "bo", "a first one to change", "").await);
+    let cookie = cookie_of(&signs_in(&practice, "bob", "a first one to change", "").await);
     for path in ["/", "/letters", "/sources"] {
         assert_eq!(
             place(&sees(&practice, &cookie, path).await),
@@ -267,13 +267,13 @@ async fn a_first_passphrase_must_be_changed_before_anything_else() {
     ];
     does(&practice, &cookie, "/account/passphrase", &own).await;
     assert_eq!(sees(&practice, &cookie, "/").await.status, StatusCode::OK);
-    let old = signs_in(&practice, "bo", "a first one to change", "").await;
+    let old = signs_in(&practice, "bob", "a first one to change", "").await;
     assert_eq!(old.status, StatusCode::UNAUTHORIZED);
     // Barred: the session ends at once and nothing lets them in.
     let people = sees(&practice, &ada, "/people").await.text();
     let row = people
         .split("account-row")
-        .find(|r| r.contains("value=\"bo\""))
+        .find(|r| r.contains("value=\"bob\""))
         .unwrap();
     let value = |name: &str| {
         let from = row
@@ -286,13 +286,13 @@ async fn a_first_passphrase_must_be_changed_before_anything_else() {
     let bar = [
         ("id", id.as_str()),
         ("revision", revision.as_str()),
-        ("login", "bo"),
+        ("login", "bob"),
         ("assistant", "yes"),
         ("barred", "yes"),
     ];
     does(&practice, &ada, "/people", &bar).await;
     assert_eq!(place(&sees(&practice, &cookie, "/").await), "/sign-in");
-    let barred = signs_in(&practice, "bo", "otter by the old weir", "").await;
+    let barred = signs_in(&practice, "bob", "otter by the old weir", "").await;
     assert_eq!(barred.status, StatusCode::UNAUTHORIZED);
 }
 
@@ -415,7 +415,7 @@ async fn a_closed_record_is_nameless_for_others_until_they_open_it_with_a_reason
     )
     .await;
     let visit = place(&visit).to_owned();
-    let bo = somebody(&practice, &ada, "bo", Role::Clinician).await;
+    let bo = somebody(&practice, &ada, "bob", Role::Clinician).await;
     assert!(
         sees(&practice, &bo, &patient)
             .await
