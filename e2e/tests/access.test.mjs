@@ -18,9 +18,10 @@ after(async () => {
 
 async function signIn(page, login, passphrase) {
   await page.goto(`${server.address}/sign-in`);
-  await type(page.getByLabel("Sign-in name"), login);
-  await type(page.getByLabel("Passphrase", { exact: true }), passphrase);
-  await page.keyboard.press("Enter");
+  await type(page, page.getByLabel("Sign-in name"), login);
+  await type(page, page.getByLabel("Passphrase", { exact: true }), passphrase);
+  await Promise.all([page.waitForResponse((r) => r.request().method() === "POST"), page.keyboard.press("Enter")]);
+  await page.waitForLoadState();
 }
 
 test("signing in is turned on, and from then on nobody sees anything without it", async () => {
@@ -30,9 +31,9 @@ test("signing in is turned on, and from then on nobody sees anything without it"
     await page.locator("button[name=worker]").first().click();
     await page.goto(`${server.address}/people`);
   }
-  await type(page.getByLabel("Sign-in name"), "ada");
-  await type(page.getByLabel("Passphrase, twelve characters or more"), PASSPHRASE);
-  await type(page.getByLabel("Once more"), PASSPHRASE);
+  await type(page, page.getByLabel("Sign-in name"), "ada");
+  await type(page, page.getByLabel("Passphrase, twelve characters or more"), PASSPHRASE);
+  await type(page, page.getByLabel("Once more"), PASSPHRASE);
   await shot(page, "access-first");
   await accessible(page, "turning signing in on");
   await page.keyboard.press("Enter");
@@ -65,9 +66,9 @@ test("an assistant sees what the role allows, and a closed record only with a re
   const ada = await open(chrome, desktop);
   await signIn(ada, "ada", PASSPHRASE);
   await ada.goto(`${server.address}/people`);
-  await type(ada.getByLabel("Name, if new"), "Bo Invented");
-  await type(ada.locator("#new-login"), "bob");
-  await type(ada.locator("#new-passphrase"), "a first one to change");
+  await type(ada, ada.getByLabel("Name, if new"), "Bo Invented");
+  await type(ada, ada.locator("#new-login"), "bob");
+  await type(ada, ada.locator("#new-passphrase"), "a first one to change");
   await ada.locator("section[aria-labelledby=new] input[name=assistant]").check();
   await ada.getByRole("button", { name: "Add", exact: true }).click();
   await ada.goto(`${server.address}/`);
@@ -83,9 +84,10 @@ test("an assistant sees what the role allows, and a closed record only with a re
   const bo = await open(chrome, tablet);
   await signIn(bo, "bob", "a first one to change");
   await bo.waitForURL("**/account");
-  await type(bo.getByLabel("New passphrase"), "otter by the old weir");
-  await type(bo.getByLabel("Once more"), "otter by the old weir");
-  await bo.keyboard.press("Enter");
+  await type(bo, bo.getByLabel("New passphrase"), "otter by the old weir");
+  await type(bo, bo.getByLabel("Once more"), "otter by the old weir");
+  await Promise.all([bo.waitForResponse((r) => r.request().method() === "POST"), bo.keyboard.press("Enter")]);
+  await bo.getByRole("heading", { name: "One-time codes" }).waitFor();
   await bo.goto(`${server.address}/practice`);
   assert.equal(await bo.getByRole("link", { name: "People" }).count(), 0, "no way to people");
   await bo.goto(`${server.address}/people`);
@@ -95,7 +97,7 @@ test("an assistant sees what the role allows, and a closed record only with a re
   assert.match(bo.url(), /\/closed$/);
   await accessible(bo, "closed to you");
   await shot(bo, "access-closed");
-  await type(bo.getByLabel("Why it cannot wait"), "Fell in the waiting room and nobody else is here");
+  await type(bo, bo.getByLabel("Why it cannot wait"), "Fell in the waiting room and nobody else is here");
   await bo.getByRole("button", { name: "Open it for an hour" }).click();
   await bo.waitForURL(record);
 
