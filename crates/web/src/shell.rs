@@ -68,12 +68,18 @@ pub fn guard(routes: Router<AppState>, state: AppState) -> Router {
         .layer(middleware::from_fn_with_state(state.clone(), own_host_only))
         .layer(CatchPanicLayer::custom(after_panic))
         .layer(middleware::from_fn_with_state(state.clone(), tell_errors))
-        .layer(middleware::from_fn(add_headers))
+        .layer(middleware::from_fn_with_state(state.clone(), add_headers))
         .with_state(state)
 }
 
-async fn add_headers(request: Request, next: Next) -> Response {
+async fn add_headers(State(state): State<AppState>, request: Request, next: Next) -> Response {
     let mut response = next.run(request).await;
+    if state.doors.reached.secure {
+        response.headers_mut().insert(
+            header::STRICT_TRANSPORT_SECURITY,
+            HeaderValue::from_static("max-age=31536000"),
+        );
+    }
     for (name, value) in HEADERS {
         response
             .headers_mut()

@@ -277,7 +277,8 @@ mod tests {
                 let text = std::fs::read_to_string(&path).unwrap();
                 for part in text.split(".route(").skip(1) {
                     if let Some(address) = part.trim_start().strip_prefix('"') {
-                        found.extend(address.split('"').next().map(str::to_owned));
+                        let address = address.split('"').next();
+                        found.extend(address.filter(|a| a.starts_with('/')).map(str::to_owned));
                     }
                 }
             }

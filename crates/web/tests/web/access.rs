@@ -504,6 +504,72 @@ async fn every_look_at_a_record_is_in_the_trail_before_the_page_is() {
     assert_eq!(looks().await, before + 2);
 }
 
+#[tokio::test]
+async fn from_outside_nobody_works_before_the_first_account_and_that_needs_the_code() {
+    let reached = web::Reached {
+        from_outside: true,
+        set_up_code: Some("63P3-ZFHR-NPVF-AK1G".into()),
+        ..web::Reached::default()
+    };
+    let practice = Practice::reached(reached).await;
+    for path in ["/", "/letters", "/people", "/trail"] {
+        assert_eq!(place(&sees(&practice, "", path).await), "/start", "{path}");
+    }
+    let page = sees(&practice, "", "/start").await.text();
+    assert!(page.contains("Code printed at the start"), "{page}");
+    let set_up = |code: &'static str, passphrase: &'static str| {
+        [
+            ("code", code),
+            ("practice", "Invented Foot Practice"),
+            ("name", "Dr Ada Invented"),
+            ("login", "ada"),
+            ("passphrase", passphrase),
+            ("again", passphrase),
+        ]
+    };
+    for code in ["", "63P3-ZFHR-NPVF-AK1H"] {
+        let refused = does(&practice, "", "/start", &set_up(code, PASSPHRASE)).await;
+        assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY, "{code}");
+    }
+    let weak = does(
+        &practice,
+        "",
+        "/start",
+        &set_up("63P3-ZFHR-NPVF-AK1G", "short"),
+    )
+    .await;
+    assert_eq!(weak.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(
+        place(&sees(&practice, "", "/").await),
+        "/start",
+        "nothing was kept"
+    );
+    let begun = does(
+        &practice,
+        "",
+        "/start",
+        &set_up("63p3 zfhr npvf ak1g", PASSPHRASE),
+    )
+    .await;
+    assert_eq!(begun.status, StatusCode::SEE_OTHER, "{}", begun.text());
+    let ada = cookie_of(&begun);
+    assert_eq!(sees(&practice, &ada, "/").await.status, StatusCode::OK);
+    // The code is good for the first account alone.
+    let again = does(
+        &practice,
+        "",
+        "/start",
+        &set_up("63P3-ZFHR-NPVF-AK1G", PASSPHRASE),
+    )
+    .await;
+    assert_eq!(place(&again), "/");
+    assert_eq!(place(&sees(&practice, "", "/").await), "/sign-in");
+    assert_eq!(
+        place(&does(&practice, "", "/who", &[("worker", "x")]).await),
+        "/sign-in"
+    );
+}
+
 #[test]
 fn the_actions_that_change_what_leaves_the_practice_are_the_clinicians() {
     for action in [

@@ -90,6 +90,11 @@ impl Answer {
 impl Practice {
     /// An empty record: nobody works here yet.
     pub async fn empty() -> Self {
+        Self::reached(web::Reached::default()).await
+    }
+
+    /// The same, reached otherwise than from this machine alone.
+    pub async fn reached(reached: web::Reached) -> Self {
         let folder = tempfile::tempdir().expect("a folder");
         let store: Arc<dyn store::Store> = Arc::new(
             store_sql::SqlStore::open_folder(folder.path().join("data"))
@@ -106,7 +111,7 @@ impl Practice {
             Knowledge::built_in(),
             clock.clone(),
             Arc::new(CountingIds::default()),
-            web::Doors::new(web::Reached::default(), Box::new(counting_bytes)),
+            web::Doors::new(reached, Box::new(counting_bytes)),
         );
         Self {
             app: web::app(state),
