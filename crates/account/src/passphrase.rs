@@ -5,7 +5,7 @@
 
 use argon2::{Algorithm, Argon2, Params, PasswordHash, PasswordHasher, PasswordVerifier, Version};
 
-/// Memory in KiB, passes, lanes: RFC 9106 section 4, second recommended option (64 MiB, 3 passes) with one lane.
+/// Memory in KiB, passes, lanes. Recalled from the recommendations of RFC 9106, not read (`unconfirmed`); one lane is our own choice.
 const MEMORY_KIB: u32 = 64 * 1024;
 const PASSES: u32 = 3;
 const LANES: u32 = 1;

@@ -1,6 +1,6 @@
 //! Is a session still running?
 //!
-//! It ends half an hour after the last request and twelve hours after it began, whichever comes first.
+//! It ends half an hour after the last request and twelve hours after it began, whichever comes first (our own choice).
 
 use record::Session;
 use time::{Duration, OffsetDateTime};

@@ -55,8 +55,8 @@ impl SqlStore {
         let done = tokio::spawn(async move {
             in_transaction(&writer, async move |db| {
                 let (entry, answer) = step(&mut *db).await?;
-                journal::add(&mut *db, stamp, &entry).await?;
-                trail::add_act(&mut *db, stamp, &entry).await?;
+                let number = journal::add(&mut *db, stamp, &entry).await?;
+                trail::add_act(&mut *db, number, stamp, &entry).await?;
                 Ok(answer)
             })
             .await

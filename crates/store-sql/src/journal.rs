@@ -9,7 +9,8 @@ use store::StoreError;
 use uuid::Uuid;
 
 /// Inside the act's own transaction: no change without its entry, no entry without its change.
-pub async fn add(db: &mut Db, stamp: Stamp, entry: &Entry) -> Result<(), Fault> {
+/// Answers with its number.
+pub async fn add(db: &mut Db, stamp: Stamp, entry: &Entry) -> Result<i64, Fault> {
     let id = stamp.act.to_string();
     let used = query("SELECT count(*) FROM journal WHERE id = $1")
         .bind(&id)
@@ -23,7 +24,8 @@ pub async fn add(db: &mut Db, stamp: Stamp, entry: &Entry) -> Result<(), Fault> 
     }
     query(
         "INSERT INTO journal (number, id, at, by, kind, subject, subject_id, summary)
-         SELECT coalesce(max(number), 0) + 1, $1, $2, $3, $4, $5, $6, $7 FROM journal",
+         SELECT coalesce(max(number), 0) + 1, $1, $2, $3, $4, $5, $6, $7 FROM journal
+         RETURNING number",
     )
     .bind(id)
     .bind(moment_text(stamp.at)?)
@@ -32,9 +34,8 @@ pub async fn add(db: &mut Db, stamp: Stamp, entry: &Entry) -> Result<(), Fault> 
     .bind(entry.on.key())
     .bind(entry.on.uuid().to_string())
     .bind(&entry.summary)
-    .execute(db)
-    .await?;
-    Ok(())
+    .number(db)
+    .await
 }
 
 pub async fn after(db: &mut Db, after: u64, most: u32) -> Result<Vec<Act>, Fault> {

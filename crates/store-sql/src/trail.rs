@@ -125,11 +125,7 @@ fn detail_of_act(number: i64, stamp: Stamp, entry: &Entry) -> String {
 }
 
 /// Beside the act's row of the journal, in its own transaction.
-pub async fn add_act(db: &mut Db, stamp: Stamp, entry: &Entry) -> Result<(), Fault> {
-    let number = query("SELECT number FROM journal WHERE id = $1")
-        .bind(stamp.act.to_string())
-        .number(&mut *db)
-        .await?;
+pub async fn add_act(db: &mut Db, number: i64, stamp: Stamp, entry: &Entry) -> Result<(), Fault> {
     let patient = behind(db, entry.on).await?;
     let note = ToNote {
         at: stamp.at,

@@ -61,6 +61,6 @@ fn counts(knowledge: &Knowledge) -> String {
     .join(", ")
 }
 
-fn plural(n: usize, word: &str) -> String {
-    format!("{n} {word}{}", if n == 1 { "" } else { "s" })
+pub fn plural<N: std::fmt::Display + PartialEq + From<u8>>(n: N, word: &str) -> String {
+    format!("{n} {word}{}", if n == N::from(1) { "" } else { "s" })
 }

@@ -1,5 +1,6 @@
 //! `tiebeam move`: a whole practice from one place to another, and proof that both hold the same.
 
+use crate::check::plural;
 use crate::place::{Other, Place};
 use anyhow::{Result, anyhow, bail};
 use std::fs::File;
@@ -38,7 +39,7 @@ async fn moved(args: &Args) -> Result<()> {
     if !differences.is_empty() {
         bail!(
             "found {} between the two places after the move; expected none: keep working in the first one",
-            plural(differences.len() as u64, "difference")
+            plural(differences.len(), "difference")
         );
     }
     println!(
@@ -53,8 +54,4 @@ async fn moved(args: &Args) -> Result<()> {
     from.close().await;
     to.close().await;
     Ok(())
-}
-
-fn plural(n: u64, word: &str) -> String {
-    format!("{n} {word}{}", if n == 1 { "" } else { "s" })
 }

@@ -22,14 +22,7 @@ pub fn run(args: &Args) -> ExitCode {
             for fault in &faults {
                 eprintln!("{fault}");
             }
-            eprintln!(
-                "{} found",
-                if faults.len() == 1 {
-                    "1 fault".to_owned()
-                } else {
-                    format!("{} faults", faults.len())
-                }
-            );
+            eprintln!("{} found", crate::check::plural(faults.len(), "fault"));
             ExitCode::FAILURE
         }
         Err(fault) => {

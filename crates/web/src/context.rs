@@ -6,6 +6,7 @@ use crate::{
     error::PageError,
     layout::{Nav, Shell, Theme, places},
 };
+use account::Action;
 use axum::{
     extract::FromRequestParts,
     http::{HeaderMap, header, request::Parts},
@@ -52,6 +53,14 @@ impl Context {
     /// Whatever the store fails with.
     pub async fn hidden(&self) -> Result<BTreeSet<PatientId>, PageError> {
         hidden_from(&self.state, &self.who).await
+    }
+
+    /// For what an address does beside what its row in the table needs.
+    ///
+    /// # Errors
+    /// `MayNot`, and an entry of the trail, where their roles do not let them.
+    pub async fn must(&self, action: Action) -> Result<(), PageError> {
+        self.who.must(&self.state, action, action.words()).await
     }
 
     pub fn shell(&self, title: impl Into<String>, nav: Nav) -> Shell {

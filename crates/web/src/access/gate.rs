@@ -51,6 +51,21 @@ impl Who {
         }
     }
 
+    /// # Errors
+    /// `MayNot`, and an entry of the trail that says `at` what, where their roles do not let them.
+    pub async fn must(&self, state: &AppState, action: Action, at: &str) -> Result<(), PageError> {
+        if self.may(action) {
+            return Ok(());
+        }
+        state
+            .store
+            .note(self.note(state, Noted::Denied, at))
+            .await?;
+        Err(PageError::MayNot {
+            sentence: format!("your roles do not let you {}", action.words()),
+        })
+    }
+
     pub fn note(&self, state: &AppState, kind: Noted, detail: impl Into<String>) -> ToNote {
         ToNote {
             at: state.clock.now(),
@@ -235,11 +250,8 @@ async fn allowed(
             place: who.home().to_owned(),
         });
     }
-    let note = who.note(state, Noted::Denied, row.path);
-    state.store.note(note).await?;
-    Err(PageError::MayNot {
-        sentence: format!("your roles do not let you {}", action.words()),
-    })
+    who.must(state, action, row.path).await?;
+    Ok(false)
 }
 
 /// Is this record open to them?

@@ -1,12 +1,12 @@
 //! How does somebody change their passphrase, set up one-time codes and recovery codes?
 
 use super::gate::Who;
-use super::sign_in::{hex_bytes, in_hex, is_right, kept_of};
+use super::sign_in::{is_right, kept_of, secret_of};
 use crate::{
     AppState,
     context::{Context, theme},
     error::PageError,
-    layout::{Nav, Shell, page},
+    layout::{Shell, page},
 };
 use account::{one_time, recovery};
 use askama::Template;
@@ -71,7 +71,7 @@ async fn written(
     }
     let secret = account.one_time.as_ref().filter(|o| !o.confirmed);
     let to_confirm = secret.map(|one| {
-        let secret = hex_bytes(&one.secret);
+        let secret = secret_of(one);
         let issuer = if practice.name.is_empty() {
             "Tiebeam"
         } else {
@@ -156,7 +156,12 @@ pub async fn change_passphrase(
     account.must_choose = false;
     let id = account.id;
     let note = who.note(&state, Noted::AccountSaved, "own passphrase changed");
-    state.store.save_account(note.clone(), account).await?;
+    state.store.save_account(note, account).await?;
+    let note = who.note(
+        &state,
+        Noted::SignedOut,
+        "everywhere else, after a new passphrase",
+    );
     state
         .store
         .end_sessions(note, id, Some(session.token))
@@ -176,7 +181,7 @@ pub async fn begin_codes(
         });
     }
     account.one_time = Some(OneTime {
-        secret: in_hex(&state.doors.random::<20>()),
+        secret: hex::encode(state.doors.random::<20>()),
         last_step: None,
         confirmed: false,
     });
@@ -203,7 +208,7 @@ pub async fn confirm_codes(
     let step = account
         .one_time
         .as_ref()
-        .and_then(|o| one_time::step_of(&hex_bytes(&o.secret), &typed.code, seconds, o.last_step));
+        .and_then(|o| one_time::step_of(&secret_of(o), &typed.code, seconds, o.last_step));
     let (Some(step), Some(one)) = (step, account.one_time.as_mut()) else {
         return Err(PageError::input(
             "found another code than the one of this half minute; expected the six digits your authenticator shows: check that its clock is right",
@@ -227,7 +232,7 @@ pub async fn codes_off(
     let seconds = u64::try_from(state.clock.now().unix_timestamp()).unwrap_or(0);
     let fits = account.one_time.as_ref().is_some_and(|o| {
         !o.confirmed
-            || one_time::step_of(&hex_bytes(&o.secret), &typed.code, seconds, o.last_step).is_some()
+            || one_time::step_of(&secret_of(o), &typed.code, seconds, o.last_step).is_some()
     });
     if !fits {
         return Err(PageError::input(
@@ -286,9 +291,6 @@ pub async fn end_elsewhere(context: Context) -> Result<Redirect, PageError> {
         .await?;
     Ok(Redirect::to("/account"))
 }
-
-/// Where the page belongs in the navigation; its own entry stands at the right.
-pub const NAV: Nav = Nav::Inside;
 
 #[cfg(test)]
 mod tests {

@@ -222,8 +222,10 @@ pub async fn save(context: Context, Form(texts): Form<Texts>) -> Result<Redirect
     let note = context
         .who
         .note(&context.state, Noted::AccountSaved, detail);
-    store.save_account(note.clone(), account).await?;
+    store.save_account(note, account).await?;
     if ended {
+        let detail = format!("account {id} everywhere, barred");
+        let note = context.who.note(&context.state, Noted::SignedOut, detail);
         store.end_sessions(note, id, None).await?;
     }
     Ok(Redirect::to("/people"))
@@ -299,7 +301,9 @@ pub async fn new_passphrase(
     let note = context
         .who
         .note(&context.state, Noted::AccountSaved, detail);
-    store.save_account(note.clone(), account).await?;
+    store.save_account(note, account).await?;
+    let detail = format!("account {id} everywhere, given a new passphrase");
+    let note = context.who.note(&context.state, Noted::SignedOut, detail);
     let but = match &context.who {
         Who::SignedIn(own, session) if own.id == id => Some(session.token.clone()),
         _ => None,

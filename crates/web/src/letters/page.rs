@@ -256,6 +256,9 @@ async fn save_or_sign(
     let mut kept = KeptLetter::of(&letter)?;
     let changed = edit::apply(&mut kept.document, form)?;
     let sign = form.get("act").is_some_and(|act| act == "sign");
+    if sign {
+        context.must(account::Action::SignLetters).await?;
+    }
     if sign && !changed {
         sign_and_freeze(context, letter, kept).await?;
         return Ok(format!("/letter/{id}"));

@@ -490,6 +490,46 @@ async fn a_closed_record_is_nameless_for_others_until_they_open_it_with_a_reason
 }
 
 #[tokio::test]
+async fn an_assistant_drafts_a_letter_and_cannot_sign_it_by_any_form() {
+    let (practice, ada) = with_accounts().await;
+    let fields = [("family_name", "Quuxworth"), ("chart_number", "C-79")];
+    let patient = place(&does(&practice, &ada, "/patients/new", &fields).await).to_owned();
+    let visit = does(
+        &practice,
+        &ada,
+        &format!("{patient}/visits"),
+        &[("reason", "pain")],
+    )
+    .await;
+    let visit = place(&visit).to_owned();
+    let bob = somebody(&practice, &ada, "bob", Role::Assistant).await;
+    let wish = [("kind", "to-referrer"), ("recipient", "Dr Invented")];
+    let begun = does(&practice, &bob, &format!("{visit}/letters"), &wish).await;
+    let letter = place(&begun).split(['?', '#']).next().unwrap().to_owned();
+    assert!(
+        letter.starts_with("/letter/"),
+        "{} {}",
+        begun.status,
+        begun.text()
+    );
+    for act in ["sign", "save"] {
+        let answer = does(&practice, &bob, &letter, &[("act", act), ("revision", "1")]).await;
+        assert_eq!(
+            answer.status == StatusCode::FORBIDDEN,
+            act == "sign",
+            "{act}: {}",
+            answer.text()
+        );
+    }
+    let trail = sees(&practice, &ada, "/trail").await.text();
+    assert!(
+        trail.contains("letter-drafted") && !trail.contains("letter-signed"),
+        "{trail}"
+    );
+    assert!(trail.contains("sign letters"), "{trail}");
+}
+
+#[tokio::test]
 async fn every_look_at_a_record_is_in_the_trail_before_the_page_is() {
     let (practice, ada) = with_accounts().await;
     let fields = [("family_name", "Quuxworth"), ("chart_number", "C-78")];
