@@ -32,7 +32,7 @@ mod stream;
 
 pub use dump::dump;
 pub use equality::equality;
-pub use restore::restore;
+pub use restore::{layout, restore};
 
 /// What a copy holds.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]

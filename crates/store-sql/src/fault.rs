@@ -121,6 +121,10 @@ fn of_sqlite(folder: &str, doing: &'static str, error: &sqlx::Error) -> StoreErr
         code if matches!(code & 0xff, sqlite::SQLITE_CORRUPT | sqlite::SQLITE_NOTADB) => {
             damaged("the record file", database.message())
         }
+        // What a sealed file says of a page whose seal does not hold; a statement of ours has words of its own.
+        sqlite::SQLITE_ERROR if database.message() == "SQL logic error" => {
+            damaged("the record file", "the seal of a page does not hold")
+        }
         code => StoreError::Failed {
             doing,
             detail: format!("SQLite {code}: {}", database.message()),

@@ -4,7 +4,7 @@
 //! name is whole. It is named by the SHA-256 of its bytes, so the same film taken in twice lies
 //! there once, and a changed bit is noticed when it is read.
 
-use crate::fault::damaged;
+use crate::fault::{Fault, damaged};
 use crate::shelf::{Incoming, Seal, Swept, is_name, names_of, whole};
 use record::ContentHash;
 use std::collections::BTreeSet;
@@ -70,12 +70,25 @@ impl Files {
             return Ok(false);
         }
         let incoming = self.folder.join("incoming").join(format!("{act}.part"));
-        let put = self.write_and_rename(&incoming, &place, &self.seal.close(hash, bytes));
+        let closed = self.seal.close(hash, bytes).map_err(io::Error::other)?;
+        let put = self.write_and_rename(&incoming, &place, &closed);
         if put.is_err() {
             // Whatever stays behind is swept at the next start.
             let _ = fs::remove_file(&incoming);
         }
         put.map(|()| true)
+    }
+
+    /// Closes the file anew where it was closed with an older key.
+    pub fn seal_anew(&self, hash: ContentHash) -> Result<bool, Fault> {
+        let place = self.place(hash);
+        if self.seal.is_current(&fs::read(&place)?) {
+            return Ok(false);
+        }
+        let closed = self.seal.close(hash, &self.get(hash)?)?;
+        let incoming = self.folder.join("incoming").join(format!("{hash}.part"));
+        self.write_and_rename(&incoming, &place, &closed)?;
+        Ok(true)
     }
 
     fn write_and_rename(&self, incoming: &Path, place: &Path, bytes: &[u8]) -> io::Result<()> {

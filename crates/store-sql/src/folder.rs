@@ -11,16 +11,14 @@ use crate::fault::{Fault, Place, damaged, of_io};
 use crate::files::{any_kept, flush_folder};
 use crate::lock::FolderLock;
 use crate::open::of_migration;
-use crate::shelf::{Seal, Shelf, Swept, Unsealed};
+use crate::shelf::{DatabaseKey, Seal, Shelf, Swept, Unsealed};
 use crate::trail::{self, Notebook};
 use crate::verify;
 use sqlx::migrate::Migrator;
-use sqlx::sqlite::{
-    SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions, SqliteSynchronous,
-};
-use sqlx::{Connection, SqliteConnection};
+use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};
+use sqlx::{AssertSqlSafe, Connection, SqliteConnection};
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 use store::StoreError;
@@ -32,6 +30,8 @@ static MIGRATIONS: Migrator = sqlx::migrate!("migrations/sqlite");
 const APPLICATION: i64 = 0x5449_4542;
 const RECORD_FILE: &str = "records.sqlite3";
 const READERS: u32 = 4;
+/// The page of SQLCipher 4.
+const SEALED_PAGE: u64 = 4096;
 
 impl SqlStore {
     /// Opens the data folder, making it where it is not there yet.
@@ -43,32 +43,56 @@ impl SqlStore {
         Self::open_sealed_folder(folder, Arc::new(Unsealed)).await
     }
 
-    /// The same with files that lie there under a seal.
+    /// The same with records and files that lie there under a seal.
     ///
     /// # Errors
-    /// As for an open one.
+    /// As for an open one; sealed with another keyring, or not sealed.
     pub async fn open_sealed_folder(
         folder: impl AsRef<Path>,
         seal: Arc<dyn Seal>,
+    ) -> Result<Self, StoreError> {
+        Self::open_folder_as_of(folder, seal, newest_layout()).await
+    }
+
+    /// The same at an earlier layout, for a copy of that time to be put back: nothing else works on it. The next
+    /// start brings it up to date.
+    ///
+    /// # Errors
+    /// As for an open one; a layout that never was.
+    pub async fn open_folder_as_of(
+        folder: impl AsRef<Path>,
+        seal: Arc<dyn Seal>,
+        layout: i64,
     ) -> Result<Self, StoreError> {
         let folder = folder.as_ref();
         make_private(folder)?;
         let lock = FolderLock::take(folder)?;
         let place = Place::folder(folder);
         let said = |fault: Fault| fault.said(&place, "open the record file");
-        look_at(&folder.join(RECORD_FILE)).await.map_err(said)?;
+        let file = folder.join(RECORD_FILE);
+        if !MIGRATIONS.version_exists(layout) {
+            let (path, found, known) = (file.display().to_string(), layout, newest_layout());
+            return Err(StoreError::TooNew { path, found, known });
+        }
+        let keys = seal.database_keys();
+        let mut notes = Vec::new();
+        notes.extend(look_at(&file, &keys, layout).await.map_err(said)?);
 
+        let options = || options(&file, keys.first());
         let writer = SqlitePoolOptions::new()
             .max_connections(1)
-            .connect_with(options(folder).journal_mode(SqliteJournalMode::Wal))
+            .connect_with(options().journal_mode(SqliteJournalMode::Wal))
             .await
             .map_err(|e| said(e.into()))?;
-        migrate(&writer).await.map_err(said)?;
+        let migrated = MIGRATIONS.run_to(layout, &writer).await;
+        migrated.map_err(|e| said(of_migration(e)))?;
         let writer = Pool::Sqlite(writer);
-        in_transaction(&writer, trail::begin).await.map_err(said)?;
+        if layout == newest_layout() {
+            in_transaction(&writer, trail::begin).await.map_err(said)?;
+        }
         let readers = SqlitePoolOptions::new()
             .max_connections(READERS)
-            .connect_with(options(folder).pragma("query_only", "ON"))
+            .connect_with(options().pragma("query_only", "ON"))
             .await
             .map_err(|e| said(e.into()))?;
         let readers = Pool::Sqlite(readers);
@@ -83,6 +107,7 @@ impl SqlStore {
             .sweep(named)
             .await
             .map_err(|fault| fault.said(&place, "tidy the files"))?;
+        notes.extend(notes_on(&swept));
         Ok(Self {
             notebook: Notebook::open(writer.clone(), place.clone()),
             place,
@@ -90,21 +115,37 @@ impl SqlStore {
             readers,
             shelf,
             file_turn: Arc::default(),
-            notes: Arc::new(notes_on(&swept)),
+            notes: Arc::new(notes),
             _lock: Some(Arc::new(lock)),
         })
     }
 }
 
-fn options(folder: &Path) -> SqliteConnectOptions {
-    SqliteConnectOptions::new()
-        .filename(folder.join(RECORD_FILE))
+fn options(file: &Path, key: Option<&DatabaseKey>) -> SqliteConnectOptions {
+    keyed(file, key)
         .foreign_keys(true)
         // The log is flushed at every commit: what was confirmed survives a power cut.
         .synchronous(SqliteSynchronous::Full)
         // Where a plain flush stops at the drive's own memory; without effect elsewhere.
         .pragma("fullfsync", "ON")
-        .busy_timeout(Duration::from_secs(10))
+}
+
+fn keyed(file: &Path, key: Option<&DatabaseKey>) -> SqliteConnectOptions {
+    let options = SqliteConnectOptions::new()
+        .filename(file)
+        .busy_timeout(Duration::from_secs(10));
+    match key {
+        // What does not open is told by us, not on standard error.
+        Some(key) => options
+            .pragma("key", key_word(key))
+            .pragma("cipher_log_level", "NONE"),
+        None => options,
+    }
+}
+
+/// A key of 32 bytes as it is, without the slow making of one from a passphrase: the keyring has done that.
+fn key_word(key: &DatabaseKey) -> String {
+    format!("\"x'{}'\"", **key)
 }
 
 /// A new folder is for its owner alone: it will hold records of patients.
@@ -144,20 +185,63 @@ fn flush_above(folder: &Path) -> std::io::Result<()> {
     }
 }
 
-/// Whose file is it, of which layout, and is it whole? Marks an empty file as ours.
-async fn look_at(file: &Path) -> Result<(), Fault> {
-    refuse_what_is_no_database(file)?;
-    let plain = SqliteConnectOptions::new()
-        .filename(file)
-        .create_if_missing(true)
-        .busy_timeout(Duration::from_secs(10));
-    let mut db = SqliteConnection::connect_with(&plain).await?;
-    let answer = look_at_open(&mut db, file).await;
+/// Whose file is it, of which layout, and is it whole? Marks an empty file as ours, gives it today's key where it
+/// has an older one, and keeps it as it is where its layout is about to change. Answers with what there is to say.
+async fn look_at(file: &Path, keys: &[DatabaseKey], wanted: i64) -> Result<Option<String>, Fault> {
+    refuse_what_is_no_database(file, !keys.is_empty())?;
+    let (mut db, older) = opened_with_one_of(file, keys).await?;
+    let answer = match look_at_open(&mut db, file, wanted).await {
+        Ok(layout) => {
+            prepared(
+                &mut db,
+                file,
+                keys.first().filter(|_| older),
+                layout,
+                wanted,
+            )
+            .await
+        }
+        Err(fault) => Err(fault),
+    };
     db.close().await?;
     answer
 }
 
-fn refuse_what_is_no_database(file: &Path) -> Result<(), Fault> {
+/// True where it is not today's key that opens it.
+async fn opened_with_one_of(
+    file: &Path,
+    keys: &[DatabaseKey],
+) -> Result<(SqliteConnection, bool), Fault> {
+    let connect = async |key| {
+        let options = keyed(file, key).create_if_missing(true);
+        let mut db = SqliteConnection::connect_with(&options).await?;
+        let read = sqlx::query("SELECT count(*) FROM sqlite_schema");
+        match read.fetch_one(&mut db).await {
+            Ok(_) => Ok(Ok(db)),
+            Err(error) if key.is_some() && is_no_database(&error) => Ok(Err(db.close().await?)),
+            Err(error) => Err(Fault::Sql(error)),
+        }
+    };
+    if keys.is_empty()
+        && let Ok(db) = connect(None).await?
+    {
+        return Ok((db, false));
+    }
+    for (n, key) in keys.iter().enumerate() {
+        if let Ok(db) = connect(Some(key)).await? {
+            return Ok((db, n > 0));
+        }
+    }
+    let path = file.display().to_string();
+    Err(StoreError::Sealed { path }.into())
+}
+
+fn is_no_database(error: &sqlx::Error) -> bool {
+    let code = error.as_database_error().and_then(|d| d.code());
+    code.is_some_and(|code| code == "26")
+}
+
+fn refuse_what_is_no_database(file: &Path, sealed: bool) -> Result<(), Fault> {
     use std::io::Read;
     let mut head = Vec::new();
     match fs::File::open(file) {
@@ -173,20 +257,26 @@ fn refuse_what_is_no_database(file: &Path) -> Result<(), Fault> {
     if head.is_empty() {
         return Ok(());
     }
-    if !head.starts_with(b"SQLite format 3\0") {
-        return Err(not_ours(file, "no database"));
+    let plain = head.starts_with(b"SQLite format 3\0");
+    let path = || file.display().to_string();
+    match (plain, sealed) {
+        (true, true) => Err(StoreError::NotSealed { path: path() }.into()),
+        (false, false) => Err(not_ours(file, "no database, or a sealed one")),
+        (true, false) => {
+            let page = match head.get(16..18) {
+                Some([0, 1]) => 65_536,
+                Some([high, low]) => u64::from(*high) << 8 | u64::from(*low),
+                _ => 0,
+            };
+            refuse_what_was_cut_short(file, page)
+        }
+        (false, true) => refuse_what_was_cut_short(file, SEALED_PAGE),
     }
-    refuse_what_was_cut_short(file, &head)
 }
 
 /// SQLite reads a last page that is cut off as if zeros stood there.
-fn refuse_what_was_cut_short(file: &Path, head: &[u8]) -> Result<(), Fault> {
+fn refuse_what_was_cut_short(file: &Path, page: u64) -> Result<(), Fault> {
     let length = |beside: &str| fs::metadata(file.with_extension(beside)).map_or(0, |m| m.len());
-    let page = match head.get(16..18) {
-        Some([0, 1]) => 65_536,
-        Some([high, low]) => u64::from(*high) << 8 | u64::from(*low),
-        _ => 0,
-    };
     // A log or journal beside it still mends what a power cut left half written.
     let mended = length("sqlite3-wal") > 0 || length("sqlite3-journal") > 0;
     if mended || page == 0 || length("sqlite3") % page == 0 {
@@ -204,7 +294,8 @@ fn not_ours(file: &Path, found: &str) -> Fault {
     .into()
 }
 
-async fn look_at_open(db: &mut SqliteConnection, file: &Path) -> Result<(), Fault> {
+/// Answers with the layout it has; 0 for an empty one.
+async fn look_at_open(db: &mut SqliteConnection, file: &Path, wanted: i64) -> Result<i64, Fault> {
     let application: i64 = sqlx::query_scalar("PRAGMA application_id")
         .fetch_one(&mut *db)
         .await?;
@@ -215,7 +306,7 @@ async fn look_at_open(db: &mut SqliteConnection, file: &Path) -> Result<(), Faul
         sqlx::query("PRAGMA application_id = 1414088002")
             .execute(&mut *db)
             .await?;
-        return Ok(());
+        return Ok(0);
     }
     if application != APPLICATION {
         return Err(not_ours(file, "the database of another program"));
@@ -223,23 +314,73 @@ async fn look_at_open(db: &mut SqliteConnection, file: &Path) -> Result<(), Faul
     let found: i64 = sqlx::query_scalar("PRAGMA user_version")
         .fetch_one(&mut *db)
         .await?;
-    let known = newest_layout();
-    if found > known {
+    if found > wanted {
         let path = file.display().to_string();
+        let known = wanted;
         return Err(StoreError::TooNew { path, found, known }.into());
     }
     match verify::integrity(db, "PRAGMA quick_check").await?.first() {
-        None => Ok(()),
+        None => Ok(found),
         Some(first) => Err(damaged(file.display().to_string(), first.clone()).into()),
     }
 }
 
-fn newest_layout() -> i64 {
-    MIGRATIONS.iter().map(|m| m.version).max().unwrap_or(0)
+async fn prepared(
+    db: &mut SqliteConnection,
+    file: &Path,
+    new_key: Option<&DatabaseKey>,
+    layout: i64,
+    wanted: i64,
+) -> Result<Option<String>, Fault> {
+    let mut note = None;
+    if layout > 0 && layout < wanted {
+        let kept = keep_before(db, file, layout).await?;
+        note = Some(format!(
+            "the records were brought from layout {layout} to {wanted}; as they were before they lie in {}, until you remove them",
+            kept.display()
+        ));
+    }
+    if let Some(key) = new_key {
+        // Every page is written anew in one transaction; a plain journal mends it if that is cut off.
+        sqlx::query("PRAGMA journal_mode = DELETE")
+            .execute(&mut *db)
+            .await?;
+        let rekey = format!("PRAGMA rekey = {}", key_word(key));
+        sqlx::query(AssertSqlSafe(rekey)).execute(&mut *db).await?;
+    }
+    Ok(note)
 }
 
-async fn migrate(writer: &SqlitePool) -> Result<(), Fault> {
-    MIGRATIONS.run(writer).await.map_err(of_migration)
+/// Puts the record file aside as it is. The folder is ours alone, so with the log folded in the file is all there is.
+async fn keep_before(
+    db: &mut SqliteConnection,
+    file: &Path,
+    layout: i64,
+) -> Result<PathBuf, Fault> {
+    sqlx::query("PRAGMA wal_checkpoint(TRUNCATE)")
+        .execute(&mut *db)
+        .await?;
+    let folder = file.with_file_name("before-update");
+    fs::create_dir_all(&folder)?;
+    let name = |n: u32| match n {
+        1 => format!("records-of-layout-{layout}.sqlite3"),
+        n => format!("records-of-layout-{layout}-{n}.sqlite3"),
+    };
+    let mut n = 1;
+    while folder.join(name(n)).exists() {
+        n += 1;
+    }
+    let (part, kept) = (folder.join("unfinished"), folder.join(name(n)));
+    fs::copy(file, &part)?;
+    fs::File::open(&part)?.sync_all()?;
+    fs::rename(&part, &kept)?;
+    flush_folder(&folder)?;
+    flush_above(&folder)?;
+    Ok(kept)
+}
+
+fn newest_layout() -> i64 {
+    MIGRATIONS.iter().map(|m| m.version).max().unwrap_or(0)
 }
 
 fn notes_on(swept: &Swept) -> Vec<String> {

@@ -9,6 +9,7 @@
 //! | `db` | how does one statement reach either database? |
 //! | `shelf` | where do the bytes of files lie, and under which seal? |
 //! | `files`, `objects` | how do they get to a folder or an object store, whole or not at all? |
+//! | `sealed` | how does the practice's keyring close what lies there? |
 //! | `intake` | how does a file get into the practice together with the record that names it? |
 //! | `act` | how does a change happen whole or not at all, with its journal entry? |
 //! | `fault` | which sentence does a failure get? |
@@ -31,6 +32,7 @@
 //! records.sqlite3      everything but the bytes of files (with -wal and -shm beside it)
 //! files/ab/abcd...     films, scans, captures, signed papers, sheets and solids of sent orders, each under the
 //!                      SHA-256 of its bytes
+//! before-update/       the record file as it was before each change of its layout
 //! incoming/            files on their way in; emptied at every start
 //! left-over/           whole files that no record names, moved here at a start, never deleted
 //! in-use.lock          held while a process works in the folder
@@ -63,6 +65,7 @@ mod people;
 mod points;
 mod references;
 mod scans;
+mod sealed;
 mod server;
 mod shelf;
 mod tables;
@@ -72,4 +75,4 @@ mod visits;
 
 pub use objects::Bucket;
 pub use open::SqlStore;
-pub use shelf::{Seal, Shelf, Unsealed};
+pub use shelf::{DatabaseKey, Seal, Shelf, Unsealed};

@@ -108,24 +108,50 @@ impl Objects {
 
     pub async fn put(&self, file: Incoming) -> Result<(), Fault> {
         let at = self.place(file.content);
-        let kept = self.seal.close(file.content, &file.bytes);
+        let kept = self.seal.close(file.content, &file.bytes)?;
         let create = PutOptions::from(PutMode::Create);
         let put = self.store.put_opts(&at, kept.into(), create).await;
         match put {
             Ok(_) => Ok(()),
             Err(Error::AlreadyExists { .. }) if self.get(file.content).await.is_ok() => Ok(()),
             Err(Error::AlreadyExists { .. }) => {
-                let kept = self.seal.close(file.content, &file.bytes);
-                match self.store.put(&at, kept.into()).await {
-                    Ok(_) => Ok(()),
-                    Err(error) => Err(self.said("write the file", &error).into()),
-                }
+                self.put_over(&at, self.seal.close(file.content, &file.bytes)?)
+                    .await
             }
             Err(error) => Err(self.said("write the file", &error).into()),
         }
     }
 
+    async fn put_over(&self, at: &Path, kept: Vec<u8>) -> Result<(), Fault> {
+        match self.store.put(at, kept.into()).await {
+            Ok(_) => Ok(()),
+            Err(error) => Err(self.said("write the file", &error).into()),
+        }
+    }
+
+    /// Closes the file anew where it was closed with an older key.
+    pub async fn seal_anew(&self, content: ContentHash) -> Result<bool, Fault> {
+        let kept = self.kept(content).await?;
+        if self.seal.is_current(&kept) {
+            return Ok(false);
+        }
+        let bytes = self.opened(content, kept)?;
+        let closed = self.seal.close(content, &bytes)?;
+        self.put_over(&self.place(content), closed).await?;
+        Ok(true)
+    }
+
     pub async fn get(&self, content: ContentHash) -> Result<Vec<u8>, StoreError> {
+        self.opened(content, self.kept(content).await?)
+    }
+
+    fn opened(&self, content: ContentHash, kept: Vec<u8>) -> Result<Vec<u8>, StoreError> {
+        whole(&*self.seal, content, kept)
+            .ok_or_else(|| damaged(format!("the file {content}"), "its content changed"))
+    }
+
+    /// As it lies there.
+    async fn kept(&self, content: ContentHash) -> Result<Vec<u8>, StoreError> {
         let read = async {
             let found = self.store.get(&self.place(content)).await?;
             match found.meta.size {
@@ -138,8 +164,7 @@ impl Objects {
                 format!("the file {content}"),
                 "larger than any that is taken in",
             )),
-            Ok(Some(kept)) => whole(&*self.seal, content, kept.into())
-                .ok_or_else(|| damaged(format!("the file {content}"), "its content changed")),
+            Ok(Some(kept)) => Ok(kept.into()),
             Err(Error::NotFound { .. }) => Err(damaged(
                 format!("the file {content}"),
                 "not readable: it is not there",

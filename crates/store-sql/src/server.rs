@@ -9,7 +9,9 @@ use crate::db::{Db, Pool, query, run};
 use crate::fault::{Fault, Place};
 use crate::open::of_migration;
 use crate::shelf::Shelf;
+use crate::tables;
 use crate::trail::{self, Notebook};
+use sqlx::AssertSqlSafe;
 use sqlx::migrate::Migrator;
 use sqlx::postgres::{PgConnectOptions, PgPool, PgPoolOptions};
 use std::sync::Arc;
@@ -29,6 +31,19 @@ impl SqlStore {
     /// No answer, not let in, of another program, of a newer layout. Each is one sentence that never
     /// holds the password, and the database is left as it was.
     pub async fn open_postgres(address: &str, shelf: Shelf) -> Result<Self, StoreError> {
+        Self::open_postgres_as_of(address, shelf, newest_layout()).await
+    }
+
+    /// The same at an earlier layout, for a copy of that time to be put back: nothing else works on it. The next
+    /// start brings it up to date.
+    ///
+    /// # Errors
+    /// As for an open one; a layout that never was.
+    pub async fn open_postgres_as_of(
+        address: &str,
+        shelf: Shelf,
+        layout: i64,
+    ) -> Result<Self, StoreError> {
         // The parser's own message would repeat the address.
         let options: PgConnectOptions = address.parse().map_err(|_| StoreError::Failed {
             doing: "read the address of the database",
@@ -39,12 +54,16 @@ impl SqlStore {
         let options = options.application_name("tiebeam").options(SETTINGS);
         let writer = pool(1, options.clone()).await.map_err(said)?;
         let first = Pool::Postgres(writer.clone());
-        look_at(&first, &place).await.map_err(said)?;
-        MIGRATIONS
-            .run(&writer)
-            .await
-            .map_err(|e| said(of_migration(e)))?;
-        in_transaction(&first, trail::begin).await.map_err(said)?;
+        if !MIGRATIONS.version_exists(layout) {
+            let (path, found, known) = (place.to_string(), layout, newest_layout());
+            return Err(StoreError::TooNew { path, found, known });
+        }
+        let note = look_at(&first, &place, layout).await.map_err(said)?;
+        let migrated = MIGRATIONS.run_to(layout, &writer).await;
+        migrated.map_err(|e| said(of_migration(e)))?;
+        if layout == newest_layout() {
+            in_transaction(&first, trail::begin).await.map_err(said)?;
+        }
         let read_only = options.options([("default_transaction_read_only", "on")]);
         let readers = pool(READERS, read_only).await.map_err(said)?;
         Ok(Self {
@@ -54,7 +73,7 @@ impl SqlStore {
             readers: Pool::Postgres(readers),
             shelf,
             file_turn: Arc::default(),
-            notes: Arc::default(),
+            notes: Arc::new(note.into_iter().collect()),
             _lock: None,
         })
     }
@@ -83,17 +102,17 @@ async fn pool(most: u32, options: PgConnectOptions) -> Result<PgPool, Fault> {
 
 /// Whose database is it, and of which layout? Marks an empty one as ours; alone, so that of two servers
 /// that start at once one does.
-async fn look_at(pool: &Pool, place: &Place) -> Result<(), Fault> {
+async fn look_at(pool: &Pool, place: &Place, wanted: i64) -> Result<Option<String>, Fault> {
     let mut db = pool.acquire().await?;
     let answer = match begin(&mut db).await {
-        Ok(()) => look_at_alone(&mut db, place).await,
+        Ok(()) => look_at_alone(&mut db, place, wanted).await,
         Err(fault) => Err(fault),
     };
     let ended = run(if answer.is_ok() { "COMMIT" } else { "ROLLBACK" }, &mut db).await;
-    answer.and(ended)
+    ended.and(answer)
 }
 
-async fn look_at_alone(db: &mut Db, place: &Place) -> Result<(), Fault> {
+async fn look_at_alone(db: &mut Db, place: &Place, wanted: i64) -> Result<Option<String>, Fault> {
     let not_ours = || StoreError::NotOurDatabase {
         database: place.to_string(),
         found: "the database of another program".into(),
@@ -105,7 +124,7 @@ async fn look_at_alone(db: &mut Db, place: &Place) -> Result<(), Fault> {
     .texts(db)
     .await?;
     if tables.is_empty() {
-        return run(
+        run(
             "CREATE TABLE tiebeam (
                one BIGINT PRIMARY KEY CHECK (one = 1),
                mark TEXT NOT NULL CHECK (mark = 'TIEB'),
@@ -113,7 +132,8 @@ async fn look_at_alone(db: &mut Db, place: &Place) -> Result<(), Fault> {
              INSERT INTO tiebeam VALUES (1, 'TIEB', 0)",
             db,
         )
-        .await;
+        .await?;
+        return Ok(None);
     }
     let columns = query(
         "SELECT column_name::text FROM information_schema.columns
@@ -131,12 +151,38 @@ async fn look_at_alone(db: &mut Db, place: &Place) -> Result<(), Fault> {
         return Err(not_ours().into());
     }
     let found = query("SELECT layout FROM tiebeam").number(db).await?;
-    let known = newest_layout();
+    let known = wanted;
     if found > known {
         let path = place.to_string();
         return Err(StoreError::TooNew { path, found, known }.into());
     }
-    Ok(())
+    if found == 0 || found == known {
+        return Ok(None);
+    }
+    let kept = keep_before(db, found).await?;
+    Ok(Some(format!(
+        "the records were brought from layout {found} to {known}; as they were before they lie in the schema {kept}, until you drop it"
+    )))
+}
+
+/// Puts every row aside as it is, in a schema of its own beside ours.
+async fn keep_before(db: &mut Db, layout: i64) -> Result<String, Fault> {
+    let there = query("SELECT schema_name::text FROM information_schema.schemata")
+        .texts(db)
+        .await?;
+    let mut kept = format!("before_layout_{}", layout + 1);
+    let mut n = 1;
+    while there.contains(&kept) {
+        n += 1;
+        kept = format!("before_layout_{}_{n}", layout + 1);
+    }
+    run(AssertSqlSafe(format!("CREATE SCHEMA {kept}")), db).await?;
+    for table in tables::names(db).await? {
+        let table = tables::quoted(&table);
+        let copy = format!("CREATE TABLE {kept}.{table} AS TABLE {table}");
+        run(AssertSqlSafe(copy), db).await?;
+    }
+    Ok(kept)
 }
 
 pub fn newest_layout() -> i64 {

@@ -17,15 +17,29 @@ use std::io;
 use std::path::Path;
 use std::sync::Arc;
 use store::StoreError;
+use zeroize::Zeroizing;
 
 /// How what lies on the shelf differs from what was taken in.
 pub trait Seal: fmt::Debug + Send + Sync {
     /// 64 small hexadecimal digits, always the same for the same content.
     fn name(&self, content: ContentHash) -> String;
-    fn close(&self, content: ContentHash, bytes: &[u8]) -> Vec<u8>;
+    /// # Errors
+    /// The bytes have another content.
+    fn close(&self, content: ContentHash, bytes: &[u8]) -> Result<Vec<u8>, StoreError>;
     /// `None` where it is not what was closed under this content.
     fn open(&self, content: ContentHash, kept: Vec<u8>) -> Option<Vec<u8>>;
+    /// Is this closed as it would be closed today?
+    fn is_current(&self, _kept: &[u8]) -> bool {
+        true
+    }
+    /// What a record file is closed with: today's key, then older ones, the newest first. None: it is not closed.
+    fn database_keys(&self) -> Vec<DatabaseKey> {
+        Vec::new()
+    }
 }
+
+/// 32 bytes in hexadecimal digits, wiped when let go.
+pub type DatabaseKey = Zeroizing<String>;
 
 /// Bytes as they came, under their own hash.
 #[derive(Debug, Clone, Copy)]
@@ -35,8 +49,8 @@ impl Seal for Unsealed {
     fn name(&self, content: ContentHash) -> String {
         content.to_string()
     }
-    fn close(&self, _content: ContentHash, bytes: &[u8]) -> Vec<u8> {
-        bytes.to_vec()
+    fn close(&self, _content: ContentHash, bytes: &[u8]) -> Result<Vec<u8>, StoreError> {
+        Ok(bytes.to_vec())
     }
     fn open(&self, _content: ContentHash, kept: Vec<u8>) -> Option<Vec<u8>> {
         Some(kept)
@@ -193,6 +207,17 @@ impl Shelf {
                 })
             }
             Kind::Objects(objects) => objects.get(content).await,
+        }
+    }
+
+    /// Closes a file anew that was closed with an older key. True where it was.
+    pub(crate) async fn seal_anew(&self, content: ContentHash) -> Result<bool, Fault> {
+        match &self.kind {
+            Kind::Folder(files) => {
+                let files = files.clone();
+                on_a_thread(move || files.seal_anew(content)).await
+            }
+            Kind::Objects(objects) => objects.seal_anew(content).await,
         }
     }
 

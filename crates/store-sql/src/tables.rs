@@ -27,9 +27,9 @@ pub struct Table {
     pub key: Vec<String>,
 }
 
-/// Every table of records, by name; without what a database keeps about its own layout.
-pub async fn all(db: &mut Db) -> Result<Vec<Table>, Fault> {
-    let names = query(db.word(
+/// The names of [`all`].
+pub async fn names(db: &mut Db) -> Result<Vec<String>, Fault> {
+    query(db.word(
         "SELECT name FROM sqlite_schema WHERE type = 'table' AND substr(name, 1, 7) <> 'sqlite_'
            AND name <> '_sqlx_migrations' ORDER BY name",
         "SELECT table_name::text FROM information_schema.tables
@@ -37,9 +37,13 @@ pub async fn all(db: &mut Db) -> Result<Vec<Table>, Fault> {
            AND table_name NOT IN ('tiebeam', '_sqlx_migrations') ORDER BY table_name::text COLLATE \"C\"",
     ))
     .texts(db)
-    .await?;
+    .await
+}
+
+/// Every table of records, by name; without what a database keeps about its own layout.
+pub async fn all(db: &mut Db) -> Result<Vec<Table>, Fault> {
     let mut tables = Vec::new();
-    for name in names {
+    for name in names(db).await? {
         let rows = query(db.word(
             "SELECT name, lower(type) FROM pragma_table_info($1) ORDER BY name",
             "SELECT column_name::text, data_type::text FROM information_schema.columns
@@ -132,7 +136,8 @@ impl Table {
     }
 }
 
-fn quoted(name: &str) -> String {
+/// As a name in a statement.
+pub fn quoted(name: &str) -> String {
     format!("\"{}\"", name.replace('"', "\"\""))
 }
 

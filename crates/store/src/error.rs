@@ -100,6 +100,16 @@ pub enum StoreError {
     LeaseOver,
 
     #[error(
+        "found {path} sealed, and no key that opens it; expected the keyring it was sealed under, which each backup carries, and a way into it: nobody, also not the makers, can open it without"
+    )]
+    Sealed { path: String },
+
+    #[error(
+        "found {path} open to everybody who reads the disk, and a keyring beside it; expected sealed records: move them into a new folder that has a keyring, with `tiebeam move`"
+    )]
+    NotSealed { path: String },
+
+    #[error(
         "found {path} with record layout {found}; this program knows up to {known}: start the newer program that wrote it"
     )]
     TooNew {

@@ -134,6 +134,8 @@ impl From<StoreError> for PageError {
             StoreError::DiskFull { .. }
             | StoreError::InUse { .. }
             | StoreError::NoAnswer { .. }
+            | StoreError::Sealed { .. }
+            | StoreError::NotSealed { .. }
             | StoreError::NotLetIn { .. }
             | StoreError::CutOff { .. } => PageError::Storage {
                 sentence: error.to_string(),

@@ -4,7 +4,7 @@ use super::Copied;
 use super::stream::{Cut, Part, Reader, bad};
 use crate::act::{Hand, begin, ended};
 use crate::db::{Db, query, run};
-use crate::fault::Fault;
+use crate::fault::{Fault, Place};
 use crate::shelf::Incoming;
 use crate::tables::{self, Table};
 use crate::{SqlStore, open, verify};
@@ -12,6 +12,15 @@ use record::ContentHash;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Read;
 use store::StoreError;
+
+/// The layout of the records in a copy; reads only its beginning.
+///
+/// # Errors
+/// `BadCopy` for what is no copy or one of another version.
+pub fn layout(from: &mut (dyn Read + Send)) -> Result<i64, StoreError> {
+    let begun = Reader::begin(from).map(|(_, layout)| layout);
+    begun.map_err(|fault| fault.said(&Place::folder("the copy".as_ref()), "read the copy"))
+}
 
 /// Puts a copy back into a store that holds nothing yet, as it was, whole or not at all.
 ///
@@ -41,7 +50,7 @@ async fn whole(
     let ours = open::layout(db).await?;
     if layout != ours {
         return Err(bad(format!(
-            "records of layout {layout} where this program has {ours}; the program that wrote it puts it back"
+            "records of layout {layout} where this store has {ours}; a store that is opened as of layout {layout} takes it"
         )));
     }
     begin(db).await?;
