@@ -28,6 +28,7 @@ pub mod act;
 pub mod capture;
 pub mod care;
 pub mod chart;
+pub mod erasure;
 pub mod film;
 pub mod findings;
 pub mod id;
@@ -50,6 +51,7 @@ pub use act::{Act, ActKind, Stamp, Subject};
 pub use capture::{CaptureKind, CaptureRecord, Doing, StepsRecord};
 pub use care::CareRecord;
 pub use chart::{Chart, NamedFile};
+pub use erasure::{Erasure, Tombstone};
 pub use film::{ContentHash, DisplayTurn, FilmRecord, WaitingFilm};
 pub use findings::{
     DecisionRecord, ExamRecord, ExamineOf, PlanRecord, WearGrade, WearGrades, WearRecord,

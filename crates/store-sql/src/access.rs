@@ -6,8 +6,9 @@ use crate::db::{Db, Row, query};
 use crate::fault::Fault;
 use crate::{intake, orders, people, trail};
 use record::{
-    Account, AccountId, ClinicianId, Closure, FilmId, FilmRecord, Opening, OrderId, OrderRecord,
-    PatientId, ReadingAsked, Release, Session, Subject, ToNote, TrailEntry, fold,
+    Account, AccountId, ClinicianId, Closure, Erasure, FilmId, FilmRecord, Opening, OrderId,
+    OrderRecord, PatientId, ReadingAsked, Release, Session, Subject, ToNote, Tombstone, TrailEntry,
+    fold,
 };
 use store::{Access, Answer, Saved, StoreError};
 use time::OffsetDateTime;
@@ -116,6 +117,13 @@ impl Access for SqlStore {
     }
     fn opening(&self, patient: PatientId, by: ClinicianId) -> Answer<'_, Option<Opening>> {
         ask!(self, db => opening(db, patient, by))
+    }
+
+    fn erase(&self, note: ToNote, erasure: Erasure) -> Answer<'_, Tombstone> {
+        Box::pin(self.erased(note, erasure))
+    }
+    fn tombstones(&self) -> Answer<'_, Vec<Tombstone>> {
+        ask!(self, db => crate::erase::tombstones(db))
     }
 
     fn release_order(&self, note: ToNote, release: Release) -> Answer<'_, Saved> {

@@ -89,6 +89,15 @@ pub enum Value {
     Bytes(Option<Vec<u8>>),
 }
 
+impl Value {
+    pub fn is_none(&self) -> bool {
+        matches!(
+            self,
+            Value::Text(None) | Value::Number(None) | Value::Bytes(None)
+        )
+    }
+}
+
 macro_rules! value_of {
     ($($from:ty, $value:ident => $made:expr;)+) => {
         $(impl From<$from> for Value {

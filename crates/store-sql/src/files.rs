@@ -14,6 +14,9 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use store::StoreError;
 
+/// Where record files are kept as they were before an update.
+pub const BEFORE_UPDATE: &str = "before-update";
+
 #[derive(Debug, Clone)]
 pub struct Files {
     folder: PathBuf,
@@ -117,6 +120,31 @@ impl Files {
     pub fn take_back(&self, new: &[ContentHash]) {
         for hash in new {
             let _ = fs::remove_file(self.place(*hash));
+        }
+    }
+
+    /// For good; also what a start moved away because nothing named it.
+    pub fn erase(&self, gone: &[ContentHash]) -> io::Result<()> {
+        for hash in gone {
+            let place = self.place(*hash);
+            let moved = self.folder.join("left-over").join(self.seal.name(*hash));
+            for file in [&place, &moved] {
+                match fs::remove_file(file) {
+                    Err(e) if e.kind() != io::ErrorKind::NotFound => return Err(e),
+                    _ => {}
+                }
+            }
+            if let Some(shelf) = place.parent().filter(|shelf| shelf.exists()) {
+                flush_folder(shelf)?;
+            }
+        }
+        Ok(())
+    }
+
+    pub fn forget_older_states(&self) -> io::Result<()> {
+        match fs::remove_dir_all(self.folder.join(BEFORE_UPDATE)) {
+            Err(e) if e.kind() != io::ErrorKind::NotFound => Err(e),
+            _ => flush_folder(&self.folder),
         }
     }
 

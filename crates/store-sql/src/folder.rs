@@ -8,7 +8,7 @@ use crate::SqlStore;
 use crate::act::in_transaction;
 use crate::db::Pool;
 use crate::fault::{Fault, Place, damaged, of_io};
-use crate::files::{any_kept, flush_folder};
+use crate::files::{BEFORE_UPDATE, any_kept, flush_folder};
 use crate::lock::FolderLock;
 use crate::open::of_migration;
 use crate::shelf::{DatabaseKey, Seal, Shelf, Swept, Unsealed};
@@ -360,7 +360,7 @@ async fn keep_before(
     sqlx::query("PRAGMA wal_checkpoint(TRUNCATE)")
         .execute(&mut *db)
         .await?;
-    let folder = file.with_file_name("before-update");
+    let folder = file.with_file_name(BEFORE_UPDATE);
     fs::create_dir_all(&folder)?;
     let name = |n: u32| match n {
         1 => format!("records-of-layout-{layout}.sqlite3"),

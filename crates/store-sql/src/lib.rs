@@ -19,6 +19,7 @@
 //! | `captures` | the same, for prints, pressures, photographs and clips |
 //! | `care` | the same, for what was given or done |
 //! | `access` | the same, for accounts, sessions, closed records, and what a lab and a reader may see |
+//! | `erase` | how is everything of one patient erased, and what stays? |
 //! | `trail` | who saw and did what? |
 //! | `jobs` | the same, for what waits to be done behind the pages |
 //! | `verify`, `references` | is everything still whole? |
@@ -48,6 +49,7 @@ mod care;
 mod cells;
 pub mod copy;
 mod db;
+mod erase;
 mod fault;
 mod files;
 mod films;
@@ -75,4 +77,5 @@ mod visits;
 
 pub use objects::Bucket;
 pub use open::SqlStore;
+pub use server::newest_layout;
 pub use shelf::{DatabaseKey, Seal, Shelf, Unsealed};

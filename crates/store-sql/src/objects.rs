@@ -173,6 +173,17 @@ impl Objects {
         }
     }
 
+    /// For good.
+    pub async fn erase(&self, gone: &[ContentHash]) -> Result<(), Fault> {
+        for content in gone {
+            match self.store.delete(&self.place(*content)).await {
+                Ok(()) | Err(Error::NotFound { .. }) => {}
+                Err(error) => return Err(self.said("erase the file", &error).into()),
+            }
+        }
+        Ok(())
+    }
+
     /// All names that lie here. What is not a file of ours is left alone.
     pub async fn names(&self) -> Result<BTreeSet<String>, Fault> {
         let listed = self.store.list(Some(&self.files));

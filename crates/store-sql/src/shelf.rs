@@ -210,6 +210,25 @@ impl Shelf {
         }
     }
 
+    /// Takes files away for good that no record names any more.
+    pub(crate) async fn erase(&self, gone: &[ContentHash]) -> Result<(), Fault> {
+        match &self.kind {
+            Kind::Folder(files) => {
+                let (files, gone) = (files.clone(), gone.to_vec());
+                on_a_thread(move || Ok(files.erase(&gone)?)).await
+            }
+            Kind::Objects(objects) => objects.erase(gone).await,
+        }
+    }
+
+    /// Takes away the record files that were kept before an update.
+    pub(crate) fn forget_older_states(&self) -> Result<(), Fault> {
+        match &self.kind {
+            Kind::Folder(files) if self.alone => Ok(files.forget_older_states()?),
+            _ => Ok(()),
+        }
+    }
+
     /// Closes a file anew that was closed with an older key. True where it was.
     pub(crate) async fn seal_anew(&self, content: ContentHash) -> Result<bool, Fault> {
         match &self.kind {

@@ -124,16 +124,22 @@ impl Table {
 
     /// The cells of a row of [`Table::select`].
     pub fn cells(&self, row: &Row) -> Result<Vec<Value>, Fault> {
-        let mut cells = Vec::with_capacity(self.columns.len());
-        for (n, column) in self.columns.iter().enumerate() {
-            cells.push(match column.kind {
-                Kind::Number => Value::Number(row.number(n)?),
-                Kind::Text => Value::Text(row.text(n)?),
-                Kind::Bytes => Value::Bytes(row.bytes(n)?),
-            });
-        }
-        Ok(cells)
+        let kinds: Vec<Kind> = self.columns.iter().map(|c| c.kind).collect();
+        values(row, &kinds)
     }
+}
+
+/// The cells of a row whose columns are of these kinds.
+pub fn values(row: &Row, kinds: &[Kind]) -> Result<Vec<Value>, Fault> {
+    let mut cells = Vec::with_capacity(kinds.len());
+    for (n, kind) in kinds.iter().enumerate() {
+        cells.push(match kind {
+            Kind::Number => Value::Number(row.number(n)?),
+            Kind::Text => Value::Text(row.text(n)?),
+            Kind::Bytes => Value::Bytes(row.bytes(n)?),
+        });
+    }
+    Ok(cells)
 }
 
 /// As a name in a statement.

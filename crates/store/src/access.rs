@@ -5,8 +5,8 @@
 
 use crate::{Answer, Saved};
 use record::{
-    Account, AccountId, ClinicianId, Closure, FilmId, FilmRecord, Opening, OrderId, OrderRecord,
-    PatientId, ReadingAsked, Release, Session, Subject, ToNote, TrailEntry,
+    Account, AccountId, ClinicianId, Closure, Erasure, FilmId, FilmRecord, Opening, OrderId,
+    OrderRecord, PatientId, ReadingAsked, Release, Session, Subject, ToNote, Tombstone, TrailEntry,
 };
 use time::OffsetDateTime;
 
@@ -76,6 +76,18 @@ pub trait Access: Send + Sync {
     fn break_glass(&self, note: ToNote, opening: Opening) -> Answer<'_, Saved>;
     /// The last opening of the record by this person, also one that has run out.
     fn opening(&self, patient: PatientId, by: ClinicianId) -> Answer<'_, Option<Opening>>;
+
+    // Erasing
+
+    /// Takes everything of the patient away for good, the files that nobody else's record names and every older
+    /// state of the records that is kept here too; a tombstone stays, and the entries of journal and trail, which
+    /// name nobody. Backups made before still hold the patient.
+    ///
+    /// # Errors
+    /// `Refused` where the reason says nothing; `Missing` where nobody has the id.
+    fn erase(&self, note: ToNote, erasure: Erasure) -> Answer<'_, Tombstone>;
+    /// Newest first.
+    fn tombstones(&self) -> Answer<'_, Vec<Tombstone>>;
 
     // Orders for a lab, films for a reader
 

@@ -1,12 +1,14 @@
 //! The one binary. It alone reads the clock and makes ids; everything below is given both.
 #![allow(clippy::disallowed_methods)]
 
+mod backups;
 mod check;
 mod clock;
 mod demo;
 mod devices;
 mod exports;
 mod filmwork;
+mod keys;
 mod letters;
 mod moving;
 mod person;
@@ -16,6 +18,7 @@ mod prints;
 mod progress;
 mod read;
 mod rises;
+mod sealing;
 mod serve;
 mod tls;
 mod verify;
@@ -55,6 +58,18 @@ enum Command {
     ///
     /// Exit status: 0 when everything is whole, 1 when something is not, 2 when it could not be looked at.
     Verify(verify::Args),
+    /// Seal a practice: make its keyring, change the ways into it, give it a new key
+    Key(sealing::Args),
+    /// Make a sealed backup while people work, and prove it by putting it back beside itself
+    ///
+    /// The file holds everything of one moment, sealed under the practice's keyring, which it carries. Old ones go by
+    /// the rule of `--keep`. `tiebeam serve --backup-to` does the same by the clock.
+    Backup(backups::BackupArgs),
+    /// Put a backup back into an empty place
+    ///
+    /// Opened with a way in of the time it was made. A backup of an earlier layout is brought up to date. Whoever was
+    /// erased since it was made comes back with it: look through the list of the erased, and erase them again.
+    Restore(backups::RestoreArgs),
     /// Write what leaves the practice in open formats: health records (FHIR), a study without names (Parquet, CSV)
     Export(exports::Args),
     /// Copy a whole practice to another place, and prove that both hold the same
@@ -131,6 +146,9 @@ fn main() -> ExitCode {
         Command::Serve(args) => serve::run(&args),
         Command::Verify(args) => return verify::run(&args),
         Command::Move(args) => moving::run(&args),
+        Command::Key(args) => sealing::run(&args),
+        Command::Backup(args) => backups::backup(&args),
+        Command::Restore(args) => backups::restore(&args),
         Command::Export(args) => exports::run(&args),
         Command::Demo(args) => demo::run(&args),
         Command::Phantom(args) => phantoms::run(&args),

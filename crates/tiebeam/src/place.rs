@@ -1,9 +1,12 @@
-//! Where does a practice lie: in a folder, or on a database server with an object store?
+//! Where does a practice lie: in a folder, or on a database server with an object store; and under which keyring?
 
+use crate::keys::{Ways, read_ring};
 use anyhow::{Result, anyhow};
-use std::path::Path;
+use backup::Target;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use store_sql::{Bucket, Shelf, SqlStore, Unsealed};
+use store_sql::{Bucket, Seal, Shelf, SqlStore, Unsealed};
+use vault::Keyring;
 
 /// A folder alone is a whole practice; a database on a server needs a place for its files beside it.
 #[derive(clap::Args, Clone)]
@@ -14,8 +17,20 @@ pub struct Place {
     /// With a database on a server: a folder that all servers share, or `s3://BUCKET/PREFIX`
     #[arg(long, env = "TIEBEAM_FILES")]
     files: Option<String>,
+    /// The keyring that it is sealed under; in a data folder it lies as `keyring` unless said otherwise
+    #[arg(long, env = "TIEBEAM_KEYRING")]
+    keyring: Option<PathBuf>,
+    #[command(flatten)]
+    ways: Ways,
     #[command(flatten)]
     objects: ObjectStore,
+}
+
+/// A practice's keyring, opened.
+#[derive(Clone)]
+pub struct Opened {
+    pub ring: Keyring,
+    pub seal: vault::Seal,
 }
 
 // How the object store is reached. (A `///` here would become the help of the whole command.)
@@ -42,18 +57,77 @@ struct ObjectStore {
 
 impl Place {
     pub async fn open(&self) -> Result<SqlStore> {
-        if !is_server(&self.data) {
-            return Ok(SqlStore::open_folder(Path::new(&self.data)).await?);
-        }
-        Ok(SqlStore::open_postgres(&self.data, self.shelf()?).await?)
+        let opened = self.opened()?;
+        self.open_with(opened.map(|o| o.seal)).await
     }
 
-    fn shelf(&self) -> Result<Shelf> {
+    /// With a seal that was opened before; `None`: not sealed.
+    pub async fn open_with(&self, seal: Option<vault::Seal>) -> Result<SqlStore> {
+        let seal = shared(seal);
+        match self.folder() {
+            Some(folder) => Ok(SqlStore::open_sealed_folder(folder, seal).await?),
+            None => Ok(SqlStore::open_postgres(&self.data, self.shelf(seal)?).await?),
+        }
+    }
+
+    /// The data folder, where it is one.
+    pub fn folder(&self) -> Option<&Path> {
+        (!is_server(&self.data)).then(|| Path::new(&self.data))
+    }
+
+    pub fn ways(&self) -> &Ways {
+        &self.ways
+    }
+
+    /// Where the keyring lies or would lie.
+    pub fn keyring_path(&self) -> Result<PathBuf> {
+        match (&self.keyring, self.folder()) {
+            (Some(path), _) => Ok(path.clone()),
+            (None, Some(folder)) => Ok(folder.join("keyring")),
+            (None, None) => Err(anyhow!(
+                "found a database on a server and no place for its keyring; expected --keyring with a file"
+            )),
+        }
+    }
+
+    /// The keyring opened with what was shown; `None` where the practice has none.
+    pub fn opened(&self) -> Result<Option<Opened>> {
+        let path = match (&self.keyring, self.folder()) {
+            (Some(path), _) => path.clone(),
+            (None, Some(folder)) if folder.join("keyring").exists() => folder.join("keyring"),
+            (None, _) => return Ok(None),
+        };
+        self.opened_at(&path, "the practice's keyring").map(Some)
+    }
+
+    /// Another keyring, opened in the same way.
+    pub fn opened_at(&self, path: &Path, of: &str) -> Result<Opened> {
+        let ring = read_ring(path)?;
+        let seal = self.ways.open(&ring, of)?;
+        Ok(Opened { ring, seal })
+    }
+
+    /// For what is put back.
+    pub fn target(&self, seal: Option<vault::Seal>) -> Result<Target> {
+        let seal = shared(seal);
+        Ok(match self.folder() {
+            Some(folder) => Target::Folder {
+                folder: folder.to_owned(),
+                seal,
+            },
+            None => Target::Postgres {
+                address: self.data.clone(),
+                shelf: self.shelf(seal)?,
+            },
+        })
+    }
+
+    fn shelf(&self, seal: Arc<dyn Seal>) -> Result<Shelf> {
         let files = self.files.as_deref().ok_or_else(|| {
             anyhow!("found a database on a server and no place for its files; expected --files with a folder or s3://BUCKET/PREFIX")
         })?;
         let Some(named) = files.strip_prefix("s3://") else {
-            return Ok(Shelf::folder(Path::new(files), Arc::new(Unsealed))?);
+            return Ok(Shelf::folder(Path::new(files), seal)?);
         };
         let (bucket, prefix) = named.split_once('/').unwrap_or((named, ""));
         let bucket = Bucket {
@@ -65,7 +139,14 @@ impl Place {
             secret: self.objects.s3_secret.clone().unwrap_or_default(),
             plain_http: self.objects.s3_plain_http,
         };
-        Ok(Shelf::objects(bucket, Arc::new(Unsealed))?)
+        Ok(Shelf::objects(bucket, seal)?)
+    }
+}
+
+fn shared(seal: Option<vault::Seal>) -> Arc<dyn Seal> {
+    match seal {
+        Some(seal) => Arc::new(seal),
+        None => Arc::new(Unsealed),
     }
 }
 
@@ -82,6 +163,10 @@ pub struct Other {
     /// With a database on a server: a folder that all servers share, or `s3://BUCKET/PREFIX`
     #[arg(long, env = "TIEBEAM_TO_FILES")]
     to_files: Option<String>,
+    /// The keyring of that place; in a data folder it lies as `keyring` unless said otherwise. It is opened in the
+    /// same way as the first
+    #[arg(long, env = "TIEBEAM_TO_KEYRING")]
+    to_keyring: Option<PathBuf>,
 }
 
 impl Other {
@@ -90,6 +175,8 @@ impl Other {
         Place {
             data: self.to_data.clone(),
             files: self.to_files.clone(),
+            keyring: self.to_keyring.clone(),
+            ways: first.ways.clone(),
             objects: first.objects.clone(),
         }
     }

@@ -1,5 +1,6 @@
 //! `tiebeam serve`: the pages, on this machine alone or, over TLS, for others.
 
+use crate::backups::ByTheClock;
 use crate::clock::{FreshIds, WallClock, fresh_bytes};
 use crate::place::Place;
 use anyhow::{Context, Result, anyhow, bail};
@@ -11,7 +12,7 @@ use std::sync::Arc;
 use store::Access;
 use store_sql::SqlStore;
 use tokio::net::{TcpListener, TcpStream};
-use web::{AppState, Doors, Reached};
+use web::{AppState, Backups, Doors, Reached, Safety};
 
 #[derive(clap::Args)]
 pub struct Args {
@@ -32,16 +33,34 @@ pub struct Args {
     /// Private key of the certificate (PEM)
     #[arg(long, requires = "certificate")]
     private_key: Option<PathBuf>,
+    #[command(flatten)]
+    backups: ByTheClock,
 }
 
 pub fn run(args: &Args) -> Result<()> {
     runtime()?.block_on(async {
         let listening = Listening::of(args)?;
-        let store = args.place.open().await?;
+        let opened = args.place.opened()?;
+        let store = args
+            .place
+            .open_with(opened.as_ref().map(|o| o.seal.clone()))
+            .await?;
         for note in store.notes() {
             eprintln!("tiebeam: {note}");
         }
-        listening.serve(store).await
+        let keeper = args.backups.keeper(&args.place, &store, opened.as_ref())?;
+        let keeper = keeper.map(Arc::new);
+        if let Some(keeper) = &keeper {
+            tokio::spawn(keeper.clone().work());
+        }
+        let safety = Safety {
+            sealed: opened.is_some(),
+            copies: opened
+                .as_ref()
+                .map(|o| *o.seal.derive_lasting("copies without names").bytes()),
+            backups: keeper.map(|k| k as Arc<dyn Backups>),
+        };
+        listening.serve(store, safety).await
     })
 }
 
@@ -60,7 +79,7 @@ pub async fn serve_store(store: SqlStore, port: u16) -> Result<()> {
         names: Vec::new(),
         tls: None,
     };
-    listening.serve(store).await
+    listening.serve(store, Safety::default()).await
 }
 
 struct Listening {
@@ -94,7 +113,7 @@ impl Listening {
         })
     }
 
-    async fn serve(self, store: SqlStore) -> Result<()> {
+    async fn serve(self, store: SqlStore, safety: Safety) -> Result<()> {
         let from_outside = !self.address.ip().is_loopback();
         let secure = self.tls.is_some();
         let set_up_code = match from_outside && !store.has_accounts().await? {
@@ -113,7 +132,8 @@ impl Listening {
             Arc::new(WallClock),
             Arc::new(FreshIds),
             Doors::new(reached, Box::new(fresh_bytes)),
-        );
+        )
+        .with_safety(safety);
         let port = self.address.port();
         let listener = TcpListener::bind(self.address).await.map_err(|e| {
             anyhow!(

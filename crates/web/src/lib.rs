@@ -50,4 +50,4 @@ mod routes;
 
 pub use access::doors::{Doors, Entropy, Reached};
 pub use routes::app;
-pub use state::{AppState, Clock, Ids};
+pub use state::{AppState, Backups, Clock, Ids, KeptBackup, Safety};

@@ -23,6 +23,36 @@ pub trait Ids: Send + Sync {
     fn fresh(&self) -> Uuid;
 }
 
+/// A backup that was proved, as a page tells it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct KeptBackup {
+    pub at: OffsetDateTime,
+    pub bytes: u64,
+}
+
+/// Backups that are made by the clock.
+pub trait Backups: Send + Sync {
+    fn folder(&self) -> String;
+    /// Between two of them.
+    fn hours(&self) -> u32;
+    /// Oldest first.
+    ///
+    /// # Errors
+    /// A sentence where they cannot be looked at.
+    fn kept(&self) -> Result<Vec<KeptBackup>, String>;
+}
+
+/// What a loss of the disk or of the machine would mean.
+#[derive(Clone, Default)]
+pub struct Safety {
+    /// Records and files are sealed where they lie.
+    pub sealed: bool,
+    /// Ties the copies without names of one person together; `None` where the practice has no keyring.
+    pub copies: Option<[u8; 32]>,
+    /// `None` where none are made by the clock.
+    pub backups: Option<Arc<dyn Backups>>,
+}
+
 /// Cheap to clone; one per program.
 #[derive(Clone)]
 pub struct AppState {
@@ -31,6 +61,7 @@ pub struct AppState {
     pub clock: Arc<dyn Clock>,
     pub ids: Arc<dyn Ids>,
     pub doors: Arc<Doors>,
+    pub safety: Safety,
     pub(crate) assets: Arc<Assets>,
     pub(crate) films: Arc<FilmCache>,
     pub(crate) bench: Arc<Bench>,
@@ -47,6 +78,7 @@ impl AppState {
     ) -> Self {
         Self {
             doors: Arc::new(doors),
+            safety: Safety::default(),
             store,
             knowledge,
             clock,
@@ -56,5 +88,17 @@ impl AppState {
             bench: Arc::new(Bench::default()),
             captures: Arc::new(InHand::default()),
         }
+    }
+
+    /// Whatever is held ready of any record: after an erasure nothing of it may stay in memory.
+    pub(crate) fn forget_all(&self) {
+        self.films.forget_all();
+        self.bench.forget_all();
+        self.captures.forget_all();
+    }
+
+    #[must_use]
+    pub fn with_safety(self, safety: Safety) -> Self {
+        Self { safety, ..self }
     }
 }

@@ -16,10 +16,13 @@
 //!
 //! Architecture invariant: every request passes [`gate`]; an address that is not in [`table`] answers nobody.
 
+pub mod backups;
 pub mod closed;
 pub mod doors;
+pub mod erase;
 pub mod gate;
 pub mod lab;
+pub mod nameless;
 pub mod own;
 pub mod people;
 pub mod readings;
@@ -48,6 +51,14 @@ pub fn routes() -> Router<AppState> {
         .route("/people", get(people::show).post(people::save))
         .route("/people/first", post(people::first))
         .route("/people/again", post(people::new_passphrase))
+        .route("/backups", get(backups::show).post(backups::ask))
+        .route("/erased", get(erase::list))
+        .route("/patient/{id}/erase", get(erase::show).post(erase::erase))
+        .route(
+            "/film/{id}/nameless",
+            get(nameless::show).post(nameless::give),
+        )
+        .route("/film/{id}/nameless/picture.png", get(nameless::picture))
         .route("/trail", get(trail::show))
         .route(
             "/patient/{id}/closed",

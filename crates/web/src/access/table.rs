@@ -139,6 +139,9 @@ pub const TABLE: &[Row] = &[
     post("/people/first", ManagePeople, Nothing),
     post("/people/again", ManagePeople, Nothing),
     get("/trail", SeeTrail, Nothing),
+    get("/backups", KeepBackups, Nothing),
+    post("/backups", KeepBackups, Nothing),
+    get("/erased", SeeTrail, Nothing),
     // Patients
     get("/", SeePatients, Nothing),
     post("/patients/find", SeePatients, Nothing),
@@ -153,6 +156,8 @@ pub const TABLE: &[Row] = &[
     post("/patient/{id}/closed", BreakGlass, Nothing),
     post("/patient/{id}/closure", CloseRecord, Patient),
     post("/patient/{id}/take-out", TakeOut, Patient),
+    look("/patient/{id}/erase", Erase, Patient),
+    post("/patient/{id}/erase", Erase, Patient),
     // Visits
     look("/visit/{id}", SeePatients, Visit),
     get("/visit/{id}/standing", SeePatients, Visit),
@@ -183,6 +188,9 @@ pub const TABLE: &[Row] = &[
     look("/film/{id}/sheet.pdf", SeePatients, Film),
     look("/film/{id}/agreement", CompareReaders, Film),
     post("/film/{id}/ask", AskSecondReading, Film),
+    look("/film/{id}/nameless", TakeOut, Film),
+    post("/film/{id}/nameless", TakeOut, Film),
+    get("/film/{id}/nameless/picture.png", TakeOut, Film),
     get("/agreement", CompareReaders, Nothing),
     get("/second-readings", ReadBlinded, Nothing),
     // Prints, photographs, clips, markers

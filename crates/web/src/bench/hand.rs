@@ -58,6 +58,20 @@ pub struct Made {
     pub device: Arc<Device>,
 }
 
+impl Bench {
+    /// Nothing of any foot or order stays.
+    pub fn forget_all(&self) {
+        self.feet
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clear();
+        self.orders
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clear();
+    }
+}
+
 impl InHand {
     /// Notes a request of a page; gives its number.
     pub fn arrived(&self, page: &str) -> u64 {

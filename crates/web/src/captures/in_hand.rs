@@ -10,3 +10,12 @@ pub struct InHand {
     pub clips: Clips,
     pub jobs: Jobs,
 }
+
+impl InHand {
+    /// Nothing of anybody's captures stays.
+    pub fn forget_all(&self) {
+        self.sheets.forget_all();
+        self.clips.forget_all();
+        self.jobs.forget_all();
+    }
+}

@@ -44,6 +44,7 @@ pub struct DeskPage {
     pub name: String,
     /// Neither whose film it is nor what others read.
     pub blinded: bool,
+    pub may_take_out: bool,
     /// Who can be asked to read it a second time: account, name, asked already.
     pub readers: Vec<(String, String, bool)>,
     pub visit: String,
@@ -179,6 +180,7 @@ pub async fn show(
         patient: open.patient.id.to_string(),
         name,
         blinded: context.blinded,
+        may_take_out: !context.blinded && context.who.may(account::Action::TakeOut),
         readers,
         visit: visit.id.to_string(),
         taken: open.record.taken_on.map_or_else(

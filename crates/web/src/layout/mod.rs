@@ -22,6 +22,7 @@ pub enum Nav {
     Sources,
     People,
     Trail,
+    Backups,
     Lab,
     Readings,
     /// A patient's, visit's or film's own page.
@@ -124,6 +125,7 @@ pub fn places(who: &Who) -> Vec<Place> {
         (Action::SeePractice, Nav::Practice, "/practice", "Practice"),
         (Action::ManagePeople, Nav::People, "/people", "People"),
         (Action::SeeTrail, Nav::Trail, "/trail", "Trail"),
+        (Action::KeepBackups, Nav::Backups, "/backups", "Backups"),
         (Action::SeeSources, Nav::Sources, "/sources", "Sources"),
     ];
     all.into_iter()

@@ -57,6 +57,7 @@ pub struct PatientPage {
     pub closure: ClosureView,
     /// May take the whole record out.
     pub may_take_out: bool,
+    pub may_erase: bool,
 }
 
 pub struct Foot {
@@ -136,6 +137,7 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
     page(&PatientPage {
         closure: closed::view(&context, patient.id).await?,
         may_take_out: context.who.may(Action::TakeOut),
+        may_erase: context.who.may(Action::Erase),
         today: words::iso_day(context.today()),
         id: patient.id.to_string(),
         name: words::full_name(&patient),

@@ -11,3 +11,4 @@ mod day;
 mod desk;
 mod pages;
 mod refusals;
+mod safety;

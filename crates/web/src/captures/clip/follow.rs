@@ -25,6 +25,15 @@ use std::sync::{Arc, Mutex, PoisonError};
 #[derive(Default)]
 pub struct Jobs(Mutex<HashMap<CaptureId, Arc<Job>>>);
 
+impl Jobs {
+    pub fn forget_all(&self) {
+        self.0
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clear();
+    }
+}
+
 #[derive(Default)]
 pub struct Job {
     now: Mutex<Now>,

@@ -21,6 +21,13 @@ const MOST_CLIPS: usize = 2;
 pub struct Clips(Mutex<VecDeque<(ContentHash, Packed)>>);
 
 impl Clips {
+    pub fn forget_all(&self) {
+        self.0
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clear();
+    }
+
     fn known(&self, content: ContentHash) -> Option<Packed> {
         let clips = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         let found = clips.iter().find(|(c, _)| *c == content);

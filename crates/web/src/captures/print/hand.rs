@@ -24,6 +24,15 @@ pub const READINGS_FORMAT: &str = "tiebeam-print-readings";
 #[derive(Default)]
 pub struct Sheets(Mutex<VecDeque<(ContentHash, Taken, Arc<Sheet>)>>);
 
+impl Sheets {
+    pub fn forget_all(&self) {
+        self.0
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clear();
+    }
+}
+
 /// A sheet with its steps and what they give.
 #[derive(Clone)]
 pub struct Read {

@@ -93,8 +93,20 @@ impl Practice {
         Self::reached(web::Reached::default()).await
     }
 
+    /// One clinician, no patient, where sealing and backups are as said.
+    pub async fn started_with(safety: web::Safety) -> Self {
+        Self::made(web::Reached::default(), safety)
+            .await
+            .set_up()
+            .await
+    }
+
     /// The same, reached otherwise than from this machine alone.
     pub async fn reached(reached: web::Reached) -> Self {
+        Self::made(reached, web::Safety::default()).await
+    }
+
+    async fn made(reached: web::Reached, safety: web::Safety) -> Self {
         let folder = tempfile::tempdir().expect("a folder");
         let store: Arc<dyn store::Store> = Arc::new(
             store_sql::SqlStore::open_folder(folder.path().join("data"))
@@ -112,7 +124,8 @@ impl Practice {
             clock.clone(),
             Arc::new(CountingIds::default()),
             web::Doors::new(reached, Box::new(counting_bytes)),
-        );
+        )
+        .with_safety(safety);
         Self {
             app: web::app(state),
             clock,
@@ -122,14 +135,17 @@ impl Practice {
 
     /// One clinician, no patient.
     pub async fn started() -> Self {
-        let practice = Self::empty().await;
+        Self::empty().await.set_up().await
+    }
+
+    async fn set_up(self) -> Self {
         let form = [
             ("practice", "Invented Foot Practice"),
             ("name", "Dr Ada Invented"),
             ("qualification", "Podiatrist"),
         ];
-        practice.form("/start", &form).await.place();
-        practice
+        self.form("/start", &form).await.place();
+        self
     }
 
     /// The day on which everything happens until it is set again.
