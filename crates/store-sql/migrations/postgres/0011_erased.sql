@@ -23,4 +23,17 @@ END $$;
 CREATE TRIGGER the_erased_stay_away BEFORE INSERT ON patient
     FOR EACH ROW EXECUTE FUNCTION keep_away();
 
+-- The lists of layout 5, for a copy of an earlier one: that step made the columns and did not fill them.
+UPDATE visit SET
+    review_on = (SELECT plan.review_on FROM plan WHERE plan.visit = visit.id
+                 ORDER BY plan.revision DESC LIMIT 1),
+    next_day = (SELECT later.day FROM visit AS later
+                WHERE later.patient = visit.patient
+                  AND (later.day, later.seq) > (visit.day, visit.seq)
+                ORDER BY later.day, later.seq LIMIT 1);
+UPDATE film SET waits = CASE
+    WHEN EXISTS (SELECT 1 FROM points WHERE points.film = film.id AND finished = 0) THEN 1
+    WHEN EXISTS (SELECT 1 FROM points WHERE points.film = film.id AND finished = 1) THEN 0
+    ELSE 1 END;
+
 UPDATE tiebeam SET layout = 11;
