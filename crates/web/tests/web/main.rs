@@ -9,5 +9,6 @@ mod colours;
 mod common;
 mod day;
 mod desk;
+mod machines;
 mod pages;
 mod refusals;
