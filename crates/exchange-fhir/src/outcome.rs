@@ -17,6 +17,14 @@ pub enum IssueCode {
     TooLong,
     TooCostly,
     Processing,
+    /// Nobody has shown who they are.
+    Login,
+    Forbidden,
+    Throttled,
+    /// Worth another try later.
+    Transient,
+    Timeout,
+    Exception,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]

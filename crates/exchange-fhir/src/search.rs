@@ -11,7 +11,7 @@ use crate::query::{Filter, Query, Wanted, encoded};
 use crate::resources;
 use crate::table::{Indexed, values};
 use crate::types::{Bundle, Entry, Held, Link, Resource, ResourceType, SearchMode};
-use record::Chart;
+use record::{Chart, PatientId};
 use std::collections::BTreeSet;
 
 /// The page of a query that is asked for.
@@ -20,7 +20,17 @@ pub fn search<'c>(
     charts: impl IntoIterator<Item = &'c Chart>,
     base: &Base,
 ) -> Bundle {
+    noticing(query, charts, base).0
+}
+
+/// The same, and whose charts the page shows something of.
+pub fn noticing<'c>(
+    query: &Query,
+    charts: impl IntoIterator<Item = &'c Chart>,
+    base: &Base,
+) -> (Bundle, BTreeSet<PatientId>) {
     let (mut total, mut entry) = (0, Vec::new());
+    let mut shown = BTreeSet::new();
     // People of the practice stand in every chart, and are one.
     let (mut counted, mut included) = (BTreeSet::new(), BTreeSet::new());
     let mut also = Vec::new();
@@ -40,6 +50,9 @@ pub fn search<'c>(
             }
             total += 1;
         }
+        if !matches.is_empty() {
+            shown.insert(chart.patient.id);
+        }
         if !query.includes.is_empty() && !matches.is_empty() {
             also.extend(beside(query, chart, &matches, &mut included));
         }
@@ -58,13 +71,14 @@ pub fn search<'c>(
             search: Some(SearchMode { mode: "outcome" }),
         });
     }
-    Bundle {
+    let bundle = Bundle {
         resource_type: "Bundle",
         kind: "searchset",
         total: Some(total),
         link: links(query, count, total, base),
         entry,
-    }
+    };
+    (bundle, shown)
 }
 
 /// One resource by its id.

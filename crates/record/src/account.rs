@@ -74,9 +74,6 @@ pub struct Account {
     pub one_time: Option<OneTime>,
     /// SHA-256 of the recovery codes that are left.
     pub recovery: Vec<String>,
-    /// Public keys of passkeys.
-    #[serde(default)]
-    pub passkeys: Vec<Passkey>,
     /// Wrong attempts in a row, and the last one.
     pub failures: u32,
     #[serde(with = "time::serde::rfc3339::option")]
@@ -91,15 +88,6 @@ pub struct OneTime {
     pub last_step: Option<u64>,
     /// False until a first code was typed correctly: only then it is asked for.
     pub confirmed: bool,
-}
-
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Passkey {
-    /// The credential's id, base64url.
-    pub id: String,
-    pub name: String,
-    /// As the library keeps it.
-    pub credential: serde_json::Value,
 }
 
 /// Never shows what would let somebody in.
@@ -190,6 +178,12 @@ noted! {
     BackedUp = "backed-up", "made a backup";
     Restored = "restored", "restored a backup";
     Erased = "erased", "erased a patient";
+    KeyMade = "key-made", "made a key for a machine";
+    KeyTakenBack = "key-taken-back", "took back a key for a machine";
+    MachineSaw = "machine-saw", "was given to a machine";
+    MachineSent = "machine-sent", "was sent by a machine";
+    PasskeyAdded = "passkey-added", "added a passkey";
+    PasskeyTakenBack = "passkey-taken-back", "took back a passkey";
 }
 
 /// What is to be written into the trail.
@@ -382,7 +376,6 @@ mod tests {
                 confirmed: true,
             }),
             recovery: vec!["code-hash".into()],
-            passkeys: Vec::new(),
             failures: 0,
             failed_at: None,
             revision: 1,

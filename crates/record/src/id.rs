@@ -67,6 +67,9 @@ ids!(
     CareId = "entry of care",
     /// A print, pressures, a photograph, a clip or a marker file.
     CaptureId = "capture",
+    /// A key by which another program comes in.
+    KeyId = "key",
+    PasskeyId = "passkey",
     /// One entry of the journal.
     ActId = "act",
 );

@@ -15,6 +15,7 @@
 //! | [`capture`] | what was taken of the standing or moving foot, and what was done to it? |
 //! | [`care`] | what was given or done, from when until when? |
 //! | [`account`] | who can sign in, who saw and did what, and whose record is closed to whom? |
+//! | [`keys`] | with what does another program come in, and somebody without a passphrase? |
 //! | [`act`] | who did what, and when? |
 //! | [`chart`] | what is everything that is kept of one patient? |
 //! | [`search`] | how does 'Muller' find 'Müller'? |
@@ -33,6 +34,7 @@ pub mod film;
 pub mod findings;
 pub mod id;
 pub mod kept;
+pub mod keys;
 pub mod letter;
 pub mod order;
 pub mod person;
@@ -44,8 +46,8 @@ pub mod visit;
 mod dates;
 
 pub use account::{
-    Account, Closure, Noted, OneTime, Opening, Passkey, ReadingAsked, Release, Role, Session,
-    ToNote, TrailEntry,
+    Account, Closure, Noted, OneTime, Opening, ReadingAsked, Release, Role, Session, ToNote,
+    TrailEntry,
 };
 pub use act::{Act, ActKind, Stamp, Subject};
 pub use capture::{CaptureKind, CaptureRecord, Doing, StepsRecord};
@@ -57,10 +59,11 @@ pub use findings::{
     DecisionRecord, ExamRecord, ExamineOf, PlanRecord, WearGrade, WearGrades, WearRecord,
 };
 pub use id::{
-    AccountId, ActId, CaptureId, CareId, ClinicianId, FilmId, LetterId, OrderId, PatientId,
-    PointsId, ScanId, VisitId,
+    AccountId, ActId, CaptureId, CareId, ClinicianId, FilmId, KeyId, LetterId, OrderId, PasskeyId,
+    PatientId, PointsId, ScanId, VisitId,
 };
 pub use kept::{Kept, KeptError};
+pub use keys::{MachineKey, MachineMay, Passkey};
 pub use letter::{LetterHead, LetterKind, LetterRecord, LetterState, ListedLetter};
 pub use order::{OrderRecord, OrderSource, Sent};
 pub use person::{Clinician, Patient, Practice};

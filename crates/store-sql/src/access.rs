@@ -194,7 +194,7 @@ async fn keep_account(db: &mut Db, mut kept: Account) -> Result<Account, Fault> 
     Ok(kept)
 }
 
-async fn account(db: &mut Db, id: AccountId) -> Result<Account, Fault> {
+pub async fn account(db: &mut Db, id: AccountId) -> Result<Account, Fault> {
     let row = query("SELECT * FROM account WHERE id = $1")
         .bind(id.to_string())
         .fetch_optional(db)

@@ -20,6 +20,7 @@
 //! | `care` | the same, for what was given or done |
 //! | `access` | the same, for accounts, sessions, closed records, and what a lab and a reader may see |
 //! | `erase` | how is everything of one patient erased, and what stays? |
+//! | `keys` | the same, for keys of machines and passkeys of people |
 //! | `trail` | who saw and did what? |
 //! | `jobs` | the same, for what waits to be done behind the pages |
 //! | `verify`, `references` | is everything still whole? |
@@ -58,6 +59,7 @@ mod folder;
 mod intake;
 mod jobs;
 mod journal;
+mod keys;
 mod letters;
 mod lock;
 mod objects;

@@ -8,6 +8,7 @@
 //! | [`chart`](mod@chart) | how is everything of one patient gathered? |
 //! | [`error`] | what can go wrong, and what can the person do? |
 //! | [`jobs`] | what waits to be done behind the pages, and who has it in hand? |
+//! | [`keys`] | with which keys other programs come in, and with which passkeys people |
 //! | [`conformance`] | does a backend keep every promise of the trait? |
 //!
 //! Architecture invariant: no SQL, no file layout, no clock and no randomness here.
@@ -17,9 +18,11 @@ pub mod chart;
 pub mod conformance;
 pub mod error;
 pub mod jobs;
+pub mod keys;
 pub mod store;
 
 pub use access::Access;
 pub use chart::{chart, file_bytes};
 pub use error::StoreError;
+pub use keys::Keys;
 pub use store::{Answer, Saved, Store};

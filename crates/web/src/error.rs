@@ -5,7 +5,7 @@
 //! ever put into it.
 
 use axum::{
-    http::StatusCode,
+    http::{HeaderValue, StatusCode, header},
     response::{IntoResponse, Redirect, Response},
 };
 use record::id::BadId;
@@ -28,6 +28,14 @@ pub enum PageError {
     /// Who they are does not let them.
     #[error("{sentence}")]
     MayNot { sentence: String },
+    /// A machine came without a good key.
+    #[error("a machine came without a key of this practice")]
+    NoKey,
+    /// More than is answered at a time.
+    #[error("{sentence}")]
+    TooMany { sentence: String, seconds: u64 },
+    #[error("{sentence}")]
+    NotReady { sentence: String },
     /// Nobody is signed in, or the session has ended.
     #[error("nobody is signed in here, or the session has ended")]
     NotIn,
@@ -94,6 +102,21 @@ impl PageError {
                 StatusCode::UNAUTHORIZED,
                 "Signed out",
                 "Sign in again in another window, then try again; what you typed is still here.",
+            ),
+            PageError::NoKey => (
+                StatusCode::UNAUTHORIZED,
+                "No key",
+                "Send a key made under People, Keys for machines, as Authorization: Bearer.",
+            ),
+            PageError::TooMany { .. } => (
+                StatusCode::TOO_MANY_REQUESTS,
+                "Too much at once",
+                "Wait a moment, then try again; nothing was changed.",
+            ),
+            PageError::NotReady { .. } => (
+                StatusCode::SERVICE_UNAVAILABLE,
+                "Not ready",
+                "Nothing was kept. Try again later.",
             ),
             PageError::Storage { .. } => (
                 StatusCode::INSUFFICIENT_STORAGE,
@@ -179,6 +202,19 @@ impl IntoResponse for PageError {
         };
         let mut response = status.into_response();
         response.extensions_mut().insert(told);
+        match self {
+            PageError::TooMany { seconds, .. } => {
+                let seconds = HeaderValue::from(seconds.max(1));
+                response.headers_mut().insert(header::RETRY_AFTER, seconds);
+            }
+            PageError::NoKey => {
+                let scheme = HeaderValue::from_static("Bearer");
+                response
+                    .headers_mut()
+                    .insert(header::WWW_AUTHENTICATE, scheme);
+            }
+            _ => {}
+        }
         response
     }
 }

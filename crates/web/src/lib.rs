@@ -19,6 +19,8 @@
 //! | [`captures`] | how do prints, photographs, clips and markers become readings, and answers of the examination?
 //! | [`care`] | what was given or done, and what wants a look? |
 //! | [`course`] | what changed over time, and is it more than error? |
+//! | [`openapi`] | which addresses answer data, and in which form? |
+//! | [`machines`] | how do other programs ask, in open standards? |
 //! | [`today`], [`patient`], [`practice`], [`sources`] | the screens of these names |
 //!
 //! Architecture invariant: no clock and no randomness (both are passed in with [`AppState`]), no SQL,
@@ -37,6 +39,8 @@ pub mod desk;
 pub mod error;
 pub mod layout;
 pub mod letters;
+pub mod machines;
+pub mod openapi;
 pub mod patient;
 pub mod practice;
 pub mod shell;

@@ -1,8 +1,8 @@
 //! Which address leads where.
 
 use crate::{
-    AppState, access, agreement, assets, bench, captures, care, course, desk, letters, patient,
-    practice, shell, sources, today, visit,
+    AppState, access, agreement, assets, bench, captures, care, course, desk, letters, machines,
+    openapi, patient, practice, shell, sources, today, visit,
 };
 use axum::{
     Router,
@@ -21,6 +21,7 @@ pub fn app(state: AppState) -> Router {
         .route("/practice", get(practice::show).post(practice::save))
         .route("/practice/people", post(practice::save_person))
         .route("/sources", get(sources::show))
+        .route("/openapi.json", get(openapi::show))
         .route("/patients/find", post(patient::find))
         .route("/patients/new", get(patient::new_form).post(patient::add))
         .route("/patient/{id}", get(patient::show))
@@ -37,6 +38,7 @@ pub fn app(state: AppState) -> Router {
         .merge(course::routes())
         .merge(desk::routes())
         .merge(letters::routes())
+        .merge(machines::routes())
         .merge(visit::routes())
         .route("/assets/{name}", get(assets::serve))
         .route_layer(middleware::from_fn_with_state(

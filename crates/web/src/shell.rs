@@ -14,6 +14,7 @@ use crate::{
     context::{theme, wants_json},
     error::{Told, told_of},
     layout::error_page,
+    machines,
 };
 use axum::{
     Json, Router,
@@ -65,6 +66,7 @@ pub fn guard(routes: Router<AppState>, state: AppState) -> Router {
             LONGEST,
         ))
         .layer(CsrfLayer::new())
+        .layer(middleware::from_fn(keys_are_of_no_site))
         .layer(middleware::from_fn_with_state(state.clone(), own_host_only))
         .layer(CatchPanicLayer::custom(after_panic))
         .layer(middleware::from_fn_with_state(state.clone(), tell_errors))
@@ -135,6 +137,7 @@ fn after_panic(_: Box<dyn std::any::Any + Send + 'static>) -> Response {
 /// Turns every error status into a page, or into JSON where the script asked.
 async fn tell_errors(State(state): State<AppState>, request: Request, next: Next) -> Response {
     let headers: HeaderMap = request.headers().clone();
+    let path = request.uri().path().to_owned();
     let response = next.run(request).await;
     let status = response.status();
     let is_error = status.is_client_error() || status.is_server_error();
@@ -146,12 +149,36 @@ async fn tell_errors(State(state): State<AppState>, request: Request, next: Next
         .get::<Told>()
         .cloned()
         .unwrap_or_else(|| told_of(status));
-    if wants_json(&headers) {
+    let machines = machines::is_machines(&path);
+    let mut page = if machines && path.starts_with("/fhir") {
+        machines::fhir::told_as(status, &told.happened)
+    } else if machines || wants_json(&headers) {
         let said = serde_json::json!({ "error": told.happened, "todo": told.todo });
         (status, Json(said)).into_response()
     } else {
         error_page(status, told, theme(&headers), state.assets.clone())
+    };
+    for name in [header::RETRY_AFTER, header::WWW_AUTHENTICATE, header::ALLOW] {
+        if let Some(value) = response.headers().get(&name) {
+            page.headers_mut().insert(name, value.clone());
+        }
     }
+    page
+}
+
+/// A key is sent by its holder alone, never by a browser on its own: where one comes without a cookie, which site the
+/// request comes from says nothing.
+async fn keys_are_of_no_site(mut request: Request, next: Next) -> Response {
+    let headers = request.headers();
+    if machines::is_machines(request.uri().path())
+        && !headers.contains_key(header::COOKIE)
+        && machines::key::bearer(headers).is_some()
+    {
+        let headers = request.headers_mut();
+        headers.remove(header::ORIGIN);
+        headers.remove("sec-fetch-site");
+    }
+    next.run(request).await
 }
 
 #[cfg(test)]

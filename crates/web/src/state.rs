@@ -5,7 +5,7 @@
 
 use crate::{
     access::doors::Doors, assets::Assets, bench::hand::Bench, captures::in_hand::InHand,
-    desk::cache::FilmCache,
+    desk::cache::FilmCache, machines::Machines,
 };
 use knowledge::Knowledge;
 use std::sync::Arc;
@@ -66,6 +66,7 @@ pub struct AppState {
     pub(crate) films: Arc<FilmCache>,
     pub(crate) bench: Arc<Bench>,
     pub(crate) captures: Arc<InHand>,
+    pub(crate) machines: Arc<Machines>,
 }
 
 impl AppState {
@@ -87,6 +88,7 @@ impl AppState {
             films: Arc::new(FilmCache::default()),
             bench: Arc::new(Bench::default()),
             captures: Arc::new(InHand::default()),
+            machines: Arc::new(Machines::default()),
         }
     }
 

@@ -546,6 +546,52 @@ pub fn described(
     Ok(fits.then(|| answer(&object.set, level, query)))
 }
 
+/// The plain part of a film: what a search is answered from without the film at hand.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Head {
+    /// As a file, without picture, sequences and long values.
+    pub file: Vec<u8>,
+    pub facts: HeaderFacts,
+    /// Of the whole film.
+    pub transfer_syntax: String,
+}
+
+/// Longer values stay with the film.
+const LONGEST_IN_HEAD: usize = 4_096;
+
+/// The head of a file; `None` where it names no class, study, series or object that could be asked for.
+///
+/// # Errors
+/// When the file is no whole object.
+pub fn head(file: &[u8]) -> Result<Option<Head>, tree::TreeError> {
+    let mut inflated = Vec::new();
+    let mut object = tree::file(file, &mut inflated, &Limits::default())?;
+    let facts = HeaderFacts::of(&object.set);
+    let (Some(class), Some(instance), Some(_), Some(_)) = (
+        facts.class_uid.as_deref(),
+        facts.instance_uid.as_deref(),
+        facts.study_uid.as_deref(),
+        facts.series_uid.as_deref(),
+    ) else {
+        return Ok(None);
+    };
+    object.set.elements.retain(|e| match &e.value {
+        tree::Value::Bytes(bytes) => e.tag != tags::PIXEL_DATA && bytes.len() <= LONGEST_IN_HEAD,
+        tree::Value::Items(_) | tree::Value::Fragments(_) => false,
+    });
+    // What was deflated stands here inflated.
+    let syntax = match object.transfer_syntax.as_str() {
+        tree::DEFLATED => uids::EXPLICIT_VR_LITTLE_ENDIAN,
+        other => other,
+    };
+    let data_set = tree::write_data_set(&object.set, tree::Encoding::of(syntax));
+    Ok(Some(Head {
+        file: tree::write_file(class, instance, syntax, &data_set),
+        transfer_syntax: object.transfer_syntax.clone(),
+        facts,
+    }))
+}
+
 /// The media type under which WADO-RS hands a whole object out alone.
 pub const OBJECT: &str = "application/dicom";
 /// Of QIDO-RS answers.

@@ -9,7 +9,7 @@ use record::{
 use time::Duration;
 
 impl Desk {
-    fn noting(&self, kind: Noted) -> ToNote {
+    pub(super) fn noting(&self, kind: Noted) -> ToNote {
         ToNote {
             at: self.stamp().at,
             account: None,
@@ -35,7 +35,7 @@ impl Desk {
         id
     }
 
-    async fn new_account(&self, login: &str, role: Role) -> Account {
+    pub(super) async fn new_account(&self, login: &str, role: Role) -> Account {
         let person = self.somebody(login).await;
         let account = Account {
             id: AccountId::new(self.uuid()),
@@ -47,7 +47,6 @@ impl Desk {
             must_choose: true,
             one_time: None,
             recovery: vec!["a".into(), "b".into()],
-            passkeys: Vec::new(),
             failures: 0,
             failed_at: None,
             revision: 0,

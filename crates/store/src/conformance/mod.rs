@@ -11,6 +11,7 @@ mod films;
 mod findings;
 mod jobs;
 mod journal;
+mod keys;
 mod letters;
 mod orders;
 mod people;
@@ -97,6 +98,10 @@ const PROMISES: &[(&str, Promise)] = promises![
     access::an_act_and_its_entry_in_the_trail_come_together,
     access::a_closed_record_names_whom_it_is_open_to_until_it_is_opened,
     access::a_lab_is_shown_sent_orders_alone_and_a_reader_the_films_asked_for,
+    keys::a_key_is_found_by_what_is_kept_of_its_token_until_and_after_it_is_taken_back,
+    keys::a_key_has_a_label_of_its_own_and_something_that_it_may,
+    keys::every_change_of_keys_and_passkeys_is_in_the_trail_and_their_use_is_not,
+    keys::a_passkey_is_its_accounts_until_it_is_taken_back,
     journal::acts_stand_in_the_order_they_were_confirmed_without_a_gap,
     journal::a_refused_act_leaves_no_entry,
     journal::an_act_is_kept_once,

@@ -1,10 +1,11 @@
 //! On which addresses does the program answer, must everybody sign in, and where do random bytes come from?
 
+use super::limits::Limits;
 use account::waiting;
 use std::collections::HashMap;
 use std::net::IpAddr;
-use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex};
 use time::{Duration, OffsetDateTime};
 use tokio::sync::Semaphore;
 
@@ -39,11 +40,19 @@ pub struct Doors {
     pub hashing: Semaphore,
     /// Set once an account is there; accounts are never taken away.
     pub(crate) somebody: AtomicBool,
-    knocks: Mutex<HashMap<IpAddr, Knocks>>,
+    /// Attempts to sign in.
+    knocks: Knocks,
+    /// Attempts of machines with a wrong key.
+    pub key_knocks: Knocks,
+    pub limits: Arc<Limits>,
 }
 
+/// How often each address may still try.
+#[derive(Default)]
+pub struct Knocks(Mutex<HashMap<IpAddr, Left>>);
+
 #[derive(Clone, Copy)]
-struct Knocks {
+struct Left {
     left: f64,
     at: OffsetDateTime,
 }
@@ -61,7 +70,9 @@ impl Doors {
             entropy,
             hashing: Semaphore::new(2),
             somebody: AtomicBool::new(false),
-            knocks: Mutex::default(),
+            knocks: Knocks::default(),
+            key_knocks: Knocks::default(),
+            limits: Arc::default(),
         }
     }
 
@@ -108,10 +119,37 @@ impl Doors {
     ///
     /// Beside the wait of the account ([`waiting`]), so that one machine cannot try many accounts.
     pub fn may_knock(&self, from: Option<IpAddr>, now: OffsetDateTime) -> bool {
+        self.knocks.take(from, now)
+    }
+}
+
+impl Knocks {
+    /// Takes one attempt; false where none is left.
+    pub fn take(&self, from: Option<IpAddr>, now: OffsetDateTime) -> bool {
+        self.with(from, now, |entry| {
+            if entry.left < 1.0 {
+                return false;
+            }
+            entry.left -= 1.0;
+            true
+        })
+    }
+
+    /// Is an attempt left? Takes none.
+    pub fn has_left(&self, from: Option<IpAddr>, now: OffsetDateTime) -> bool {
+        self.with(from, now, |entry| entry.left >= 1.0)
+    }
+
+    fn with(
+        &self,
+        from: Option<IpAddr>,
+        now: OffsetDateTime,
+        ask: impl FnOnce(&mut Left) -> bool,
+    ) -> bool {
         let Some(from) = from else {
             return true;
         };
-        let mut knocks = match self.knocks.lock() {
+        let mut knocks = match self.0.lock() {
             Ok(knocks) => knocks,
             Err(poisoned) => poisoned.into_inner(),
         };
@@ -121,7 +159,7 @@ impl Doors {
                 knocks.remove(&oldest);
             }
         }
-        let entry = knocks.entry(from).or_insert(Knocks {
+        let entry = knocks.entry(from).or_insert(Left {
             left: KNOCKS,
             at: now,
         });
@@ -129,11 +167,7 @@ impl Doors {
         let passed = (now - entry.at).max(Duration::ZERO);
         entry.left = (entry.left + passed / KNOCK_EVERY).min(KNOCKS);
         entry.at = now;
-        if entry.left < 1.0 {
-            return false;
-        }
-        entry.left -= 1.0;
-        true
+        ask(entry)
     }
 }
 

@@ -4,11 +4,13 @@
 //! them; and a look at a record is on disk in the trail before the page is made.
 
 use super::doors::Doors;
+use super::limits::{self, Allowed, KEY, SESSION};
 use super::table::{Method, Names, Needs, Row, row_of};
 use crate::{
     AppState,
     context::{WORKER_COOKIE, cookie, wants_json},
     error::PageError,
+    machines::key,
 };
 use account::{Action, may, session, token};
 use axum::{
@@ -105,23 +107,61 @@ pub async fn pass(
     let Some(row) = row_of(request.method(), matched.as_str()) else {
         return next_or_nobody(request, next).await;
     };
+    if let Needs::Key(may) = row.needs {
+        let (mut parts, body) = request.into_parts();
+        let let_in = key::let_in(&state, row, may, &parts.headers, &mut parts.extensions).await;
+        return match let_in {
+            Ok(key) => {
+                let request = Request::from_parts(parts, body);
+                within(&state, &format!("key {}", key.id), &KEY, request, next).await
+            }
+            Err(error) => error.into_response(),
+        };
+    }
     let id = params
         .iter()
         .find(|(name, _)| *name == "id")
         .map(|(_, id)| id.to_owned());
     match asked(&state, row, id.as_deref(), request.headers()).await {
         Ok(passed) => {
+            let session = match &passed.who {
+                Some(Who::SignedIn(_, session)) => Some(session.token.clone()),
+                _ => None,
+            };
             if let Some(who) = passed.who {
                 request.extensions_mut().insert(who);
             }
             if passed.blinded {
                 request.extensions_mut().insert(Blinded);
             }
-            next.run(request).await
+            match session {
+                Some(token) => within(&state, &token, &SESSION, request, next).await,
+                None => next.run(request).await,
+            }
         }
         Err(PageError::GoTo { .. }) if wants_json(request.headers()) => {
             PageError::NotIn.into_response()
         }
+        Err(error) => error.into_response(),
+    }
+}
+
+/// Goes on within what one session, or one key, may ask for at a time.
+async fn within(
+    state: &AppState,
+    of: &str,
+    allowed: &Allowed,
+    request: Request,
+    next: Next,
+) -> Response {
+    let now = state.clock.now();
+    let limits = &state.doors.limits;
+    let (parts, body) = request.into_parts();
+    let counted = limits
+        .one_request(of, allowed, now)
+        .and_then(|()| limits::counted(limits, of, allowed, now, body));
+    match counted {
+        Ok((body, _upload)) => next.run(Request::from_parts(parts, body)).await,
         Err(error) => error.into_response(),
     }
 }
@@ -226,6 +266,7 @@ async fn allowed(
 ) -> Result<bool, PageError> {
     let (action, or_reader) = match row.needs {
         Needs::Nothing => return Ok(false),
+        Needs::Key(_) => return Err(PageError::NoKey),
         Needs::Of(action) => (action, false),
         Needs::OrReader(action) => (action, true),
     };

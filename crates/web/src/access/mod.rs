@@ -7,6 +7,8 @@
 //! | [`doors`] | on which addresses does the program answer, and must everybody sign in? |
 //! | [`sign_in`] | how does somebody come in and leave? |
 //! | [`own`] | how does somebody change their passphrase, set up one-time codes and recovery codes? |
+//! | [`keys`] | with which keys do other programs come in? |
+//! | [`limits`] | how much may one session, or one key, ask for at a time?
 //! | [`people`] | who has an account, with which roles? |
 //! | [`closed`] | whose record is closed, and how is it opened with a reason? |
 //! | [`trail`] | who saw and did what? |
@@ -21,7 +23,9 @@ pub mod closed;
 pub mod doors;
 pub mod erase;
 pub mod gate;
+pub mod keys;
 pub mod lab;
+pub mod limits;
 pub mod nameless;
 pub mod own;
 pub mod people;
@@ -59,6 +63,8 @@ pub fn routes() -> Router<AppState> {
             get(nameless::show).post(nameless::give),
         )
         .route("/film/{id}/nameless/picture.png", get(nameless::picture))
+        .route("/people/keys", get(keys::show).post(keys::make))
+        .route("/people/keys/back", post(keys::take_back))
         .route("/trail", get(trail::show))
         .route(
             "/patient/{id}/closed",

@@ -164,7 +164,6 @@ fn fresh(
         must_choose: true,
         one_time: None,
         recovery: Vec::new(),
-        passkeys: Vec::new(),
         failures: 0,
         failed_at: None,
         revision: 0,

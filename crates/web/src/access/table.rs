@@ -5,7 +5,8 @@
 
 use account::Action;
 use record::{
-    CaptureId, CareId, FilmId, LetterId, OrderId, PatientId, ScanId, Subject, VisitId, id::BadId,
+    CaptureId, CareId, FilmId, LetterId, MachineMay, OrderId, PatientId, ScanId, Subject, VisitId,
+    id::BadId,
 };
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,6 +22,8 @@ pub enum Needs {
     Of(Action),
     /// This action, or reading blinded where the film is one the reader was asked to read.
     OrReader(Action),
+    /// A machine's key that opens this; no session does.
+    Key(MachineMay),
 }
 
 /// What the `{id}` of an address names.
@@ -63,6 +66,8 @@ pub struct Row {
     pub names: Names,
     /// A look at it is an entry of the trail: pages and papers, not the pieces a page fetches for itself.
     pub noted: bool,
+    /// It answers data, not a page: always, or where a script asks (`openapi` describes it).
+    pub data: bool,
 }
 
 const fn row(method: Method, path: &'static str, needs: Needs, names: Names) -> Row {
@@ -72,6 +77,7 @@ const fn row(method: Method, path: &'static str, needs: Needs, names: Names) -> 
         needs,
         names,
         noted: false,
+        data: false,
     }
 }
 
@@ -91,8 +97,17 @@ const fn look(path: &'static str, needs: Action, names: Names) -> Row {
     }
 }
 
+const fn data(row: Row) -> Row {
+    Row { data: true, ..row }
+}
+
 const fn free(method: Method, path: &'static str) -> Row {
     row(method, path, Needs::Nothing, Names::Nothing)
+}
+
+/// An address for machines: what is looked at is noted where it is known whose it is.
+const fn machine(method: Method, path: &'static str, may: MachineMay) -> Row {
+    data(row(method, path, Needs::Key(may), Names::Nothing))
 }
 
 const fn desk(method: Method, path: &'static str, needs: Action) -> Row {
@@ -107,6 +122,7 @@ const fn desk_look(path: &'static str, needs: Action) -> Row {
 }
 
 use Action::*;
+use MachineMay::{ReadFilms, ReadRecords, SendFilms};
 use Method::{Get, Post};
 use Names::{Capture, Care, Film, Letter, Nothing, Order, Patient, Scan, Visit};
 
@@ -130,6 +146,7 @@ pub const TABLE: &[Row] = &[
     post("/account/recovery", UseOwnAccount, Nothing),
     post("/account/elsewhere", UseOwnAccount, Nothing),
     get("/sources", SeeSources, Nothing),
+    data(get("/openapi.json", UseOwnAccount, Nothing)),
     // The practice and its people
     get("/practice", SeePractice, Nothing),
     post("/practice", ChangePractice, Nothing),
@@ -138,6 +155,9 @@ pub const TABLE: &[Row] = &[
     post("/people", ManagePeople, Nothing),
     post("/people/first", ManagePeople, Nothing),
     post("/people/again", ManagePeople, Nothing),
+    get("/people/keys", ManagePeople, Nothing),
+    post("/people/keys", ManagePeople, Nothing),
+    post("/people/keys/back", ManagePeople, Nothing),
     get("/trail", SeeTrail, Nothing),
     get("/backups", KeepBackups, Nothing),
     post("/backups", KeepBackups, Nothing),
@@ -161,7 +181,7 @@ pub const TABLE: &[Row] = &[
     // Visits
     look("/visit/{id}", SeePatients, Visit),
     get("/visit/{id}/standing", SeePatients, Visit),
-    post("/visit/{id}/exam/{of}", Examine, Visit),
+    data(post("/visit/{id}/exam/{of}", Examine, Visit)),
     post("/visit/{id}/exam/{of}/undo", Examine, Visit),
     post("/visit/{id}/decision/{side}", Decide, Visit),
     post("/visit/{id}/plan", Decide, Visit),
@@ -174,17 +194,17 @@ pub const TABLE: &[Row] = &[
     post("/film/{id}/scale-form", PlacePoints, Film),
     post("/film/{id}/turn-form", PlacePoints, Film),
     post("/film/{id}/wear", PlacePoints, Film),
-    desk(Get, "/film/{id}/meta", SeePatients),
+    data(desk(Get, "/film/{id}/meta", SeePatients)),
     desk(Get, "/film/{id}/grey16", SeePatients),
     desk(Get, "/film/{id}/picture.png", SeePatients),
     get("/film/{id}/annotated.png", SeePatients, Film),
-    desk(Post, "/film/{id}/overlay", SeePatients),
-    desk(Post, "/film/{id}/points", PlacePoints),
-    desk(Post, "/film/{id}/snap", SeePatients),
-    desk(Post, "/film/{id}/circle", SeePatients),
-    desk(Post, "/film/{id}/axis", SeePatients),
-    post("/film/{id}/turn", PlacePoints, Film),
-    post("/film/{id}/scale", PlacePoints, Film),
+    data(desk(Post, "/film/{id}/overlay", SeePatients)),
+    data(desk(Post, "/film/{id}/points", PlacePoints)),
+    data(desk(Post, "/film/{id}/snap", SeePatients)),
+    data(desk(Post, "/film/{id}/circle", SeePatients)),
+    data(desk(Post, "/film/{id}/axis", SeePatients)),
+    data(post("/film/{id}/turn", PlacePoints, Film)),
+    data(post("/film/{id}/scale", PlacePoints, Film)),
     look("/film/{id}/sheet.pdf", SeePatients, Film),
     look("/film/{id}/agreement", CompareReaders, Film),
     post("/film/{id}/ask", AskSecondReading, Film),
@@ -198,14 +218,14 @@ pub const TABLE: &[Row] = &[
     look("/capture/{id}", SeePatients, Capture),
     post("/capture/{id}", TakeFiles, Capture),
     get("/capture/{id}/picture.png", SeePatients, Capture),
-    post("/capture/{id}/steps", Examine, Capture),
-    post("/capture/{id}/undo", Examine, Capture),
+    data(post("/capture/{id}/steps", Examine, Capture)),
+    data(post("/capture/{id}/undo", Examine, Capture)),
     post("/capture/{id}/examine", Examine, Capture),
     get("/capture/{id}/frame/{frame}", SeePatients, Capture),
-    get("/capture/{id}/at/{frame}", SeePatients, Capture),
-    get("/capture/{id}/follow", SeePatients, Capture),
-    post("/capture/{id}/follow", Examine, Capture),
-    post("/capture/{id}/follow/stop", Examine, Capture),
+    data(get("/capture/{id}/at/{frame}", SeePatients, Capture)),
+    data(get("/capture/{id}/follow", SeePatients, Capture)),
+    data(post("/capture/{id}/follow", Examine, Capture)),
+    data(post("/capture/{id}/follow/stop", Examine, Capture)),
     // Care that was given
     look("/patient/{id}/care", SeePatients, Patient),
     post("/patient/{id}/care", Treat, Patient),
@@ -234,22 +254,22 @@ pub const TABLE: &[Row] = &[
     post("/scan/{id}", TakeFiles, Scan),
     post("/visit/{id}/orders", DraftOrders, Visit),
     look("/order/{id}", SeePatients, Order),
-    post("/order/{id}/save", DraftOrders, Order),
-    post("/order/{id}/undo", DraftOrders, Order),
+    data(post("/order/{id}/save", DraftOrders, Order)),
+    data(post("/order/{id}/undo", DraftOrders, Order)),
     post("/order/{id}/mirror", DraftOrders, Order),
     get("/order/{id}/foot", SeePatients, Order),
     post("/order/{id}/preview", SeePatients, Order),
-    post("/order/{id}/section", SeePatients, Order),
+    data(post("/order/{id}/section", SeePatients, Order)),
     get("/order/{id}/drawn/{view}", SeePatients, Order),
     post("/order/{id}/strength", SeePatients, Order),
-    post("/order/{id}/thinnest", SeePatients, Order),
-    get("/order/{id}/thinnest", SeePatients, Order),
-    post("/order/{id}/thinnest/stop", SeePatients, Order),
+    data(post("/order/{id}/thinnest", SeePatients, Order)),
+    data(get("/order/{id}/thinnest", SeePatients, Order)),
+    data(post("/order/{id}/thinnest/stop", SeePatients, Order)),
     look("/order/{id}/sheet.pdf", SeePatients, Order),
     look("/order/{id}/break-in.pdf", SeePatients, Order),
-    get("/order/{id}/final", SeePatients, Order),
-    post("/order/{id}/final", DraftOrders, Order),
-    post("/order/{id}/final/stop", DraftOrders, Order),
+    data(get("/order/{id}/final", SeePatients, Order)),
+    data(post("/order/{id}/final", DraftOrders, Order)),
+    data(post("/order/{id}/final/stop", DraftOrders, Order)),
     look("/order/{id}/files/{name}", SeePatients, Order),
     post("/order/{id}/send", SendOrders, Order),
     look("/order/{id}/sent/{name}", SeePatients, Order),
@@ -257,6 +277,41 @@ pub const TABLE: &[Row] = &[
     get("/lab", SeeReleasedOrders, Nothing),
     get("/lab/order/{id}", SeeReleasedOrders, Nothing),
     get("/lab/order/{id}/{name}", SeeReleasedOrders, Nothing),
+    // Machines
+    machine(Get, "/fhir/metadata", ReadRecords),
+    machine(Get, "/fhir/{kind}", ReadRecords),
+    machine(Post, "/fhir/{kind}/_search", ReadRecords),
+    machine(Get, "/fhir/{kind}/{id}", ReadRecords),
+    machine(Post, "/dicomweb/studies", SendFilms),
+    machine(Post, "/dicomweb/studies/{study}", SendFilms),
+    machine(Get, "/dicomweb/studies", ReadFilms),
+    machine(Get, "/dicomweb/series", ReadFilms),
+    machine(Get, "/dicomweb/instances", ReadFilms),
+    machine(Get, "/dicomweb/studies/{study}", ReadFilms),
+    machine(Get, "/dicomweb/studies/{study}/metadata", ReadFilms),
+    machine(Get, "/dicomweb/studies/{study}/series", ReadFilms),
+    machine(Get, "/dicomweb/studies/{study}/instances", ReadFilms),
+    machine(Get, "/dicomweb/studies/{study}/series/{series}", ReadFilms),
+    machine(
+        Get,
+        "/dicomweb/studies/{study}/series/{series}/metadata",
+        ReadFilms,
+    ),
+    machine(
+        Get,
+        "/dicomweb/studies/{study}/series/{series}/instances",
+        ReadFilms,
+    ),
+    machine(
+        Get,
+        "/dicomweb/studies/{study}/series/{series}/instances/{instance}",
+        ReadFilms,
+    ),
+    machine(
+        Get,
+        "/dicomweb/studies/{study}/series/{series}/instances/{instance}/metadata",
+        ReadFilms,
+    ),
 ];
 
 /// The row of an address as the router matched it.
@@ -320,6 +375,12 @@ mod tests {
                 assert_ne!(r.needs, Needs::Nothing, "{}", r.path);
             }
             assert!(!r.noted || r.names != Nothing, "{}", r.path);
+            assert_eq!(
+                matches!(r.needs, Needs::Key(_)),
+                crate::machines::is_machines(r.path),
+                "{}",
+                r.path
+            );
         }
     }
 

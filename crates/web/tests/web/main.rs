@@ -9,6 +9,7 @@ mod colours;
 mod common;
 mod day;
 mod desk;
+mod machines;
 mod pages;
 mod refusals;
 mod safety;

@@ -1,0 +1,236 @@
+//! Which addresses answer data instead of a page, and in which form? OpenAPI 3.1.
+//!
+//! | file | question |
+//! |---|---|
+//! | [`described`] | what does each address take and give? |
+//! | [`forms`] | which forms do they share? |
+//!
+//! The description is made from one list; a test holds the list against the table of addresses, another the file
+//! `docs/openapi.json` against the description.
+
+pub mod described;
+pub mod forms;
+
+use crate::access::table::{Method, Needs, TABLE};
+use axum::{
+    http::header,
+    response::{IntoResponse, Response},
+};
+use described::{ADDRESSES, Address, Answers, Body};
+use serde_json::{Map, Value, json};
+
+/// The whole description.
+pub fn openapi() -> Value {
+    let mut paths = Map::new();
+    for address in ADDRESSES {
+        let method = match address.method {
+            Method::Get => "get",
+            Method::Post => "post",
+        };
+        let methods = paths
+            .entry(address.path)
+            .or_insert_with(|| Value::Object(Map::new()));
+        methods[method] = operation(address);
+    }
+    json!({
+        "openapi": "3.1.0",
+        "info": {
+            "title": "Tiebeam",
+            "version": env!("CARGO_PKG_VERSION"),
+            "description": "Every address that answers data. Pages are left out. Addresses under /fhir and /dicomweb are for other programs and want a key; the others are what the pages ask for themselves, want the session of somebody signed in and the header Accept: application/json.",
+            "license": {"name": "MIT OR Apache-2.0", "identifier": "MIT OR Apache-2.0"},
+        },
+        "servers": [{"url": "/"}],
+        "paths": paths,
+        "components": {
+            "schemas": forms::all(),
+            "securitySchemes": {
+                "session": {"type": "apiKey", "in": "cookie", "name": "tiebeam_session",
+                    "description": "Over TLS the name is __Host-tiebeam_session."},
+                "key": {"type": "http", "scheme": "bearer",
+                    "description": "Made under People, Keys for machines."},
+            },
+        },
+    })
+}
+
+fn operation(address: &Address) -> Value {
+    let row = TABLE
+        .iter()
+        .find(|r| r.method == address.method && r.path == address.path);
+    let by_key = row.is_some_and(|r| matches!(r.needs, Needs::Key(_)));
+    let scheme = if by_key { "key" } else { "session" };
+    let mut operation = json!({
+        "summary": address.words,
+        "operationId": operation_id(address),
+        "security": [{scheme: []}],
+        "responses": responses(address),
+    });
+    let mut parameters: Vec<Value> = names_in(address.path)
+        .map(|name| {
+            json!({"name": name, "in": "path", "required": true, "schema": forms::path(name)})
+        })
+        .collect();
+    parameters.extend(address.asked.iter().map(|(name, words)| {
+        json!({"name": name, "in": "query", "description": words, "schema": {"type": "string"}})
+    }));
+    if !parameters.is_empty() {
+        operation["parameters"] = Value::Array(parameters);
+    }
+    let body = match &address.body {
+        Body::None => None,
+        Body::Json(form) => Some(json!({"application/json": {"schema": forms::named(form)}})),
+        Body::Texts => {
+            Some(json!({"application/x-www-form-urlencoded": {"schema": forms::named("Texts")}}))
+        }
+        Body::Objects => Some(
+            json!({"multipart/related; type=\"application/dicom\"": {"schema": {"type": "string", "format": "binary"}}}),
+        ),
+    };
+    if let Some(content) = body {
+        operation["requestBody"] = json!({"required": true, "content": content});
+    }
+    operation
+}
+
+/// `post_film_id_overlay`
+fn operation_id(address: &Address) -> String {
+    let method = match address.method {
+        Method::Get => "get",
+        Method::Post => "post",
+    };
+    let words = address
+        .path
+        .split(|c: char| !c.is_ascii_alphanumeric())
+        .filter(|part| !part.is_empty());
+    std::iter::once(method)
+        .chain(words)
+        .collect::<Vec<_>>()
+        .join("_")
+}
+
+fn names_in(path: &'static str) -> impl Iterator<Item = &'static str> {
+    path.split('/')
+        .filter_map(|part| part.strip_prefix('{')?.strip_suffix('}'))
+}
+
+fn responses(address: &Address) -> Value {
+    let told = |media_type: &str, form: &str| {
+        json!({
+            "description": "What was found, what was expected and what to do.",
+            "content": {media_type: {"schema": forms::named(form)}},
+        })
+    };
+    let given = |media_type: &str, schema: Value| {
+        json!({
+            "description": "The answer.",
+            "content": {media_type: {"schema": schema}},
+        })
+    };
+    match &address.answers {
+        Answers::Json(form) => json!({
+            "200": given("application/json", forms::named(form)),
+            "default": told("application/json", "Told"),
+        }),
+        Answers::Fhir(form) => json!({
+            "200": given("application/fhir+json", forms::named(form)),
+            "default": told("application/fhir+json", "OperationOutcome"),
+        }),
+        Answers::Attributes => json!({
+            "200": given("application/dicom+json", forms::named("Attributes")),
+            "204": {"description": "Nothing fits."},
+            "default": told("application/json", "Told"),
+        }),
+        Answers::Films => json!({
+            "200": {
+                "description": "Whole films, each as it came in.",
+                "content": {
+                    "multipart/related": {"schema": {"type": "string", "format": "binary"}},
+                    "application/dicom": {"schema": {"type": "string", "format": "binary"}},
+                },
+            },
+            "default": told("application/json", "Told"),
+        }),
+        Answers::Stored => json!({
+            "200": given("application/dicom+json", forms::named("Stored")),
+            "202": given("application/dicom+json", forms::named("Stored")),
+            "409": given("application/dicom+json", forms::named("Stored")),
+            "default": told("application/json", "Told"),
+        }),
+    }
+}
+
+/// `GET /openapi.json`
+pub async fn show() -> Response {
+    let headers = [(header::CONTENT_TYPE, "application/json")];
+    (headers, openapi().to_string()).into_response()
+}
+
+/// The same as it stands in `docs/openapi.json`.
+pub fn written() -> String {
+    format!("{:#}\n", openapi())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::BTreeSet;
+
+    fn named(method: Method, path: &str) -> String {
+        format!("{method:?} {path}")
+    }
+
+    #[test]
+    fn every_address_that_answers_data_is_described_with_its_methods_and_no_other() {
+        let told: BTreeSet<String> = TABLE
+            .iter()
+            .filter(|r| r.data)
+            .map(|r| named(r.method, r.path))
+            .collect();
+        let described: BTreeSet<String> =
+            ADDRESSES.iter().map(|a| named(a.method, a.path)).collect();
+        assert_eq!(told, described);
+        assert_eq!(ADDRESSES.len(), described.len(), "none stands twice");
+        let written = openapi();
+        let mut count = 0;
+        for (_, methods) in written["paths"].as_object().unwrap() {
+            count += methods.as_object().unwrap().len();
+        }
+        assert_eq!(count, described.len());
+        for row in TABLE {
+            if matches!(row.needs, Needs::Key(_)) {
+                assert!(row.data, "{}", row.path);
+            }
+        }
+    }
+
+    #[test]
+    fn every_form_that_is_named_is_there_and_none_is_there_for_nothing() {
+        let text = openapi().to_string();
+        let mut named = BTreeSet::new();
+        for part in text.split("\"#/components/schemas/").skip(1) {
+            named.extend(part.split('"').next().map(str::to_owned));
+        }
+        let there: BTreeSet<String> = forms::all().as_object().unwrap().keys().cloned().collect();
+        assert_eq!(named, there);
+    }
+
+    #[test]
+    fn operations_have_names_of_their_own() {
+        let names: BTreeSet<String> = ADDRESSES.iter().map(operation_id).collect();
+        assert_eq!(names.len(), ADDRESSES.len());
+        assert!(names.contains("post_film_id_overlay"));
+    }
+
+    #[test]
+    fn the_kept_description_is_the_one_that_is_served() {
+        let kept = std::fs::read_to_string(
+            std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/openapi.json"),
+        )
+        .expect("docs/openapi.json");
+        assert!(
+            kept == written(),
+            "docs/openapi.json is not what is served; write it with `cargo run -p web --example write_openapi`"
+        );
+    }
+}
