@@ -1,6 +1,6 @@
 //! Is everything still whole?
 //!
-//! Reads the record file, every film, scan, capture, paper and solid, every seal, and every order's
+//! Reads the record file, every film (also one that waits), scan, capture, paper and solid, every seal, and every order's
 //! revisions. Slow on a large practice; for the `verify` command and for tests, not for every start.
 
 use crate::SqlStore;
@@ -151,16 +151,16 @@ pub async fn integrity(
     Ok(lines.into_iter().filter(|line| line != "ok").collect())
 }
 
-/// Every file that a film, a scan, a capture, a signed letter or a sent order names.
+/// Every file that a film, an arrival, a scan, a capture, a signed letter or a sent order names.
 pub async fn named_files(db: &mut Db) -> Result<BTreeSet<ContentHash>, Fault> {
     let names = query(
-        "SELECT content FROM film UNION SELECT content FROM scan UNION SELECT content FROM capture
+        "SELECT content FROM film UNION SELECT content FROM arrival UNION SELECT content FROM scan UNION SELECT content FROM capture
          UNION SELECT pdf FROM letter WHERE pdf IS NOT NULL
          UNION SELECT sheet FROM order_sent UNION SELECT solids FROM order_sent",
     )
     .texts(db)
     .await?;
-    let place = "the names of kept files in film, scan, capture, letter or order_sent";
+    let place = "the names of kept files in film, arrival, scan, capture, letter or order_sent";
     names
         .iter()
         .map(|name| {

@@ -8,7 +8,7 @@ use crate::{
 };
 use askama::Template;
 use axum::{extract::Query, response::Response};
-use record::TrailEntry;
+use record::{ClinicianId, TrailEntry};
 use serde::Deserialize;
 
 const ON_A_PAGE: u32 = 100;
@@ -76,6 +76,9 @@ pub async fn show(context: Context, Query(wanted): Query<Wanted>) -> Result<Resp
             when: format!("{}, {}", words::short_day(at.date()), words::clock(at)),
             who: match e.person.and_then(|id| people.iter().find(|p| p.id == id)) {
                 Some(person) => person.name.clone(),
+                None if e.person == Some(ClinicianId::PROGRAM) => {
+                    ClinicianId::PROGRAM_WORDS.to_owned()
+                }
                 None => "nobody signed in".to_owned(),
             },
             what: e.kind.words(),
