@@ -4,8 +4,8 @@
 //! made again byte for byte.
 
 use crate::{
-    access::doors::Doors, assets::Assets, bench::hand::Bench, captures::in_hand::InHand,
-    desk::cache::FilmCache,
+    Outside, access::doors::Doors, arrivals::seen::Glimpses, assets::Assets, bench::hand::Bench,
+    captures::in_hand::InHand, desk::cache::FilmCache,
 };
 use knowledge::Knowledge;
 use std::sync::Arc;
@@ -31,8 +31,10 @@ pub struct AppState {
     pub clock: Arc<dyn Clock>,
     pub ids: Arc<dyn Ids>,
     pub doors: Arc<Doors>,
+    pub outside: Arc<Outside>,
     pub(crate) assets: Arc<Assets>,
     pub(crate) films: Arc<FilmCache>,
+    pub(crate) glimpses: Arc<Glimpses>,
     pub(crate) bench: Arc<Bench>,
     pub(crate) captures: Arc<InHand>,
 }
@@ -47,14 +49,22 @@ impl AppState {
     ) -> Self {
         Self {
             doors: Arc::new(doors),
+            outside: Arc::default(),
             store,
             knowledge,
             clock,
             ids,
             assets: Arc::new(Assets::found()),
             films: Arc::new(FilmCache::default()),
+            glimpses: Arc::default(),
             bench: Arc::new(Bench::default()),
             captures: Arc::new(InHand::default()),
         }
+    }
+
+    /// With ways in and out.
+    pub fn with_outside(mut self, outside: Outside) -> Self {
+        self.outside = Arc::new(outside);
+        self
     }
 }

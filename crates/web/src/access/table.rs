@@ -5,7 +5,8 @@
 
 use account::Action;
 use record::{
-    CaptureId, CareId, FilmId, LetterId, OrderId, PatientId, ScanId, Subject, VisitId, id::BadId,
+    ArrivalId, CaptureId, CareId, FilmId, LetterId, OrderId, PatientId, ScanId, Subject, VisitId,
+    id::BadId,
 };
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -35,6 +36,7 @@ pub enum Names {
     Order,
     Care,
     Capture,
+    Arrival,
 }
 
 impl Names {
@@ -50,6 +52,7 @@ impl Names {
             Names::Scan => Subject::Scan(id.parse::<ScanId>()?),
             Names::Order => Subject::Order(id.parse::<OrderId>()?),
             Names::Care => Subject::Care(id.parse::<CareId>()?),
+            Names::Arrival => Subject::Arrival(id.parse::<ArrivalId>()?),
             Names::Capture => Subject::Capture(id.parse::<CaptureId>()?),
         }))
     }
@@ -108,7 +111,7 @@ const fn desk_look(path: &'static str, needs: Action) -> Row {
 
 use Action::*;
 use Method::{Get, Post};
-use Names::{Capture, Care, Film, Letter, Nothing, Order, Patient, Scan, Visit};
+use Names::{Arrival, Capture, Care, Film, Letter, Nothing, Order, Patient, Scan, Visit};
 
 pub const TABLE: &[Row] = &[
     // Before anybody signed in
@@ -185,6 +188,13 @@ pub const TABLE: &[Row] = &[
     post("/film/{id}/ask", AskSecondReading, Film),
     get("/agreement", CompareReaders, Nothing),
     get("/second-readings", ReadBlinded, Nothing),
+    // Films that came in by themselves
+    get("/arrivals", TakeFiles, Nothing),
+    get("/arrival/{id}/picture.png", TakeFiles, Arrival),
+    post("/arrival/{id}/find", TakeFiles, Arrival),
+    post("/arrival/{id}/take", TakeFiles, Arrival),
+    post("/arrival/{id}/away", TakeFiles, Arrival),
+    post("/arrival/{id}/back", TakeFiles, Arrival),
     // Prints, photographs, clips, markers
     post("/visit/{id}/captures", TakeFiles, Visit),
     look("/capture/{id}", SeePatients, Capture),
@@ -327,6 +337,7 @@ mod tests {
                 Some("order") => Order,
                 Some("care") => Care,
                 Some("capture") => Capture,
+                Some("arrival") => Arrival,
                 _ => continue,
             };
             assert_eq!(r.names, expected, "{}", r.path);

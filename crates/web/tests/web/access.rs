@@ -29,11 +29,16 @@ async fn asks(practice: &Practice, cookie: &str, method: &str, path: &str, body:
         .await
 }
 
-async fn sees(practice: &Practice, cookie: &str, path: &str) -> Answer {
+pub async fn sees(practice: &Practice, cookie: &str, path: &str) -> Answer {
     asks(practice, cookie, "GET", path, "").await
 }
 
-async fn does(practice: &Practice, cookie: &str, path: &str, fields: &[(&str, &str)]) -> Answer {
+pub async fn does(
+    practice: &Practice,
+    cookie: &str,
+    path: &str,
+    fields: &[(&str, &str)],
+) -> Answer {
     let body: Vec<String> = fields
         .iter()
         .map(|(k, v)| {
@@ -57,7 +62,7 @@ fn cookie_of(answer: &Answer) -> String {
     set.split(';').next().unwrap().to_owned()
 }
 
-fn place(answer: &Answer) -> &str {
+pub fn place(answer: &Answer) -> &str {
     answer
         .headers
         .get(header::LOCATION)
@@ -71,7 +76,7 @@ async fn signs_in(practice: &Practice, login: &str, passphrase: &str, code: &str
 }
 
 /// Dr Ada turns signing in on; answers with her cookie.
-async fn with_accounts() -> (Practice, String) {
+pub async fn with_accounts() -> (Practice, String) {
     let practice = Practice::started().await;
     let first = [
         ("login", "ada"),
@@ -85,7 +90,7 @@ async fn with_accounts() -> (Practice, String) {
 }
 
 /// A new account with a role of its own, whose passphrase was chosen; answers with its cookie.
-async fn somebody(practice: &Practice, ada: &str, login: &str, role: Role) -> String {
+pub async fn somebody(practice: &Practice, ada: &str, login: &str, role: Role) -> String {
     let first = "a first one to change";
     let fields = [
         ("login", login),
