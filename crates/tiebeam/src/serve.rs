@@ -1,5 +1,6 @@
 //! `tiebeam serve`: the pages, on this machine alone or, over TLS, for others.
 
+use crate::arrivals::{Ways, WaysIn};
 use crate::clock::{FreshIds, WallClock, fresh_bytes};
 use crate::place::Place;
 use anyhow::{Context, Result, anyhow, bail};
@@ -32,6 +33,8 @@ pub struct Args {
     /// Private key of the certificate (PEM)
     #[arg(long, requires = "certificate")]
     private_key: Option<PathBuf>,
+    #[command(flatten)]
+    ways: Ways,
 }
 
 pub fn run(args: &Args) -> Result<()> {
@@ -59,6 +62,7 @@ pub async fn serve_store(store: SqlStore, port: u16) -> Result<()> {
         address,
         names: Vec::new(),
         tls: None,
+        ways: WaysIn::default(),
     };
     listening.serve(store).await
 }
@@ -67,6 +71,7 @@ struct Listening {
     address: SocketAddr,
     names: Vec<String>,
     tls: Option<tokio_rustls::TlsAcceptor>,
+    ways: WaysIn,
 }
 
 impl Listening {
@@ -91,6 +96,7 @@ impl Listening {
             address: SocketAddr::new(args.listen, args.port),
             names: args.names.clone(),
             tls,
+            ways: WaysIn::of(&args.ways)?,
         })
     }
 
@@ -113,7 +119,10 @@ impl Listening {
             Arc::new(WallClock),
             Arc::new(FreshIds),
             Doors::new(reached, Box::new(fresh_bytes)),
-        );
+        )
+        .with_outside(self.ways.outside());
+        // Taken before anything is promised: a port that is in use ends the start.
+        let films = self.ways.open(state.clone()).await?;
         let port = self.address.port();
         let listener = TcpListener::bind(self.address).await.map_err(|e| {
             anyhow!(
@@ -131,12 +140,15 @@ impl Listening {
         if let Some(code) = set_up_code {
             println!("First start: the page asks for the code {code}");
         }
+        for line in films.lines() {
+            println!("{line}");
+        }
         let app = web::app(state).into_make_service_with_connect_info::<SocketAddr>();
         // Small answers must leave at once: while a point is dragged every millisecond counts.
         let no_delay = |stream: &mut TcpStream| {
             let _ = stream.set_nodelay(true);
         };
-        match self.tls {
+        let done = match self.tls {
             None => {
                 axum::serve(listener.tap_io(no_delay), app)
                     .with_graceful_shutdown(stopped())
@@ -149,8 +161,10 @@ impl Listening {
                     .with_graceful_shutdown(stopped())
                     .await
             }
-        }
-        .context("the server stopped")
+        };
+        let done = done.context("the server stopped");
+        films.ended().await;
+        done
     }
 }
 
@@ -161,6 +175,6 @@ fn set_up_code() -> String {
     account::recovery::printed(&random)
 }
 
-async fn stopped() {
+pub async fn stopped() {
     let _ = tokio::signal::ctrl_c().await;
 }
