@@ -45,21 +45,24 @@ export function demoPractice() {
   return data;
 }
 
-/** Serves a data folder, on a free port where none is named; gives the address and a way to stop. */
-export async function serve(data, port = "0") {
-  const child = spawn(tiebeam, ["serve", "--data", data, "--port", port], { stdio: ["ignore", "pipe", process.env.SHOW ? "inherit" : "pipe"] });
+/** Serves a data folder, on a free port where none is named; gives the address, the port for films and a way to stop. */
+export async function serve(data, port = "0", more = []) {
+  const child = spawn(tiebeam, ["serve", "--data", data, "--port", port, ...more], { stdio: ["ignore", "pipe", process.env.SHOW ? "inherit" : "pipe"] });
+  let films;
   const address = await new Promise((resolve, reject) => {
     let said = "";
     child.stdout.on("data", (chunk) => {
       said += chunk;
       const found = said.match(/http:\/\/127\.0\.0\.1:\d+/);
-      if (found) resolve(found[0]);
+      films = said.match(/Films come in on port (\d+)/)?.[1];
+      if (found && (films || !more.includes("--dicom-port"))) resolve(found[0]);
     });
     child.on("exit", (code) => reject(new Error(`the server ended with ${code}: ${said}`)));
     child.stderr?.on("data", (chunk) => (said += chunk));
   });
   return {
     address,
+    films,
     pid: child.pid,
     stop: (signal = "SIGINT") =>
       new Promise((resolve) => {

@@ -31,6 +31,7 @@ async fn main() -> Result<(), Box<dyn std::error::Error>> {
             title: "XRAY".into(),
             from: vec!["127.0.0.0/8".parse()?],
         }],
+        any_title_from: Vec::new(),
         limits: ReceiverLimits::default(),
     };
     let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await?;

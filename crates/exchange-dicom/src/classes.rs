@@ -57,7 +57,6 @@ pub const TAKEN: &[Named] = &[
         uids::MULTI_FRAME_TRUE_COLOR_SECONDARY_CAPTURE_IMAGE_STORAGE,
         "Multi-frame True Color Secondary Capture Image Storage",
     ),
-    named(uids::ENCAPSULATED_PDF_STORAGE, "Encapsulated PDF Storage"),
 ];
 
 /// What is made here and sent out, besides films as they came.

@@ -71,9 +71,7 @@ pub enum NotTaken {
     Tree(#[from] TreeError),
     #[error("found an object without {what}; expected a film or document; export it again")]
     Lacks { what: &'static str },
-    #[error(
-        "found a kind of object that is not taken ({class}); expected a film or a PDF document"
-    )]
+    #[error("found a kind of object that is not taken ({class}); expected a film")]
     Class { class: String },
     #[error("found a way of writing that is not read ({syntax}); export it uncompressed")]
     Syntax { syntax: String },
@@ -108,18 +106,13 @@ pub fn well_formed(file: Vec<u8>, origin: Origin, limits: &Limits) -> Result<Rec
     if facts.study_uid.is_none() {
         return Err(lacks("a study"));
     }
-    let payload = if sop_class == dicom_dictionary_std::uids::ENCAPSULATED_PDF_STORAGE {
-        tags::ENCAPSULATED_DOCUMENT
-    } else {
-        tags::PIXEL_DATA
-    };
-    let empty = match set.get(payload).map(|e| &e.value) {
+    let empty = match set.get(tags::PIXEL_DATA).map(|e| &e.value) {
         Some(tree::Value::Bytes(bytes)) => bytes.is_empty(),
         Some(tree::Value::Fragments(fragments)) => fragments.len() < 2,
         _ => true,
     };
     if empty {
-        return Err(lacks("picture or document"));
+        return Err(lacks("a picture"));
     }
     drop(object);
     Ok(Received {

@@ -66,6 +66,10 @@ impl<'c> Making<'c> {
         let known = self.opened.clinician(id);
         let name = known.map(|c| c.name.as_str()).or(name);
         let name = name.filter(|n| !n.trim().is_empty());
+        let name = match id == ClinicianId::PROGRAM {
+            true => Some(ClinicianId::PROGRAM_WORDS),
+            false => name,
+        };
         Reference {
             reference: known.map(|_| format!("Practitioner/{id}")),
             display: Some(name.unwrap_or("somebody who is not in this chart").into()),

@@ -8,7 +8,7 @@ use exchange::{Opened, Origin, measure};
 use knowledge::{Knowledge, Person};
 use quantity::written;
 use reading::against;
-use record::{ContentHash, LetterState, Visit, VisitState};
+use record::{ClinicianId, ContentHash, LetterState, Visit, VisitState};
 use terms::{Sex, Side, sentence};
 
 /// The whole page.
@@ -576,9 +576,11 @@ fn acts(p: &mut Page, opened: &Opened<'_>) {
         .acts
         .iter()
         .map(|a| {
-            let who = opened
-                .clinician(a.by)
-                .map_or("somebody who is not in this chart", |c| c.name.as_str());
+            let who = match opened.clinician(a.by) {
+                Some(known) => known.name.as_str(),
+                None if a.by == ClinicianId::PROGRAM => ClinicianId::PROGRAM_WORDS,
+                None => "somebody who is not in this chart",
+            };
             vec![
                 a.number.to_string(),
                 escaped(&moment(a.at)),

@@ -4,8 +4,8 @@
 //! in the journal. The summary never names a person.
 
 use crate::{
-    ActId, CaptureId, CareId, ClinicianId, FilmId, LetterId, OrderId, PatientId, PointsId, ScanId,
-    VisitId,
+    ActId, ArrivalId, CaptureId, CareId, ClinicianId, FilmId, LetterId, OrderId, PatientId,
+    PointsId, ScanId, VisitId,
 };
 use serde::{Deserialize, Serialize};
 use time::OffsetDateTime;
@@ -49,6 +49,7 @@ pub enum Subject {
     Order(OrderId),
     Care(CareId),
     Capture(CaptureId),
+    Arrival(ArrivalId),
 }
 
 impl Subject {
@@ -65,6 +66,7 @@ impl Subject {
             Subject::Order(_) => "order",
             Subject::Care(_) => "care",
             Subject::Capture(_) => "capture",
+            Subject::Arrival(_) => "arrival",
         }
     }
 
@@ -82,6 +84,7 @@ impl Subject {
             Subject::Order(id) => id.uuid(),
             Subject::Care(id) => id.uuid(),
             Subject::Capture(id) => id.uuid(),
+            Subject::Arrival(id) => id.uuid(),
         }
     }
 
@@ -98,6 +101,7 @@ impl Subject {
             "order" => Subject::Order(OrderId::new(id)),
             "care" => Subject::Care(CareId::new(id)),
             "capture" => Subject::Capture(CaptureId::new(id)),
+            "arrival" => Subject::Arrival(ArrivalId::new(id)),
             _ => return None,
         })
     }
@@ -138,6 +142,10 @@ kinds! {
     VisitReopened = "visit-reopened", "visit opened again";
     FilmImported = "film-imported", "film taken in";
     FilmSaved = "film-saved", "film's details changed";
+    ArrivalKept = "arrival-kept", "film came in by itself";
+    ArrivalTaken = "arrival-taken", "film that came in by itself taken into a visit";
+    ArrivalPutAway = "arrival-put-away", "film that came in by itself put away";
+    ArrivalPutBack = "arrival-put-back", "film that was put away put back";
     PointsSaved = "points-saved", "points saved";
     PointsFinished = "points-finished", "points finished";
     WearSaved = "wear-saved", "joint wear graded";

@@ -70,9 +70,19 @@ ids!(
     /// A key by which another program comes in.
     KeyId = "key",
     PasskeyId = "passkey",
+    /// A film that came in without a person at the page.
+    ArrivalId = "film that came in",
     /// One entry of the journal.
     ActId = "act",
 );
+
+impl ClinicianId {
+    /// The program itself: who acts where no person does. Nobody on the list of people has it.
+    pub const PROGRAM: ClinicianId =
+        ClinicianId(Uuid::from_u128(0x7469_6562_6561_8d00_8000_7072_6f67_7261));
+    /// How the program is named where people are.
+    pub const PROGRAM_WORDS: &'static str = "the program itself";
+}
 
 #[cfg(test)]
 mod tests {

@@ -7,6 +7,7 @@
 //! | [`person`] | whose foot, and who wrote it down? |
 //! | [`visit`] | when did they come, and when are they due again? |
 //! | [`film`] | which picture, of what, and where do its bytes lie? |
+//! | [`arrival`] | which film came in without a person at the page, and what became of it? |
 //! | [`points`] | who placed which points, which time, and what was read from them? |
 //! | [`findings`] | what was found, decided and planned, and what stood there before? |
 //! | [`letter`] | what was sent, and is it still what was signed? |
@@ -26,6 +27,7 @@
 
 pub mod account;
 pub mod act;
+pub mod arrival;
 pub mod capture;
 pub mod care;
 pub mod chart;
@@ -50,6 +52,7 @@ pub use account::{
     TrailEntry,
 };
 pub use act::{Act, ActKind, Stamp, Subject};
+pub use arrival::{ArrivalRecord, ArrivalState, ArrivalWay, FilmSays};
 pub use capture::{CaptureKind, CaptureRecord, Doing, StepsRecord};
 pub use care::CareRecord;
 pub use chart::{Chart, NamedFile};
@@ -59,8 +62,8 @@ pub use findings::{
     DecisionRecord, ExamRecord, ExamineOf, PlanRecord, WearGrade, WearGrades, WearRecord,
 };
 pub use id::{
-    AccountId, ActId, CaptureId, CareId, ClinicianId, FilmId, KeyId, LetterId, OrderId, PasskeyId,
-    PatientId, PointsId, ScanId, VisitId,
+    AccountId, ActId, ArrivalId, CaptureId, CareId, ClinicianId, FilmId, KeyId, LetterId, OrderId,
+    PasskeyId, PatientId, PointsId, ScanId, VisitId,
 };
 pub use kept::{Kept, KeptError};
 pub use keys::{MachineKey, MachineMay, Passkey};

@@ -176,10 +176,14 @@ pub async fn must_be_there<T: Import>(db: &mut Db, id: T::Id) -> Result<(), Faul
     }
 }
 
-pub async fn by_id<T: Import>(db: &mut Db, id: T::Id) -> Result<T, Fault> {
+pub async fn if_there<T: Import>(db: &mut Db, id: T::Id) -> Result<Option<T>, Fault> {
     let rows = rows_with(db, T::TABLE, "id", id.to_string()).await?;
-    match rows.first() {
-        Some(row) => T::read(row),
+    rows.first().map(T::read).transpose()
+}
+
+pub async fn by_id<T: Import>(db: &mut Db, id: T::Id) -> Result<T, Fault> {
+    match if_there(db, id).await? {
+        Some(found) => Ok(found),
         None => Err(StoreError::missing(T::TABLE, id).into()),
     }
 }

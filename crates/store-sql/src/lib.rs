@@ -16,6 +16,7 @@
 //! | `cells` | how does a row become a record? |
 //! | `people`, `visits`, `films`, `points`, `findings`, `letters`, `journal` | the SQL, by subject |
 //! | `scans`, `orders` | the same, for what a device is shaped on and how it is asked for |
+//! | `arrivals` | the same, for films that came in without a person at the page |
 //! | `captures` | the same, for prints, pressures, photographs and clips |
 //! | `care` | the same, for what was given or done |
 //! | `access` | the same, for accounts, sessions, closed records, and what a lab and a reader may see |
@@ -45,6 +46,7 @@
 mod access;
 mod act;
 mod api;
+mod arrivals;
 mod captures;
 mod care;
 mod cells;

@@ -143,6 +143,8 @@ pub async fn add_act(db: &mut Db, number: i64, stamp: Stamp, entry: &Entry) -> R
 pub async fn behind(db: &mut Db, on: Subject) -> Result<Option<PatientId>, Fault> {
     let ask = match on {
         Subject::Practice | Subject::Clinician(_) => return Ok(None),
+        // Nobody's until it is taken.
+        Subject::Arrival(id) => return crate::arrivals::patient_of(db, id).await,
         Subject::Patient(_) => "SELECT id FROM patient WHERE id = $1",
         Subject::Visit(_) => "SELECT patient FROM visit WHERE id = $1",
         Subject::Film(_) => "SELECT patient FROM film WHERE id = $1",

@@ -1,6 +1,6 @@
 //! Is everything still whole?
 //!
-//! Reads the record file, every film, scan, capture, paper and solid, every seal, and every order's
+//! Reads the record file, every film (also one that waits), scan, capture, paper and solid, every seal, and every order's
 //! revisions. Slow on a large practice; for the `verify` command and for tests, not for every start.
 
 use crate::SqlStore;
@@ -157,8 +157,9 @@ pub async fn integrity(
 }
 
 /// Table and column.
-const NAMES_FILES: [(&str, &str); 6] = [
+const NAMES_FILES: [(&str, &str); 7] = [
     ("film", "content"),
+    ("arrival", "content"),
     ("scan", "content"),
     ("capture", "content"),
     ("letter", "pdf"),
@@ -166,7 +167,7 @@ const NAMES_FILES: [(&str, &str); 6] = [
     ("order_sent", "solids"),
 ];
 
-/// Every file that a film, a scan, a capture, a signed letter or a sent order names.
+/// Every file that a film, an arrival, a scan, a capture, a signed letter or a sent order names.
 pub async fn named_files(db: &mut Db) -> Result<BTreeSet<ContentHash>, Fault> {
     // A copy of an earlier layout has not all of these tables.
     let there = tables::names(db).await?;
@@ -181,7 +182,7 @@ pub async fn named_files(db: &mut Db) -> Result<BTreeSet<ContentHash>, Fault> {
     let names = query(AssertSqlSafe(asked.join(" UNION ")))
         .texts(db)
         .await?;
-    let place = "the names of kept files in film, scan, capture, letter or order_sent";
+    let place = "the names of kept files in film, arrival, scan, capture, letter or order_sent";
     names
         .iter()
         .map(|name| {

@@ -5,6 +5,7 @@
 //! |---|---|
 //! | [`store`](mod@store) | what can be asked of a store? |
 //! | [`access`] | who comes in, what they saw, and whose record is closed |
+//! | [`arrivals`] | which films came in without a person at the page, and what became of them? |
 //! | [`chart`](mod@chart) | how is everything of one patient gathered? |
 //! | [`error`] | what can go wrong, and what can the person do? |
 //! | [`jobs`] | what waits to be done behind the pages, and who has it in hand? |
@@ -14,6 +15,7 @@
 //! Architecture invariant: no SQL, no file layout, no clock and no randomness here.
 
 pub mod access;
+pub mod arrivals;
 pub mod chart;
 pub mod conformance;
 pub mod error;
@@ -22,6 +24,7 @@ pub mod keys;
 pub mod store;
 
 pub use access::Access;
+pub use arrivals::Arrivals;
 pub use chart::{chart, file_bytes};
 pub use error::StoreError;
 pub use keys::Keys;

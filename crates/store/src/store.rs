@@ -25,7 +25,7 @@ pub type Answer<'a, T> = Pin<Box<dyn Future<Output = Result<T, StoreError>> + Se
 /// A change is kept. Nothing more to say; named so that a caller cannot take it for a read.
 pub type Saved = ();
 
-pub trait Store: crate::Access + crate::Keys + crate::jobs::Jobs {
+pub trait Store: crate::Access + crate::Arrivals + crate::Keys + crate::jobs::Jobs {
     // The practice and its people
 
     fn save_practice(&self, stamp: Stamp, practice: Practice) -> Answer<'_, Saved>;

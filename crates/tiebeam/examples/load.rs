@@ -82,22 +82,23 @@ async fn main() -> Outcome {
         there.visits.len(),
         there.films.len()
     );
-    let mut server = tokio::process::Command::new(program)
-        .args(["serve", "--data", practice, "--port", "0"])
-        .args(options)
-        .stdout(Stdio::piped())
-        .kill_on_drop(true)
-        .spawn()?;
+    let mut server = Server(
+        std::process::Command::new(program)
+            .args(["serve", "--data", practice, "--port", "0"])
+            .args(options)
+            .stdout(Stdio::piped())
+            .spawn()?,
+    );
     let mut line = String::new();
-    let out = server.stdout.take().ok_or("no words")?;
-    BufReader::new(out).read_line(&mut line).await?;
+    let out = server.0.stdout.take().ok_or("no words")?;
+    std::io::BufRead::read_line(&mut std::io::BufReader::new(out), &mut line)?;
     let host = line
         .split("http://")
         .nth(1)
         .and_then(|l| l.split(' ').next())
         .ok_or("no address")?
         .to_owned();
-    let pid = server.id().ok_or("no process")?;
+    let pid = server.0.id();
 
     let told = Arc::new(Mutex::new(Told::default()));
     let begun = Instant::now();
@@ -125,7 +126,7 @@ async fn main() -> Outcome {
         hand.await?;
     }
     let cpu = cpu_seconds(pid)?;
-    server.kill().await?;
+    drop(server);
     tell(
         &told.lock().unwrap_or_else(|e| e.into_inner()),
         &memory,
@@ -134,6 +135,16 @@ async fn main() -> Outcome {
         clinicians,
     );
     Ok(())
+}
+
+/// Stopped however this ends.
+struct Server(std::process::Child);
+
+impl Drop for Server {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
 }
 
 /// Adds the people with accounts, a session and a visit each; answers with what their browsers would send, and the
@@ -178,7 +189,6 @@ async fn people(store: &SqlStore, many: usize) -> Outcome<(Vec<String>, Vec<Stri
             must_choose: false,
             one_time: None,
             recovery: Vec::new(),
-            passkeys: Vec::new(),
             failures: 0,
             failed_at: None,
             revision: 0,
@@ -187,7 +197,7 @@ async fn people(store: &SqlStore, many: usize) -> Outcome<(Vec<String>, Vec<Stri
             .save_account(note(Noted::AccountSaved, None), account)
             .await?;
         let mut random = [0; token::BYTES];
-        rand::RngCore::fill_bytes(&mut rand::rng(), &mut random);
+        rand::TryRngCore::try_fill_bytes(&mut rand::rngs::OsRng, &mut random)?;
         let cookie = token::in_cookie(&random);
         let session = Session {
             token: token::kept(&cookie).unwrap_or_default(),

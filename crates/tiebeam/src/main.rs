@@ -1,6 +1,7 @@
 //! The one binary. It alone reads the clock and makes ids; everything below is given both.
 #![allow(clippy::disallowed_methods)]
 
+mod arrivals;
 mod backups;
 mod check;
 mod clock;
@@ -53,6 +54,9 @@ enum Command {
     /// refused; several may work on one database on a server. Stop with Ctrl-C; everything confirmed on
     /// a page is on disk already. With `--listen` on another address than this machine's own, `--name`,
     /// `--certificate` and `--private-key` are needed, and nobody works without an account.
+    ///
+    /// With `--dicom-port` films come in over the network, with `--watch` out of a folder: into the visit of the
+    /// day they were taken on where it is clear whose they are, else onto the page of films that wait.
     Serve(serve::Args),
     /// Prove that a practice is whole: every record, every file, every seal, the journal and the trail
     ///

@@ -1,5 +1,6 @@
 //! `tiebeam serve`: the pages, on this machine alone or, over TLS, for others.
 
+use crate::arrivals::{Ways, WaysIn};
 use crate::backups::ByTheClock;
 use crate::clock::{FreshIds, WallClock, fresh_bytes};
 use crate::place::Place;
@@ -35,6 +36,7 @@ pub struct Args {
     private_key: Option<PathBuf>,
     #[command(flatten)]
     backups: ByTheClock,
+    ways: Ways,
 }
 
 pub fn run(args: &Args) -> Result<()> {
@@ -78,6 +80,7 @@ pub async fn serve_store(store: SqlStore, port: u16) -> Result<()> {
         address,
         names: Vec::new(),
         tls: None,
+        ways: WaysIn::default(),
     };
     listening.serve(store, Safety::default()).await
 }
@@ -86,6 +89,7 @@ struct Listening {
     address: SocketAddr,
     names: Vec<String>,
     tls: Option<tokio_rustls::TlsAcceptor>,
+    ways: WaysIn,
 }
 
 impl Listening {
@@ -110,6 +114,7 @@ impl Listening {
             address: SocketAddr::new(args.listen, args.port),
             names: args.names.clone(),
             tls,
+            ways: WaysIn::of(&args.ways)?,
         })
     }
 
@@ -133,7 +138,10 @@ impl Listening {
             Arc::new(FreshIds),
             Doors::new(reached, Box::new(fresh_bytes)),
         )
-        .with_safety(safety);
+        .with_safety(safety)
+        .with_outside(self.ways.outside());
+        // Taken before anything is promised: a port that is in use ends the start.
+        let films = self.ways.open(state.clone()).await?;
         let port = self.address.port();
         let listener = TcpListener::bind(self.address).await.map_err(|e| {
             anyhow!(
@@ -151,12 +159,15 @@ impl Listening {
         if let Some(code) = set_up_code {
             println!("First start: the page asks for the code {code}");
         }
+        for line in films.lines() {
+            println!("{line}");
+        }
         let app = web::app(state).into_make_service_with_connect_info::<SocketAddr>();
         // Small answers must leave at once: while a point is dragged every millisecond counts.
         let no_delay = |stream: &mut TcpStream| {
             let _ = stream.set_nodelay(true);
         };
-        match self.tls {
+        let done = match self.tls {
             None => {
                 axum::serve(listener.tap_io(no_delay), app)
                     .with_graceful_shutdown(stopped())
@@ -169,8 +180,10 @@ impl Listening {
                     .with_graceful_shutdown(stopped())
                     .await
             }
-        }
-        .context("the server stopped")
+        };
+        let done = done.context("the server stopped");
+        films.ended().await;
+        done
     }
 }
 
@@ -181,6 +194,6 @@ fn set_up_code() -> String {
     account::recovery::printed(&random)
 }
 
-async fn stopped() {
+pub async fn stopped() {
     let _ = tokio::signal::ctrl_c().await;
 }

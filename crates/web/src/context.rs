@@ -31,6 +31,8 @@ pub struct Context {
     pub blinded: bool,
     theme: Theme,
     several: bool,
+    /// How many films that came in by themselves wait; `None` where that is nobody's business here.
+    arrivals: Option<u32>,
 }
 
 impl Context {
@@ -72,7 +74,7 @@ impl Context {
             worker: Some(self.worker.name.clone()),
             several_workers: self.several,
             signed_in: self.who.account().is_some(),
-            places: places(&self.who),
+            places: places(&self.who, self.arrivals),
             theme: self.theme,
             assets: self.state.assets.clone(),
             desk: false,
@@ -117,11 +119,18 @@ impl FromRequestParts<AppState> for Context {
                 });
             }
         };
+        let by_script = wants_json(&parts.headers);
+        // Not with every move of a point.
+        let arrivals = match by_script {
+            true => None,
+            false => arrivals(state, &who).await?,
+        };
         Ok(Self {
             practice,
             worker,
             now: state.clock.now(),
-            by_script: wants_json(&parts.headers),
+            arrivals,
+            by_script,
             theme: theme(&parts.headers),
             several,
             who,
@@ -129,6 +138,15 @@ impl FromRequestParts<AppState> for Context {
             state: state.clone(),
         })
     }
+}
+
+/// How many films that came in by themselves wait; `None` where they are not this person's business, or none ever come.
+pub async fn arrivals(state: &AppState, who: &Who) -> Result<Option<u32>, PageError> {
+    if !who.may(Action::TakeFiles) {
+        return Ok(None);
+    }
+    let waiting = state.store.count_arrivals_waiting().await?;
+    Ok((waiting > 0 || !state.outside.ways_in.is_empty()).then_some(waiting))
 }
 
 /// Did the page's own script ask?

@@ -34,8 +34,6 @@ pub enum PageError {
     /// More than is answered at a time.
     #[error("{sentence}")]
     TooMany { sentence: String, seconds: u64 },
-    #[error("{sentence}")]
-    NotReady { sentence: String },
     /// Nobody is signed in, or the session has ended.
     #[error("nobody is signed in here, or the session has ended")]
     NotIn,
@@ -112,11 +110,6 @@ impl PageError {
                 StatusCode::TOO_MANY_REQUESTS,
                 "Too much at once",
                 "Wait a moment, then try again; nothing was changed.",
-            ),
-            PageError::NotReady { .. } => (
-                StatusCode::SERVICE_UNAVAILABLE,
-                "Not ready",
-                "Nothing was kept. Try again later.",
             ),
             PageError::Storage { .. } => (
                 StatusCode::INSUFFICIENT_STORAGE,

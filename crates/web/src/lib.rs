@@ -15,6 +15,9 @@
 //! | [`assets`] | which script, styles and fonts does a page load? |
 //! | [`words`] | how are days, ages and numbers said? |
 //! | [`adapt`] | how does what is stored become what a page shows? |
+//! | [`intake`] | how does a file become a film of a visit? |
+//! | [`arrivals`] | how do films come in by themselves, and which of them wait? |
+//! | [`outside`] | what lies outside this program? |
 //! | [`bench`] | how does a foot scan become an order for a device? |
 //! | [`captures`] | how do prints, photographs, clips and markers become readings, and answers of the examination?
 //! | [`care`] | what was given or done, and what wants a look? |
@@ -29,6 +32,7 @@
 pub mod access;
 pub mod adapt;
 pub mod agreement;
+pub mod arrivals;
 pub mod assets;
 pub mod bench;
 pub mod captures;
@@ -37,10 +41,12 @@ pub mod context;
 pub mod course;
 pub mod desk;
 pub mod error;
+pub mod intake;
 pub mod layout;
 pub mod letters;
 pub mod machines;
 pub mod openapi;
+pub mod outside;
 pub mod patient;
 pub mod practice;
 pub mod shell;
@@ -53,5 +59,7 @@ pub mod words;
 mod routes;
 
 pub use access::doors::{Doors, Entropy, Reached};
+pub use arrivals::inbox::FilmInbox;
+pub use outside::Outside;
 pub use routes::app;
 pub use state::{AppState, Backups, Clock, Ids, KeptBackup, Safety};

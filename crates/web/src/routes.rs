@@ -1,8 +1,8 @@
 //! Which address leads where.
 
 use crate::{
-    AppState, access, agreement, assets, bench, captures, care, course, desk, letters, machines,
-    openapi, patient, practice, shell, sources, today, visit,
+    AppState, access, agreement, arrivals, assets, bench, captures, care, course, desk, letters,
+    machines, openapi, patient, practice, shell, sources, today, visit,
 };
 use axum::{
     Router,
@@ -32,6 +32,7 @@ pub fn app(state: AppState) -> Router {
         .route("/patient/{id}/visits", post(patient::start_visit))
         .merge(access::routes())
         .merge(agreement::routes())
+        .merge(arrivals::routes())
         .merge(bench::routes())
         .merge(captures::routes())
         .merge(care::routes())

@@ -4,8 +4,8 @@
 //! made again byte for byte.
 
 use crate::{
-    access::doors::Doors, assets::Assets, bench::hand::Bench, captures::in_hand::InHand,
-    desk::cache::FilmCache, machines::Machines,
+    Outside, access::doors::Doors, arrivals::seen::Glimpses, assets::Assets, bench::hand::Bench,
+    captures::in_hand::InHand, desk::cache::FilmCache, machines::Machines,
 };
 use knowledge::Knowledge;
 use std::sync::Arc;
@@ -62,8 +62,10 @@ pub struct AppState {
     pub ids: Arc<dyn Ids>,
     pub doors: Arc<Doors>,
     pub safety: Safety,
+    pub outside: Arc<Outside>,
     pub(crate) assets: Arc<Assets>,
     pub(crate) films: Arc<FilmCache>,
+    pub(crate) glimpses: Arc<Glimpses>,
     pub(crate) bench: Arc<Bench>,
     pub(crate) captures: Arc<InHand>,
     pub(crate) machines: Arc<Machines>,
@@ -80,12 +82,14 @@ impl AppState {
         Self {
             doors: Arc::new(doors),
             safety: Safety::default(),
+            outside: Arc::default(),
             store,
             knowledge,
             clock,
             ids,
             assets: Arc::new(Assets::found()),
             films: Arc::new(FilmCache::default()),
+            glimpses: Arc::default(),
             bench: Arc::new(Bench::default()),
             captures: Arc::new(InHand::default()),
             machines: Arc::new(Machines::default()),
@@ -97,10 +101,17 @@ impl AppState {
         self.films.forget_all();
         self.bench.forget_all();
         self.captures.forget_all();
+        self.glimpses.forget_all();
     }
 
     #[must_use]
     pub fn with_safety(self, safety: Safety) -> Self {
         Self { safety, ..self }
+    }
+
+    /// With ways in and out.
+    pub fn with_outside(mut self, outside: Outside) -> Self {
+        self.outside = Arc::new(outside);
+        self
     }
 }

@@ -4,7 +4,7 @@
 
 use crate::error::PageError;
 use quantity::{Estimate, Z_975, written};
-use record::Patient;
+use record::{ClinicianId, Patient};
 use terms::{Sex, Side};
 use time::{Date, OffsetDateTime};
 
@@ -174,6 +174,14 @@ pub fn interval(estimate: &Estimate) -> String {
 /// `3 films`, `1 film`.
 pub fn count(n: usize, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
+}
+
+/// Of an act whose actor is not on the list of people.
+pub fn not_on_the_list(who: ClinicianId) -> &'static str {
+    match who == ClinicianId::PROGRAM {
+        true => ClinicianId::PROGRAM_WORDS,
+        false => "not on the list",
+    }
 }
 
 /// The name that an upload came with, as it may be kept and shown; empty where it has none.

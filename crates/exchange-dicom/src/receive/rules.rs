@@ -51,6 +51,8 @@ impl Default for ReceiverLimits {
 pub enum BadRule {
     #[error("found {found:?} as addresses; expected one like 192.168.4.0/24, 10.0.0.7 or fd00::/8")]
     Net { found: String },
+    #[error("found {found:?} as a caller; expected TITLE@ADDRESS, such as XRAY@192.168.4.20")]
+    Caller { found: String },
     #[error(
         "found the title {found:?}; an application entity title has 1 to 16 plain letters, digits or signs and no backslash"
     )]
@@ -80,6 +82,18 @@ impl Net {
             }
             _ => false,
         }
+    }
+}
+
+impl Net {
+    /// Does it hold nothing but this machine itself?
+    pub fn is_this_machine(&self) -> bool {
+        let own = if self.address.is_ipv4() { 8 } else { 128 };
+        self.address.is_loopback() && self.bits >= own
+    }
+
+    pub fn is_ipv6(&self) -> bool {
+        self.address.is_ipv6()
     }
 }
 
@@ -136,21 +150,40 @@ pub struct Caller {
     pub from: Vec<Net>,
 }
 
+impl FromStr for Caller {
+    type Err = BadRule;
+
+    /// `TITLE@ADDRESS`, the address or range of addresses after the last `@`.
+    fn from_str(text: &str) -> Result<Self, BadRule> {
+        let (title, from) = text.rsplit_once('@').ok_or_else(|| BadRule::Caller {
+            found: text.chars().take(60).collect(),
+        })?;
+        Ok(Caller {
+            title: checked_title(title)?,
+            from: vec![from.parse()?],
+        })
+    }
+}
+
 /// Who may send to whom, and how much.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Rules {
     /// Our own title.
     pub called: String,
-    /// Nobody else is let in; an empty list lets nobody in.
+    /// Whoever stands here is let in from the addresses of the line.
     pub callers: Vec<Caller>,
+    /// From these addresses a caller is let in whatever it calls itself. Where both lists are empty, nobody is.
+    pub any_title_from: Vec<Net>,
     pub limits: ReceiverLimits,
 }
 
 impl Rules {
     pub fn lets_in(&self, calling: &str, address: IpAddr) -> bool {
-        self.callers
-            .iter()
-            .any(|c| c.title == calling && c.from.iter().any(|n| n.holds(address)))
+        self.any_title_from.iter().any(|n| n.holds(address))
+            || self
+                .callers
+                .iter()
+                .any(|c| c.title == calling && c.from.iter().any(|n| n.holds(address)))
     }
 }
 
@@ -173,6 +206,30 @@ mod tests {
         assert!(holds("10.0.0.0/8", "::ffff:10.1.2.3"));
         assert!(holds("fd00::/8", "fd12::1"));
         assert!(!holds("fd00::/8", "fe80::1"));
+        for (net, own) in [
+            ("127.0.0.1", true),
+            ("::1", true),
+            ("127.0.0.0/7", false),
+            ("10.0.0.1", false),
+        ] {
+            assert_eq!(net.parse::<Net>().unwrap().is_this_machine(), own, "{net}");
+        }
+    }
+
+    #[test]
+    fn a_caller_is_a_title_at_an_address() {
+        let caller: Caller = "X RAY@192.168.4.0/24".parse().unwrap();
+        assert_eq!(caller.title, "X RAY");
+        assert!(caller.from[0].holds("192.168.4.9".parse().unwrap()));
+        for bad in [
+            "XRAY",
+            "@10.0.0.1",
+            "XRAY@",
+            "XRAY@host",
+            "A TITLE BEYOND SIXTEEN@::1",
+        ] {
+            assert!(bad.parse::<Caller>().is_err(), "{bad}");
+        }
     }
 
     #[test]
@@ -190,6 +247,22 @@ mod tests {
     }
 
     #[test]
+    fn without_a_list_of_callers_only_the_addresses_for_every_title_are_let_in() {
+        let mut rules = Rules {
+            called: "TIEBEAM".into(),
+            callers: Vec::new(),
+            any_title_from: vec!["127.0.0.0/8".parse().unwrap(), "::1".parse().unwrap()],
+            limits: ReceiverLimits::default(),
+        };
+        for address in ["127.0.0.1", "::1", "::ffff:127.0.0.1"] {
+            assert!(rules.lets_in("ANY", address.parse().unwrap()), "{address}");
+        }
+        assert!(!rules.lets_in("ANY", "192.0.2.1".parse().unwrap()));
+        rules.any_title_from.clear();
+        assert!(!rules.lets_in("ANY", "127.0.0.1".parse().unwrap()));
+    }
+
+    #[test]
     fn both_the_title_and_the_address_must_fit() {
         let rules = Rules {
             called: "TIEBEAM".into(),
@@ -197,6 +270,7 @@ mod tests {
                 title: "XRAY".into(),
                 from: vec!["10.0.0.0/8".parse().unwrap()],
             }],
+            any_title_from: Vec::new(),
             limits: ReceiverLimits::default(),
         };
         assert!(rules.lets_in("XRAY", "10.1.1.1".parse().unwrap()));

@@ -93,6 +93,7 @@ pub fn rules() -> Rules {
             title: "XRAY".into(),
             from: vec!["127.0.0.0/8".parse().expect("a range")],
         }],
+        any_title_from: Vec::new(),
         limits: ReceiverLimits::default(),
     }
 }

@@ -117,7 +117,7 @@ fn targets(m: &Making<'_>, act: &Act, sheet: Option<&SheetFacts<'_>>) -> Vec<Ref
         Subject::Capture(id) => one(ResourceType::DocumentReference, id.to_string()),
         Subject::Order(id) => one(ResourceType::DeviceRequest, id.to_string()),
         Subject::Care(id) => one(ResourceType::Procedure, id.to_string()),
-        Subject::Practice | Subject::Clinician(_) => Vec::new(),
+        Subject::Practice | Subject::Clinician(_) | Subject::Arrival(_) => Vec::new(),
     }
 }
 

@@ -4,6 +4,7 @@
 //! the sentence of the promise, at the first one that is broken. Every person in it is invented.
 
 mod access;
+mod arrivals;
 mod captures;
 mod care;
 mod desk;
@@ -102,6 +103,13 @@ const PROMISES: &[(&str, Promise)] = promises![
     keys::a_key_has_a_label_of_its_own_and_something_that_it_may,
     keys::every_change_of_keys_and_passkeys_is_in_the_trail_and_their_use_is_not,
     keys::a_passkey_is_its_accounts_until_it_is_taken_back,
+    arrivals::a_film_that_came_in_comes_back_with_every_byte_and_every_field,
+    arrivals::the_same_film_twice_waits_once_and_with_other_bytes_it_waits_and_says_so,
+    arrivals::many_sends_of_one_film_at_once_leave_one,
+    arrivals::a_film_that_waits_is_taken_into_a_visit_once_and_its_entry_is_of_that_film,
+    arrivals::a_film_that_somebody_brought_by_hand_is_named_and_not_doubled,
+    arrivals::a_film_is_put_away_with_a_reason_and_put_back,
+    arrivals::a_chart_number_finds_its_patient_whatever_its_capitals,
     journal::acts_stand_in_the_order_they_were_confirmed_without_a_gap,
     journal::a_refused_act_leaves_no_entry,
     journal::an_act_is_kept_once,

@@ -67,7 +67,7 @@ async fn written(
     shell.worker = Some(person.name);
     shell.signed_in = true;
     if !account.must_choose {
-        shell.places = crate::layout::places(who);
+        shell.places = crate::layout::places(who, crate::context::arrivals(state, who).await?);
     }
     let secret = account.one_time.as_ref().filter(|o| !o.confirmed);
     let to_confirm = secret.map(|one| {

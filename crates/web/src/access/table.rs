@@ -5,8 +5,8 @@
 
 use account::Action;
 use record::{
-    CaptureId, CareId, FilmId, LetterId, MachineMay, OrderId, PatientId, ScanId, Subject, VisitId,
-    id::BadId,
+    ArrivalId, CaptureId, CareId, FilmId, LetterId, MachineMay, OrderId, PatientId, ScanId,
+    Subject, VisitId, id::BadId,
 };
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -38,6 +38,7 @@ pub enum Names {
     Order,
     Care,
     Capture,
+    Arrival,
 }
 
 impl Names {
@@ -53,6 +54,7 @@ impl Names {
             Names::Scan => Subject::Scan(id.parse::<ScanId>()?),
             Names::Order => Subject::Order(id.parse::<OrderId>()?),
             Names::Care => Subject::Care(id.parse::<CareId>()?),
+            Names::Arrival => Subject::Arrival(id.parse::<ArrivalId>()?),
             Names::Capture => Subject::Capture(id.parse::<CaptureId>()?),
         }))
     }
@@ -124,7 +126,7 @@ const fn desk_look(path: &'static str, needs: Action) -> Row {
 use Action::*;
 use MachineMay::{ReadFilms, ReadRecords, SendFilms};
 use Method::{Get, Post};
-use Names::{Capture, Care, Film, Letter, Nothing, Order, Patient, Scan, Visit};
+use Names::{Arrival, Capture, Care, Film, Letter, Nothing, Order, Patient, Scan, Visit};
 
 pub const TABLE: &[Row] = &[
     // Before anybody signed in
@@ -213,6 +215,13 @@ pub const TABLE: &[Row] = &[
     get("/film/{id}/nameless/picture.png", TakeOut, Film),
     get("/agreement", CompareReaders, Nothing),
     get("/second-readings", ReadBlinded, Nothing),
+    // Films that came in by themselves
+    get("/arrivals", TakeFiles, Nothing),
+    get("/arrival/{id}/picture.png", TakeFiles, Arrival),
+    post("/arrival/{id}/find", TakeFiles, Arrival),
+    post("/arrival/{id}/take", TakeFiles, Arrival),
+    post("/arrival/{id}/away", TakeFiles, Arrival),
+    post("/arrival/{id}/back", TakeFiles, Arrival),
     // Prints, photographs, clips, markers
     post("/visit/{id}/captures", TakeFiles, Visit),
     look("/capture/{id}", SeePatients, Capture),
@@ -396,6 +405,7 @@ mod tests {
                 Some("order") => Order,
                 Some("care") => Care,
                 Some("capture") => Capture,
+                Some("arrival") => Arrival,
                 _ => continue,
             };
             assert_eq!(r.names, expected, "{}", r.path);

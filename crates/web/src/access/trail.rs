@@ -8,7 +8,7 @@ use crate::{
 };
 use askama::Template;
 use axum::{extract::Query, response::Response};
-use record::{Noted, TrailEntry};
+use record::{ClinicianId, Noted, TrailEntry};
 use serde::Deserialize;
 
 const ON_A_PAGE: u32 = 100;
@@ -78,6 +78,9 @@ pub async fn show(context: Context, Query(wanted): Query<Wanted>) -> Result<Resp
                 Some(person) => person.name.clone(),
                 None if matches!(e.kind, Noted::MachineSaw | Noted::MachineSent) => {
                     "a machine".to_owned()
+                }
+                None if e.person == Some(ClinicianId::PROGRAM) => {
+                    ClinicianId::PROGRAM_WORDS.to_owned()
                 }
                 None => "nobody signed in".to_owned(),
             },

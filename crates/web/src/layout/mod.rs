@@ -17,6 +17,7 @@ use std::sync::Arc;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Nav {
     Today,
+    Arrivals,
     Letters,
     Practice,
     Sources,
@@ -108,12 +109,21 @@ pub struct Place {
     pub nav: Nav,
     pub address: &'static str,
     pub words: &'static str,
+    /// How many things wait there.
+    pub count: Option<u32>,
 }
 
-/// Where the navigation leads, by what somebody may do.
-pub fn places(who: &Who) -> Vec<Place> {
+/// Where the navigation leads, by what somebody may do. `arrivals` is how many films wait; `None` leaves their place
+/// out.
+pub fn places(who: &Who, arrivals: Option<u32>) -> Vec<Place> {
     let all = [
         (Action::SeePatients, Nav::Today, "/", "Today"),
+        (
+            Action::TakeFiles,
+            Nav::Arrivals,
+            "/arrivals",
+            "Films that wait",
+        ),
         (Action::SeePatients, Nav::Letters, "/letters", "Letters"),
         (Action::SeeReleasedOrders, Nav::Lab, "/lab", "Orders"),
         (
@@ -129,11 +139,14 @@ pub fn places(who: &Who) -> Vec<Place> {
         (Action::SeeSources, Nav::Sources, "/sources", "Sources"),
     ];
     all.into_iter()
-        .filter(|(action, ..)| who.may(*action))
+        .filter(|(action, nav, ..)| {
+            who.may(*action) && (*nav != Nav::Arrivals || arrivals.is_some())
+        })
         .map(|(_, nav, address, words)| Place {
             nav,
             address,
             words,
+            count: arrivals.filter(|n| nav == Nav::Arrivals && *n > 0),
         })
         .collect()
 }

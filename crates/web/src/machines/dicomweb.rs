@@ -2,10 +2,9 @@
 //!
 //! Films go out as they came in: nothing is transcoded. What comes in waits for somebody of the practice.
 
-use super::arrivals::{Way, take_in_from_outside};
 use super::heads::{self, Listed};
 use super::key::Machine;
-use crate::{error::PageError, shell::OwnPage};
+use crate::{FilmInbox, error::PageError, shell::OwnPage};
 use axum::{
     Json,
     body::Bytes,
@@ -14,7 +13,7 @@ use axum::{
     response::{IntoResponse, Response},
 };
 use exchange_dicom::{
-    inbox::Received,
+    inbox::{Inbox, Received},
     send::{
         multipart,
         web::{self, Level, Outcome, Query, WebError},
@@ -30,7 +29,6 @@ use std::collections::BTreeSet;
 pub const MOST_OUT: usize = 512 * 1024 * 1024;
 /// Class or identifier of the object are not those asked for (PS3.4 table B.2-1).
 const ANOTHER_STUDY: u16 = 0xA900;
-const FAILED: u16 = 0x0110;
 
 /// Why a request is not answered.
 pub enum Refused {
@@ -398,18 +396,17 @@ async fn taken_in(
         .await
         .map_err(|e| PageError::ours("reading what was sent", e))?
         .map_err(Refused::Web)?;
-    let way = Way {
-        key: machine.key.id,
-        label: machine.key.label.clone(),
-    };
     let named: Vec<(String, String)> = stored
         .objects
         .iter()
         .map(|o| (o.sop_class.clone(), o.sop_instance.clone()))
         .collect();
     let mut fates = Vec::with_capacity(stored.objects.len());
+    // Requests take turns: one film is unpacked at a time, however many senders there are.
+    let _turn = machine.state.machines.taking_in.lock().await;
+    let inbox = FilmInbox::new(machine.state.clone());
     for object in stored.objects {
-        fates.push(one_taken_in(machine, &way, study.as_deref(), object).await?);
+        fates.push(one_taken_in(&inbox, study.as_deref(), object).await);
     }
     let kept = fates.iter().filter(|f| f.is_none()).count();
     let refused = fates.len() - kept + stored.refused.len();
@@ -432,18 +429,13 @@ async fn taken_in(
 }
 
 /// `None` for kept, else why not.
-async fn one_taken_in(
-    machine: &Machine,
-    way: &Way,
-    study: Option<&str>,
-    object: Received,
-) -> Result<Option<u16>, Refused> {
+async fn one_taken_in(inbox: &FilmInbox, study: Option<&str>, object: Received) -> Option<u16> {
     if study.is_some() && object.facts.study_uid.as_deref() != study {
-        return Ok(Some(ANOTHER_STUDY));
+        return Some(ANOTHER_STUDY);
     }
-    match take_in_from_outside(&machine.state, way, object).await {
-        Ok(()) => Ok(None),
-        Err(not_ready @ PageError::NotReady { .. }) => Err(Refused::Page(not_ready)),
-        Err(_) => Ok(Some(FAILED)),
-    }
+    inbox
+        .keep(object)
+        .await
+        .err()
+        .map(|refusal| refusal.status())
 }

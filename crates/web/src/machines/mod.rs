@@ -6,12 +6,10 @@
 //! | [`fhir`] | how are health records read and searched (FHIR R4)? |
 //! | [`dicomweb`] | how are films found, given out and taken in (QIDO-RS, WADO-RS, STOW-RS)? |
 //! | [`heads`] | what does each film's head say, without reading every film for every question? |
-//! | [`arrivals`] | where does a film go that came in from outside? |
 //!
 //! Architecture invariant: these addresses know keys alone. A session's cookie opens none of them, and a key opens no
 //! page.
 
-pub mod arrivals;
 pub mod dicomweb;
 pub mod fhir;
 pub mod heads;
@@ -30,6 +28,8 @@ pub struct Machines {
     /// Gathering many charts, or the heads of many films, is done by one request at a time.
     pub gathering: Semaphore,
     pub heads: heads::Heads,
+    /// Held while films are taken in.
+    pub taking_in: tokio::sync::Mutex<()>,
 }
 
 impl Default for Machines {
@@ -37,6 +37,7 @@ impl Default for Machines {
         Self {
             gathering: Semaphore::new(1),
             heads: heads::Heads::default(),
+            taking_in: tokio::sync::Mutex::default(),
         }
     }
 }

@@ -73,10 +73,10 @@ async fn last_acts(context: &Context, people: &[Clinician]) -> Result<Vec<ActRow
             ActRow {
                 number: a.number,
                 when: format!("{}, {}", words::short_day(at.date()), words::clock(at)),
-                who: people
-                    .iter()
-                    .find(|p| p.id == a.by)
-                    .map_or_else(|| "not on the list".to_owned(), |p| p.name.clone()),
+                who: people.iter().find(|p| p.id == a.by).map_or_else(
+                    || words::not_on_the_list(a.by).to_owned(),
+                    |p| p.name.clone(),
+                ),
                 what: a.summary.clone(),
             }
         })

@@ -68,7 +68,7 @@ pub(super) fn cookie_of(answer: &Answer) -> String {
     set.split(';').next().unwrap().to_owned()
 }
 
-fn place(answer: &Answer) -> &str {
+pub fn place(answer: &Answer) -> &str {
     answer
         .headers
         .get(header::LOCATION)

@@ -2,6 +2,7 @@
 
 mod access;
 mod agreement;
+mod arrivals;
 mod bench;
 mod captures;
 mod clips;

@@ -51,6 +51,8 @@ impl Ids for CountingIds {
 
 pub struct Practice {
     pub app: Router,
+    /// For what comes in beside the pages.
+    pub state: AppState,
     clock: Arc<TickingClock>,
     // Dropped last: the folder goes when the practice goes.
     _folder: tempfile::TempDir,
@@ -127,7 +129,8 @@ impl Practice {
         )
         .with_safety(safety);
         Self {
-            app: web::app(state),
+            app: web::app(state.clone()),
+            state,
             clock,
             _folder: folder,
         }
