@@ -23,7 +23,7 @@ impl Entropy for SystemEntropy {
 
 // How the keyring is opened. (A `///` here would become the help of the whole command.)
 #[derive(clap::Args, Clone, Default)]
-pub struct Ways {
+pub struct Unlocking {
     /// Open the keyring with this key file; may be given more than once. Otherwise with the passphrase in
     /// TIEBEAM_PASSPHRASE, or one that is asked for
     #[arg(long = "key-file", env = "TIEBEAM_KEY_FILE", value_delimiter = ':')]
@@ -33,7 +33,7 @@ pub struct Ways {
     recovery_code: bool,
 }
 
-impl Ways {
+impl Unlocking {
     /// Opened by what was shown, or by a passphrase that is asked for.
     pub fn open(&self, ring: &Keyring, of: &str) -> Result<Seal> {
         let mut refused = None;

@@ -1,6 +1,6 @@
 //! Where does a practice lie: in a folder, or on a database server with an object store; and under which keyring?
 
-use crate::keys::{Ways, read_ring};
+use crate::keys::{Unlocking, read_ring};
 use anyhow::{Result, anyhow};
 use backup::Target;
 use std::path::{Path, PathBuf};
@@ -21,7 +21,7 @@ pub struct Place {
     #[arg(long, env = "TIEBEAM_KEYRING")]
     keyring: Option<PathBuf>,
     #[command(flatten)]
-    ways: Ways,
+    ways: Unlocking,
     #[command(flatten)]
     objects: ObjectStore,
 }
@@ -75,7 +75,7 @@ impl Place {
         (!is_server(&self.data)).then(|| Path::new(&self.data))
     }
 
-    pub fn ways(&self) -> &Ways {
+    pub fn ways(&self) -> &Unlocking {
         &self.ways
     }
 

@@ -36,6 +36,7 @@ pub struct Args {
     private_key: Option<PathBuf>,
     #[command(flatten)]
     backups: ByTheClock,
+    #[command(flatten)]
     ways: Ways,
 }
 
