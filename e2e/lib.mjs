@@ -45,9 +45,9 @@ export function demoPractice() {
   return data;
 }
 
-/** Serves a data folder, on a free port where none is named; gives the address, the port for films and a way to stop. */
-export async function serve(data, port = "0", more = []) {
-  const child = spawn(tiebeam, ["serve", "--data", data, "--port", port, ...more], { stdio: ["ignore", "pipe", process.env.SHOW ? "inherit" : "pipe"] });
+/** Serves a data folder, on a free port where none is named, with further options; gives the address, the port for films and a way to stop. */
+export async function serve(data, port = "0", more = [], env = {}) {
+  const child = spawn(tiebeam, ["serve", "--data", data, "--port", port, ...more], { env: { ...process.env, ...env }, stdio: ["ignore", "pipe", process.env.SHOW ? "inherit" : "pipe"] });
   let films;
   const address = await new Promise((resolve, reject) => {
     let said = "";
