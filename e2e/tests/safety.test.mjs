@@ -93,7 +93,7 @@ test("somebody is erased for good, and only with the number on the chart", async
   await enter(page, `${server.address}/`);
   await page.goto(`${server.address}${await page.locator('a[href^="/patient/"]').first().getAttribute("href")}`);
   const patient = new URL(page.url()).pathname;
-  const leads = page.getByRole("link", { name: "See what would go" });
+  const leads = page.locator('a[href$="/erase"]');
   await unfold(page, leads);
   await press(page, leads);
   await page.waitForURL("**/erase");

@@ -1,16 +1,19 @@
 //! Does a sealed practice open for its keyring alone, show nothing on the disk, and get a new key whole?
 
+mod servers;
+
 #[path = "actor/acts.rs"]
 #[allow(dead_code, reason = "the tests check acts, the actor performs them")]
 mod acts;
 
 use acts::Act;
 use rand::{Rng, RngCore, SeedableRng, rngs::StdRng};
+use servers::servers;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use store::{Store, StoreError};
-use store_sql::{Seal, SqlStore};
+use store_sql::{Seal, Shelf, SqlStore};
 use tempfile::TempDir;
 use vault::{KeyFile, Keyring, WayIn};
 
@@ -264,4 +267,40 @@ async fn every_flipped_bit_of_a_sealed_record_file_is_told_or_lies_where_nothing
     fs::write(&file, &whole).unwrap();
     let store = opened(locked.folder.path(), &locked.seal).await.unwrap();
     assert_eq!(store.verify().await.unwrap(), NONE);
+}
+
+#[tokio::test]
+async fn files_in_an_object_store_are_sealed_and_get_a_new_key() {
+    let Some(servers) = servers("sealed files in an object store") else {
+        return;
+    };
+    let fresh = servers.fresh().await;
+    let (mut ring, way, seal) = keyring(6);
+    let open = async |seal: &vault::Seal| {
+        let shelf = Shelf::objects(fresh.bucket.clone(), Arc::new(seal.clone())).unwrap();
+        SqlStore::open_postgres(&fresh.address, shelf)
+            .await
+            .unwrap()
+    };
+    let store = open(&seal).await;
+    for n in 0..=acts::STEPS {
+        acts::perform(&store, Act { run: 1, n }).await.unwrap();
+    }
+    assert_eq!(store.verify().await.unwrap(), NONE);
+    assert_eq!(store.unnamed_files().await.unwrap(), NONE);
+    store.close().await;
+    // Without the keyring the same bucket holds none of the files, only things that nothing names.
+    let stranger = fresh.store().await;
+    assert!(stranger.verify().await.unwrap().len() >= 4);
+    assert!(stranger.unnamed_files().await.unwrap().len() >= 4);
+    stranger.close().await;
+    let new = ring
+        .rotate(&seal, std::slice::from_ref(&way), &mut invented(7))
+        .unwrap();
+    let store = open(&new).await;
+    assert!(store.seal_anew().await.unwrap() >= 4);
+    store.close().await;
+    let store = open(&ring.forget(&new, 1).unwrap()).await;
+    assert_eq!(store.verify().await.unwrap(), NONE);
+    store.close().await;
 }

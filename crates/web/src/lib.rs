@@ -47,6 +47,7 @@ pub mod letters;
 pub mod machines;
 pub mod openapi;
 pub mod outside;
+pub mod pace;
 pub mod patient;
 pub mod practice;
 pub mod shell;

@@ -4,8 +4,15 @@
 //! made again byte for byte.
 
 use crate::{
-    Outside, access::doors::Doors, arrivals::seen::Glimpses, assets::Assets, bench::hand::Bench,
-    captures::in_hand::InHand, desk::cache::FilmCache, machines::Machines,
+    Outside,
+    access::doors::Doors,
+    arrivals::seen::Glimpses,
+    assets::Assets,
+    bench::hand::Bench,
+    captures::in_hand::InHand,
+    desk::{cache::FilmCache, pictures::Pictures},
+    machines::Machines,
+    pace::Pace,
 };
 use knowledge::Knowledge;
 use std::sync::Arc;
@@ -65,6 +72,8 @@ pub struct AppState {
     pub outside: Arc<Outside>,
     pub(crate) assets: Arc<Assets>,
     pub(crate) films: Arc<FilmCache>,
+    pub(crate) pictures: Arc<Pictures>,
+    pub(crate) pace: Arc<Pace>,
     pub(crate) glimpses: Arc<Glimpses>,
     pub(crate) bench: Arc<Bench>,
     pub(crate) captures: Arc<InHand>,
@@ -89,6 +98,8 @@ impl AppState {
             ids,
             assets: Arc::new(Assets::found()),
             films: Arc::new(FilmCache::default()),
+            pictures: Arc::default(),
+            pace: Arc::default(),
             glimpses: Arc::default(),
             bench: Arc::new(Bench::default()),
             captures: Arc::new(InHand::default()),
@@ -99,9 +110,15 @@ impl AppState {
     /// Whatever is held ready of any record: after an erasure nothing of it may stay in memory.
     pub(crate) fn forget_all(&self) {
         self.films.forget_all();
+        self.pictures.forget_all();
         self.bench.forget_all();
         self.captures.forget_all();
         self.glimpses.forget_all();
+    }
+
+    /// May something be got ready that nobody has asked for yet?
+    pub(crate) fn is_quiet(&self) -> bool {
+        self.pace.is_quiet(self.clock.now())
     }
 
     #[must_use]

@@ -263,6 +263,9 @@ pub fn open_ahead(state: &AppState, scans: Vec<ScanRecord>) {
     let state = state.clone();
     tokio::spawn(async move {
         for scan in scans.iter().take(MOST_FEET / 2) {
+            if !state.is_quiet() {
+                return;
+            }
             let _ = foot_of_scan(&state, scan).await;
         }
     });

@@ -125,6 +125,9 @@ pub fn open_ahead(state: &AppState, ids: Vec<FilmId>) {
     let state = state.clone();
     tokio::spawn(async move {
         for id in ids.into_iter().take(MOST_FILMS) {
+            if !state.is_quiet() {
+                return;
+            }
             let _ = open(&state, id).await;
         }
     });

@@ -17,6 +17,7 @@ pub mod live;
 pub mod own_error;
 pub mod page;
 pub mod picture;
+pub mod pictures;
 
 use crate::AppState;
 use axum::{

@@ -79,12 +79,13 @@ pub async fn grey16(
     let body = if step == 1 {
         Bytes::from_owner(GreyBytes(open.picture.clone()))
     } else {
-        let coarse = drawn(move || {
+        let key = format!("grey {} {step}", open.record.content);
+        made(&context, key, move || {
             let (w, h) = (open.record.width_px, open.record.height_px);
             let (levels, ..) = film::tone::averaged(&open.picture.grey, w, h, step);
             Ok(bytemuck::cast_slice(&levels).to_vec())
-        });
-        coarse.await?.into()
+        })
+        .await?
     };
     Ok((heads, body).into_response())
 }
@@ -139,8 +140,29 @@ pub async fn picture(
     Query(look): Query<Look>,
 ) -> Result<Response, PageError> {
     let open = cache::open(&context.state, id.parse()?).await?;
-    let png = drawn(move || small_png(&open, &look).map(|(png, _)| png)).await?;
+    let key = format!(
+        "small {} {:?} {look:?}",
+        open.record.content, open.record.turn
+    );
+    let png = made(&context, key, move || {
+        small_png(&open, &look).map(|(png, _)| png)
+    })
+    .await?;
     Ok(png_response(png))
+}
+
+/// Made lately, or now.
+async fn made(
+    context: &Context,
+    key: String,
+    make: impl FnOnce() -> Result<Vec<u8>, PageError> + Send + 'static,
+) -> Result<Bytes, PageError> {
+    if let Some(known) = context.state.pictures.known(&key) {
+        return Ok(known);
+    }
+    let bytes = Bytes::from(drawn(make).await?);
+    context.state.pictures.keep(key, bytes.clone());
+    Ok(bytes)
 }
 
 /// `GET /film/{id}/annotated.png`: the picture with the lines of the placing that stands.
@@ -191,13 +213,13 @@ async fn drawn(
         .map_err(|e| PageError::ours("drawing the film", e))?
 }
 
-fn png_response(png: Vec<u8>) -> Response {
+fn png_response(png: impl Into<Bytes>) -> Response {
     (
         [
             (header::CONTENT_TYPE, "image/png"),
             (header::CACHE_CONTROL, "private, no-cache"),
         ],
-        png,
+        png.into(),
     )
         .into_response()
 }
