@@ -10,6 +10,7 @@ mod exports;
 mod filmwork;
 mod letters;
 mod moving;
+mod peers;
 mod person;
 mod phantoms;
 mod place;

@@ -360,7 +360,7 @@ fn every_wrong_option_gets_one_sentence() {
     let taken = std::net::TcpListener::bind("127.0.0.1:0").expect("a port");
     let port = taken.local_addr().expect("an address").port().to_string();
     let pem = put(&dir, "a.pem", b"no certificate");
-    let cases: [(&[&str], &str); 6] = [
+    let cases: [(&[&str], &str); 10] = [
         (
             &["--dicom-port", "0", "--dicom-allow", "XRAY"],
             "expected TITLE@ADDRESS",
@@ -390,6 +390,27 @@ fn every_wrong_option_gets_one_sentence() {
                 &pem,
             ],
             "expected",
+        ),
+        (
+            &["--dicom-peer", "Hospital=ARCHIVE"],
+            "expected NAME=TITLE@HOST:PORT",
+        ),
+        (
+            &["--dicom-peer", "=ARCHIVE@10.0.0.1:104"],
+            "expected NAME=TITLE@HOST:PORT",
+        ),
+        (
+            &["--stow-peer", "Hospital=http://images.example.org"],
+            "begins with https://",
+        ),
+        (
+            &[
+                "--dicom-peer",
+                "Hospital=A@10.0.0.1:104",
+                "--stow-peer",
+                "Hospital=https://images.example.org",
+            ],
+            "two systems of the name",
         ),
     ];
     for (options, words) in cases {

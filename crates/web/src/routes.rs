@@ -2,7 +2,7 @@
 
 use crate::{
     AppState, access, agreement, arrivals, assets, bench, captures, care, course, desk, letters,
-    patient, practice, shell, sources, today, visit,
+    outgoing, patient, practice, shell, sources, today, visit,
 };
 use axum::{
     Router,
@@ -38,6 +38,7 @@ pub fn app(state: AppState) -> Router {
         .merge(course::routes())
         .merge(desk::routes())
         .merge(letters::routes())
+        .merge(outgoing::routes())
         .merge(visit::routes())
         .route("/assets/{name}", get(assets::serve))
         .route_layer(middleware::from_fn_with_state(

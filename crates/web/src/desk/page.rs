@@ -44,6 +44,8 @@ pub struct DeskPage {
     pub name: String,
     /// Neither whose film it is nor what others read.
     pub blinded: bool,
+    /// May send what was read to others.
+    pub may_send: bool,
     /// Who can be asked to read it a second time: account, name, asked already.
     pub readers: Vec<(String, String, bool)>,
     pub visit: String,
@@ -179,6 +181,7 @@ pub async fn show(
         patient: open.patient.id.to_string(),
         name,
         blinded: context.blinded,
+        may_send: !context.blinded && context.who.may(account::Action::TakeOut),
         readers,
         visit: visit.id.to_string(),
         taken: open.record.taken_on.map_or_else(

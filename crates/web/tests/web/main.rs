@@ -10,5 +10,6 @@ mod colours;
 mod common;
 mod day;
 mod desk;
+mod outgoing;
 mod pages;
 mod refusals;

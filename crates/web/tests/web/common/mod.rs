@@ -97,6 +97,18 @@ impl Practice {
 
     /// The same, reached otherwise than from this machine alone.
     pub async fn reached(reached: web::Reached) -> Self {
+        Self::of(reached, web::Outside::default()).await
+    }
+
+    /// One clinician, with others that results can be sent to.
+    pub async fn started_beside(outside: web::Outside) -> Self {
+        Self::of(web::Reached::default(), outside)
+            .await
+            .begun()
+            .await
+    }
+
+    async fn of(reached: web::Reached, outside: web::Outside) -> Self {
         let folder = tempfile::tempdir().expect("a folder");
         let store: Arc<dyn store::Store> = Arc::new(
             store_sql::SqlStore::open_folder(folder.path().join("data"))
@@ -114,7 +126,8 @@ impl Practice {
             clock.clone(),
             Arc::new(CountingIds::default()),
             web::Doors::new(reached, Box::new(counting_bytes)),
-        );
+        )
+        .with_outside(outside);
         Self {
             app: web::app(state.clone()),
             state,
@@ -125,14 +138,17 @@ impl Practice {
 
     /// One clinician, no patient.
     pub async fn started() -> Self {
-        let practice = Self::empty().await;
+        Self::empty().await.begun().await
+    }
+
+    async fn begun(self) -> Self {
         let form = [
             ("practice", "Invented Foot Practice"),
             ("name", "Dr Ada Invented"),
             ("qualification", "Podiatrist"),
         ];
-        practice.form("/start", &form).await.place();
-        practice
+        self.form("/start", &form).await.place();
+        self
     }
 
     /// The day on which everything happens until it is set again.
