@@ -72,7 +72,7 @@ test("films that wait are taken into a visit, put away with a reason and put bac
   assert.equal(await page.locator(".arrival").count(), 1);
 
   const other = page.locator(".arrival").first();
-  await type(page, other.getByLabel("Find somebody else"), name);
+  await type(page, other.getByRole("searchbox", { name: "Find somebody else" }), name);
   await page.keyboard.press("Enter");
   await page.getByRole("heading", { name: "Found" }).waitFor();
   await page.getByRole("button", { name: `Take it in for`, exact: false }).first().waitFor();
