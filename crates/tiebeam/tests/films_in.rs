@@ -421,3 +421,56 @@ fn every_wrong_option_gets_one_sentence() {
         assert!(said.contains(words), "{options:?}: {said}");
     }
 }
+
+/// An authority, and certificate and key that it signs for this machine.
+fn certificates(dir: &Path) -> (String, String, String) {
+    use rcgen::{BasicConstraints, CertificateParams, DnType, IsCa, Issuer, KeyPair};
+    let mut params = CertificateParams::new(Vec::<String>::new()).expect("no names");
+    params.is_ca = IsCa::Ca(BasicConstraints::Unconstrained);
+    let name = &mut params.distinguished_name;
+    name.push(DnType::CommonName, "An invented authority");
+    let key = KeyPair::generate().expect("a key");
+    let root = params.self_signed(&key).expect("an authority");
+    let issuer = Issuer::new(params, key);
+    let own = KeyPair::generate().expect("a key");
+    let names = vec!["127.0.0.1".to_owned(), "localhost".to_owned()];
+    let signed = CertificateParams::new(names)
+        .expect("names")
+        .signed_by(&own, &issuer)
+        .expect("a certificate");
+    (
+        put(dir, "root.pem", root.pem().as_bytes()),
+        put(dir, "own.pem", signed.pem().as_bytes()),
+        put(dir, "own.key", own.serialize_pem().as_bytes()),
+    )
+}
+
+#[test]
+fn over_tls_a_film_comes_in_and_in_the_open_none_does() {
+    let dir = folder("films-in-tls");
+    let (root, certificate, key) = certificates(&dir);
+    let film = put(&dir, "a.dcm", &film_of("X-1", "", 1, 0));
+    let options = [
+        "--dicom-certificate",
+        &certificate,
+        "--dicom-private-key",
+        &key,
+    ];
+    let served = Served::start(&dir.join("practice"), &options);
+    served.begin();
+    let open = served.storescu("XRAY", &[&film]);
+    assert!(!open.status.success(), "in the open");
+    assert_eq!(served.waiting(), 0);
+    let port = served.films.to_string();
+    let sealed = Command::new("storescu")
+        .args(["+tla", "+cf", &root, "-aet", "XRAY", "-aec", "TIEBEAM"])
+        .args(["127.0.0.1", &port, &film])
+        .output()
+        .expect("storescu; install dcmtk");
+    assert!(
+        sealed.status.success(),
+        "{}",
+        text(&sealed.stderr) + &text(&sealed.stdout)
+    );
+    assert_eq!(served.waiting(), 1);
+}
