@@ -1,4 +1,5 @@
-// Films that come in by themselves, by keyboard: the list, taking one into a visit, putting one away and back.
+// Films that come in by themselves and results that go out, by keyboard: the list, taking one into a visit, putting one away
+// and back; the page of sending.
 import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
 import { cpSync, readdirSync } from "node:fs";
@@ -25,7 +26,7 @@ function send(number, name, day) {
 }
 
 before(async () => {
-  server = await serve(demoPractice(), "0", ["--dicom-port", "0"]);
+  server = await serve(demoPractice(), "0", ["--dicom-port", "0", "--dicom-peer", "Hospital=ARCHIVE@127.0.0.1:1"]);
   chrome = await browser();
 });
 
@@ -71,7 +72,7 @@ test("films that wait are taken into a visit, put away with a reason and put bac
   assert.equal(await page.locator(".arrival").count(), 1);
 
   const other = page.locator(".arrival").first();
-  await type(page, other.getByLabel("Find somebody else"), name);
+  await type(page, other.getByRole("searchbox", { name: "Find somebody else" }), name);
   await page.keyboard.press("Enter");
   await page.getByRole("heading", { name: "Found" }).waitFor();
   await page.getByRole("button", { name: `Take it in for`, exact: false }).first().waitFor();
@@ -88,5 +89,30 @@ test("films that wait are taken into a visit, put away with a reason and put bac
   await press(page, page.getByRole("button", { name: /^Put it back/ }));
   await page.locator(".arrival").waitFor();
   assert.equal(await page.locator(".arrival").count(), 1);
+  assert.deepEqual(page.faults, []);
+});
+
+test("what was read is sent from the film's page, and the page says what became of it", async () => {
+  const page = await open(chrome, desktop);
+  await enter(page, `${server.address}/`);
+  await page.locator("a[href^='/patient/'], a[href^='/visit/']").first().click();
+  if (page.url().includes("/patient/")) await page.locator("main a[href^='/visit/']").first().click();
+  await page.waitForURL("**/visit/*");
+  const send = page.locator("a[href^='/film/'][href$='/send']").first();
+  await press(page, send);
+  await page.waitForURL("**/send");
+  await page.getByRole("heading", { name: "As files" }).waitFor();
+  await press(page, page.getByRole("button", { name: "Send", exact: true }));
+  await page.getByRole("heading", { name: "What became of it" }).waitFor();
+  for (let i = 0; i < 30 && !(await page.getByText("waits for another try").count()); i++) {
+    await page.waitForTimeout(500);
+    await page.reload();
+  }
+  await page.getByText("Could not reach the other side").waitFor();
+  await shot(page, "send", true);
+  await accessible(page, "sending");
+  await page.setViewportSize(tablet);
+  await shot(page, "send-tablet", true);
+  await accessible(page, "sending on a tablet");
   assert.deepEqual(page.faults, []);
 });

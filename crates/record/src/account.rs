@@ -173,6 +173,7 @@ noted! {
     Closed = "closed", "closed a record, or opened it to others";
     BrokeGlass = "broke-glass", "opened a closed record with a reason";
     TookOut = "took-out", "took out a patient's whole record";
+    SentOut = "sent-out", "sent to another system";
     Released = "released", "released an order to a lab";
     Asked = "asked", "asked for a second reading";
     BackedUp = "backed-up", "made a backup";

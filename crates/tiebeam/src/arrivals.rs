@@ -1,5 +1,7 @@
-//! `tiebeam serve --dicom-port … --watch …`: films come in beside the pages, in the same process and store.
+//! `tiebeam serve --dicom-port … --watch … --dicom-peer …`: films come in and results go out beside the pages, in the
+//! same process and store.
 
+use crate::peers::Peers;
 use crate::serve::stopped;
 use anyhow::{Context, Result, anyhow, bail};
 use exchange_dicom::receive::{Caller, Net, Receiver, ReceiverLimits, Rules, checked_title};
@@ -13,7 +15,8 @@ use std::time::Duration;
 use time::OffsetDateTime;
 use tokio::net::TcpListener;
 use tokio::task::JoinSet;
-use web::{AppState, FilmInbox, Outside};
+use web::outgoing::post::deliver;
+use web::{AppState, FilmInbox, Outside, Peer};
 
 /// Between two looks into the watched folder.
 const LOOK_EVERY: Duration = Duration::from_secs(2);
@@ -26,8 +29,8 @@ pub struct Ways {
     /// Port on which films come in over the network (DICOM storage); 0 takes any free one
     #[arg(long)]
     dicom_port: Option<u16>,
-    /// Title under which films are sent here (AE title)
-    #[arg(long, default_value = "TIEBEAM", requires = "dicom_port")]
+    /// Title under which films are sent here and results sent out (AE title)
+    #[arg(long, default_value = "TIEBEAM")]
     dicom_title: String,
     /// Who may send films: title and address, or range of addresses; may be given more than once. Without any
     /// only this machine itself
@@ -45,14 +48,17 @@ pub struct Ways {
     /// Folder out of which films are taken in; each is moved to `taken` or `refused` in it
     #[arg(long, value_name = "FOLDER")]
     watch: Option<PathBuf>,
+    #[command(flatten)]
+    peers: Peers,
 }
 
-/// The ways in, checked before anything is opened.
+/// The ways in and out, checked before anything is opened.
 #[derive(Default)]
 pub struct WaysIn {
     network: Option<Network>,
     watch: Option<PathBuf>,
     numbers: NumberRules,
+    peers: Vec<Peer>,
 }
 
 struct Network {
@@ -78,6 +84,7 @@ impl WaysIn {
         Ok(Self {
             network,
             watch: ways.watch.clone(),
+            peers: ways.peers.read(&ways.dicom_title)?,
             numbers: NumberRules {
                 issuers: ways.dicom_issuer.clone(),
             },
@@ -97,12 +104,16 @@ impl WaysIn {
         Outside {
             ways_in: network.into_iter().chain(watch).collect(),
             numbers: self.numbers.clone(),
+            peers: self.peers.clone(),
         }
     }
 
     /// Takes the port and begins; nothing is answered before the inbox is there.
     pub async fn open(self, state: AppState) -> Result<Films> {
         let mut films = Films::default();
+        if !self.peers.is_empty() {
+            films.at_work.spawn(deliver(state.clone(), stopped()));
+        }
         if self.network.is_none() && self.watch.is_none() {
             return Ok(films);
         }

@@ -12,6 +12,7 @@ mod filmwork;
 mod keys;
 mod letters;
 mod moving;
+mod peers;
 mod person;
 mod phantoms;
 mod place;

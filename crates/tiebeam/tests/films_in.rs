@@ -360,7 +360,7 @@ fn every_wrong_option_gets_one_sentence() {
     let taken = std::net::TcpListener::bind("127.0.0.1:0").expect("a port");
     let port = taken.local_addr().expect("an address").port().to_string();
     let pem = put(&dir, "a.pem", b"no certificate");
-    let cases: [(&[&str], &str); 6] = [
+    let cases: [(&[&str], &str); 10] = [
         (
             &["--dicom-port", "0", "--dicom-allow", "XRAY"],
             "expected TITLE@ADDRESS",
@@ -391,6 +391,27 @@ fn every_wrong_option_gets_one_sentence() {
             ],
             "expected",
         ),
+        (
+            &["--dicom-peer", "Hospital=ARCHIVE"],
+            "expected NAME=TITLE@HOST:PORT",
+        ),
+        (
+            &["--dicom-peer", "=ARCHIVE@10.0.0.1:104"],
+            "expected NAME=TITLE@HOST:PORT",
+        ),
+        (
+            &["--stow-peer", "Hospital=http://images.example.org"],
+            "begins with https://",
+        ),
+        (
+            &[
+                "--dicom-peer",
+                "Hospital=A@10.0.0.1:104",
+                "--stow-peer",
+                "Hospital=https://images.example.org",
+            ],
+            "two systems of the name",
+        ),
     ];
     for (options, words) in cases {
         let done = tiebeam(&[&["serve", "--port", "0", "--data", &data], options].concat());
@@ -399,4 +420,57 @@ fn every_wrong_option_gets_one_sentence() {
         assert_eq!(said.trim().lines().count(), 1, "{options:?}: {said}");
         assert!(said.contains(words), "{options:?}: {said}");
     }
+}
+
+/// An authority, and certificate and key that it signs for this machine.
+fn certificates(dir: &Path) -> (String, String, String) {
+    use rcgen::{BasicConstraints, CertificateParams, DnType, IsCa, Issuer, KeyPair};
+    let mut params = CertificateParams::new(Vec::<String>::new()).expect("no names");
+    params.is_ca = IsCa::Ca(BasicConstraints::Unconstrained);
+    let name = &mut params.distinguished_name;
+    name.push(DnType::CommonName, "An invented authority");
+    let key = KeyPair::generate().expect("a key");
+    let root = params.self_signed(&key).expect("an authority");
+    let issuer = Issuer::new(params, key);
+    let own = KeyPair::generate().expect("a key");
+    let names = vec!["127.0.0.1".to_owned(), "localhost".to_owned()];
+    let signed = CertificateParams::new(names)
+        .expect("names")
+        .signed_by(&own, &issuer)
+        .expect("a certificate");
+    (
+        put(dir, "root.pem", root.pem().as_bytes()),
+        put(dir, "own.pem", signed.pem().as_bytes()),
+        put(dir, "own.key", own.serialize_pem().as_bytes()),
+    )
+}
+
+#[test]
+fn over_tls_a_film_comes_in_and_in_the_open_none_does() {
+    let dir = folder("films-in-tls");
+    let (root, certificate, key) = certificates(&dir);
+    let film = put(&dir, "a.dcm", &film_of("X-1", "", 1, 0));
+    let options = [
+        "--dicom-certificate",
+        &certificate,
+        "--dicom-private-key",
+        &key,
+    ];
+    let served = Served::start(&dir.join("practice"), &options);
+    served.begin();
+    let open = served.storescu("XRAY", &[&film]);
+    assert!(!open.status.success(), "in the open");
+    assert_eq!(served.waiting(), 0);
+    let port = served.films.to_string();
+    let sealed = Command::new("storescu")
+        .args(["+tla", "+cf", &root, "-aet", "XRAY", "-aec", "TIEBEAM"])
+        .args(["127.0.0.1", &port, &film])
+        .output()
+        .expect("storescu; install dcmtk");
+    assert!(
+        sealed.status.success(),
+        "{}",
+        text(&sealed.stderr) + &text(&sealed.stdout)
+    );
+    assert_eq!(served.waiting(), 1);
 }

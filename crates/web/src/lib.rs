@@ -17,6 +17,7 @@
 //! | [`adapt`] | how does what is stored become what a page shows? |
 //! | [`intake`] | how does a file become a film of a visit? |
 //! | [`arrivals`] | how do films come in by themselves, and which of them wait? |
+//! | [`outgoing`] | how do results go out? |
 //! | [`outside`] | what lies outside this program? |
 //! | [`bench`] | how does a foot scan become an order for a device? |
 //! | [`captures`] | how do prints, photographs, clips and markers become readings, and answers of the examination?
@@ -46,6 +47,7 @@ pub mod layout;
 pub mod letters;
 pub mod machines;
 pub mod openapi;
+pub mod outgoing;
 pub mod outside;
 pub mod pace;
 pub mod patient;
@@ -61,6 +63,6 @@ mod routes;
 
 pub use access::doors::{Doors, Entropy, Reached};
 pub use arrivals::inbox::FilmInbox;
-pub use outside::Outside;
+pub use outside::{Outside, Peer, Way};
 pub use routes::app;
 pub use state::{AppState, Backups, Clock, Ids, KeptBackup, Safety};

@@ -1,12 +1,31 @@
 //! What lies outside this practice's program: by which ways films come in, and to whom results go.
 
-use exchange_dicom::who::NumberRules;
+use exchange_dicom::{
+    send::{Peer as Association, Stow},
+    who::NumberRules,
+};
 
 /// As the program was started.
-#[derive(Debug, Clone, Default)]
+#[derive(Clone, Default)]
 pub struct Outside {
     /// In words, such as 'over the network as TIEBEAM'.
     pub ways_in: Vec<String>,
     /// Who else gives this practice's chart numbers.
     pub numbers: NumberRules,
+    /// To whom results can be sent; no two have one name.
+    pub peers: Vec<Peer>,
+}
+
+/// Another system that results are sent to.
+#[derive(Clone)]
+pub struct Peer {
+    /// As people here call it.
+    pub name: String,
+    pub way: Way,
+}
+
+#[derive(Clone)]
+pub enum Way {
+    Dicom(Association),
+    Stow(Stow),
 }

@@ -2,7 +2,7 @@
 
 use crate::{
     AppState, access, agreement, arrivals, assets, bench, captures, care, course, desk, letters,
-    machines, openapi, patient, practice, shell, sources, today, visit,
+    machines, openapi, outgoing, patient, practice, shell, sources, today, visit,
 };
 use axum::{
     Router,
@@ -40,6 +40,7 @@ pub fn app(state: AppState) -> Router {
         .merge(desk::routes())
         .merge(letters::routes())
         .merge(machines::routes())
+        .merge(outgoing::routes())
         .merge(visit::routes())
         .route("/assets/{name}", get(assets::serve))
         .route_layer(middleware::from_fn_with_state(

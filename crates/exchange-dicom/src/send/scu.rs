@@ -50,6 +50,10 @@ pub enum SendError {
     Aborted,
     #[error("the other side answered {found}, which is no answer to what was sent")]
     Answer { found: &'static str },
+    #[error(
+        "the other side answered with status {status}; have this address and its rights looked at there"
+    )]
+    Status { status: u16 },
     #[error("found more than 128 kinds of objects in one sending; send fewer at once")]
     TooManyKinds,
     #[error("an object to be sent is not whole: {0}")]

@@ -44,6 +44,7 @@ pub struct DeskPage {
     pub name: String,
     /// Neither whose film it is nor what others read.
     pub blinded: bool,
+    /// May take it, or what was read from it, out of the practice.
     pub may_take_out: bool,
     /// Who can be asked to read it a second time: account, name, asked already.
     pub readers: Vec<(String, String, bool)>,

@@ -1,6 +1,7 @@
 //! The film's picture: every grey level for the desk, or a small 8-bit one for pages without script.
 
 use crate::{
+    AppState,
     context::Context,
     desk::{
         cache::{self, OpenFilm, Picture},
@@ -17,6 +18,8 @@ use axum::{
     response::{IntoResponse, Response},
 };
 use film::Window;
+use reading::{PointSet, ReadingSheet};
+use record::PointsRecord;
 use serde::Deserialize;
 use std::sync::Arc;
 
@@ -186,23 +189,55 @@ pub async fn annotated(
         };
         let set = open.point_set(&points)?;
         let sheet = open.read(&reader, &set);
-        let full = f64::from(
-            film_turn(open.record.turn)
-                .shown_size(open.record.width_px, open.record.height_px)
-                .0,
-        );
-        let wish = DrawWish {
-            turn: open.record.turn,
-            pen: full / f64::from(shown_width) * 1.2,
-            active: None,
-            with_points: true,
-        };
-        let model = overlay_model(state.knowledge, &open, &set, &sheet, &wish);
-        figure::annotated_film_png(&png, &model, shown_width)
-            .map_err(|e| PageError::ours("drawing over the film", e))
+        with_lines(&state, &open, &set, &sheet, (&png, shown_width))
     })
     .await?;
     Ok(png_response(png))
+}
+
+/// The lines of a sheet over a small picture of its film.
+fn with_lines(
+    state: &AppState,
+    open: &OpenFilm,
+    set: &PointSet,
+    sheet: &ReadingSheet,
+    (png, shown_width): (&[u8], u32),
+) -> Result<Vec<u8>, PageError> {
+    let full = f64::from(
+        film_turn(open.record.turn)
+            .shown_size(open.record.width_px, open.record.height_px)
+            .0,
+    );
+    let wish = DrawWish {
+        turn: open.record.turn,
+        pen: full / f64::from(shown_width) * 1.2,
+        active: None,
+        with_points: true,
+    };
+    let model = overlay_model(state.knowledge, open, set, sheet, &wish);
+    figure::annotated_film_png(png, &model, shown_width)
+        .map_err(|e| PageError::ours("drawing over the film", e))
+}
+
+/// The film with the lines of what was read from a placing, as it was read then.
+pub async fn lined_png(
+    state: &AppState,
+    open: &Arc<OpenFilm>,
+    points: &PointsRecord,
+    sheet: &ReadingSheet,
+    width: u32,
+) -> Result<Vec<u8>, PageError> {
+    let set = open.point_set(&points_of(points))?;
+    let (state, open, sheet) = (state.clone(), open.clone(), sheet.clone());
+    drawn(move || {
+        let look = Look {
+            width: Some(width),
+            ..Look::default()
+        };
+        let (png, shown_width) = small_png(&open, &look)?;
+        with_lines(&state, &open, &set, &sheet, (&png, shown_width))
+    })
+    .await
 }
 
 async fn drawn(

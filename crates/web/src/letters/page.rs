@@ -33,6 +33,8 @@ pub struct LetterPage {
     pub shell: Shell,
     pub id: String,
     pub title: String,
+    /// May send it to others once it is signed.
+    pub may_send: bool,
     pub visit: String,
     pub visit_day: String,
     pub patient: String,
@@ -134,6 +136,7 @@ async fn letter_page(context: &Context, letter: &LetterRecord) -> Result<LetterP
         shell: context.shell(format!("{}, {name}", letter.title), Nav::Letters),
         id: letter.id.to_string(),
         title: letter.title.clone(),
+        may_send: context.who.may(account::Action::TakeOut),
         visit: visit.id.to_string(),
         visit_day: words::day(visit.on),
         patient: patient.id.to_string(),

@@ -48,6 +48,8 @@ pub struct VisitPage {
     pub decisions: Vec<FootDecision>,
     pub plan: PlanForm,
     pub letters: Vec<LetterLine>,
+    /// May send what was read or signed to others.
+    pub may_send: bool,
 }
 
 pub struct FootColumn {
@@ -69,6 +71,8 @@ pub struct FilmLine {
     pub id: String,
     pub what: String,
     pub state: String,
+    /// There is a finished placing.
+    pub read: bool,
     pub not_standing: Option<&'static str>,
     /// `14 readings: 2 outside, 5 straddle`.
     pub count: String,
@@ -80,6 +84,7 @@ pub struct LetterLine {
     pub id: String,
     pub title: String,
     pub state: String,
+    pub signed: bool,
 }
 
 pub struct PlanForm {
@@ -114,6 +119,7 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
             id: l.id.to_string(),
             title: l.title.clone(),
             state: state_words(&context, &l.state),
+            signed: matches!(l.state, record::LetterState::Signed { .. }),
         })
         .collect();
     let device = device_part(&context, gathered.visit.id, gathered.patient.id).await?;
@@ -194,6 +200,7 @@ fn visit_page(
             revision: g.plan.as_ref().map_or(0, |p| p.revision),
         },
         letters,
+        may_send: context.who.may(account::Action::TakeOut),
         shell,
     }
 }
@@ -245,6 +252,7 @@ fn film_line(context: &Context, g: &Gathered, film: &VisitFilm) -> FilmLine {
             Some(p) if p.finished => format!("read by {}", p.reader_name),
             Some(_) => "points begun, not finished".to_owned(),
         },
+        read: film.placing.as_ref().is_some_and(|p| p.finished),
         not_standing: (record.stance != Stance::Standing).then(|| record.stance.words()),
         count: count_words(&rows),
         rows,

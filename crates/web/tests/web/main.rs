@@ -11,6 +11,7 @@ mod common;
 mod day;
 mod desk;
 mod machines;
+mod outgoing;
 mod pages;
 mod refusals;
 mod safety;

@@ -97,7 +97,7 @@ impl Practice {
 
     /// One clinician, no patient, where sealing and backups are as said.
     pub async fn started_with(safety: web::Safety) -> Self {
-        Self::made(web::Reached::default(), safety)
+        Self::made(web::Reached::default(), safety, web::Outside::default())
             .await
             .set_up()
             .await
@@ -105,10 +105,18 @@ impl Practice {
 
     /// The same, reached otherwise than from this machine alone.
     pub async fn reached(reached: web::Reached) -> Self {
-        Self::made(reached, web::Safety::default()).await
+        Self::made(reached, web::Safety::default(), web::Outside::default()).await
     }
 
-    async fn made(reached: web::Reached, safety: web::Safety) -> Self {
+    /// One clinician, with others that results can be sent to.
+    pub async fn started_beside(outside: web::Outside) -> Self {
+        Self::made(web::Reached::default(), web::Safety::default(), outside)
+            .await
+            .set_up()
+            .await
+    }
+
+    async fn made(reached: web::Reached, safety: web::Safety, outside: web::Outside) -> Self {
         let folder = tempfile::tempdir().expect("a folder");
         let store: Arc<dyn store::Store> = Arc::new(
             store_sql::SqlStore::open_folder(folder.path().join("data"))
@@ -127,7 +135,8 @@ impl Practice {
             Arc::new(CountingIds::default()),
             web::Doors::new(reached, Box::new(counting_bytes)),
         )
-        .with_safety(safety);
+        .with_safety(safety)
+        .with_outside(outside);
         Self {
             app: web::app(state.clone()),
             state,
