@@ -222,6 +222,11 @@ const BENCHES: &[Measuring] = &[
         program: Program::Node("e2e/bench-practice.mjs", &[]),
     },
     Measuring {
+        name: "load",
+        words: "a hundred clinicians at once for five minutes",
+        program: Program::Node("e2e/bench-load.mjs", &[]),
+    },
+    Measuring {
         name: "bench",
         words: "the shell bench in the browser",
         program: Program::Node("e2e/bench-page.mjs", &[]),

@@ -26,6 +26,7 @@ use uuid::Uuid;
 type Outcome<T = ()> = Result<T, Box<dyn Error + Send + Sync>>;
 
 const BEAT: Duration = Duration::from_millis(500);
+const TURNS: usize = 40;
 /// Asked before anything is counted, so that the films of the day are decoded as in any clinic.
 const WARM: Duration = Duration::from_secs(15);
 
@@ -269,37 +270,39 @@ async fn gathered(store: &SqlStore, own: Vec<String>) -> Outcome<Practice> {
     Ok(practice)
 }
 
-/// A clinic day in small: today's list, a patient, the visit, its film, a point moved a few times, an answer kept.
+/// A clinic day in small, twenty seconds of it: today's list, a patient, the visit, its film at the size of the screen, points
+/// placed and moved on it with answers kept in between, what has become of it, and the list again.
 fn ask(there: &Practice, who: usize, turn: usize) -> Ask {
-    // A few films are in hand at a time, as in a practice: not each of hundred people opens another.
-    let (film, moved) = &there.films[(who % 6 + turn / 40) % there.films.len()];
-    let (patient, visit) = &there.visits[(who * 7 + turn / 10) % there.visits.len()];
+    let (film, moved) = &there.films[(who + turn / TURNS) % there.films.len()];
+    let (patient, visit) = &there.visits[(who * 7 + turn / TURNS) % there.visits.len()];
     let get = |kind, path| Ask {
         kind,
         path,
         body: None,
     };
-    match turn % 10 {
-        0 => get(Kind::Page, "/".into()),
+    match turn % TURNS {
+        0 | 38 => get(Kind::Page, "/".into()),
         1 => get(Kind::Page, format!("/patient/{patient}")),
-        2 => get(Kind::Page, format!("/visit/{visit}")),
+        2 | 36 => get(Kind::Page, format!("/visit/{visit}")),
         3 => get(Kind::Page, format!("/film/{film}")),
-        4 => get(Kind::Film, format!("/film/{film}/picture.png?width=900")),
+        4 => get(Kind::Film, format!("/film/{film}/meta")),
         5 => get(Kind::Film, format!("/film/{film}/grey16?for=1440x900")),
-        6 | 7 => Ask {
-            kind: Kind::Moved,
-            path: format!("/film/{film}/overlay"),
-            body: Some(("application/json", moved.clone())),
-        },
-        8 => Ask {
+        35 => get(Kind::Film, format!("/film/{film}/picture.png?width=900")),
+        37 => get(Kind::Page, format!("/patient/{patient}/course")),
+        39 => get(Kind::Page, "/letters".into()),
+        12 | 20 | 28 => Ask {
             kind: Kind::Saved,
             path: format!("/visit/{}/exam/right", there.own[who]),
             body: Some((
                 "application/x-www-form-urlencoded",
-                format!("q.heel_line={}", ["slight", "clear"][turn / 10 % 2]),
+                format!("q.heel_line={}", ["slight", "clear"][turn / 4 % 2]),
             )),
         },
-        _ => get(Kind::Page, format!("/patient/{patient}/course")),
+        _ => Ask {
+            kind: Kind::Moved,
+            path: format!("/film/{film}/overlay"),
+            body: Some(("application/json", moved.clone())),
+        },
     }
 }
 

@@ -28,7 +28,7 @@ impl Pictures {
         kept.retain(|(known, _)| *known != key);
         kept.push_front((key, bytes));
         let mut all = 0;
-        let within = |(_, bytes): &(String, Bytes)| {
+        let mut within = |(_, bytes): &(String, Bytes)| {
             all += bytes.len();
             all <= MOST_BYTES
         };
