@@ -209,7 +209,7 @@ pub async fn a_film_that_waits_is_taken_into_a_visit_once_and_its_entry_is_of_th
     assert_eq!(desk.store.film(film.id).await.unwrap(), film);
     assert_eq!(desk.store.film_bytes(film.id).await.unwrap(), bytes);
     let of_visit = desk.store.films_of_visit(visit.id).await.unwrap();
-    assert_eq!(of_visit, [film.clone()]);
+    assert_eq!(of_visit, std::slice::from_ref(&film));
     assert!(!desk.waits(arrival.id).await);
     let taken = ArrivalState::Taken {
         film: film.id,
@@ -332,7 +332,7 @@ pub async fn a_chart_number_finds_its_patient_whatever_its_capitals(desk: Desk) 
             .unwrap();
         for asked in [number.clone(), format!("  {} ", number.to_uppercase())] {
             let found = desk.store.patients_numbered(asked).await.unwrap();
-            assert_eq!(found, [patient.clone()]);
+            assert_eq!(found, std::slice::from_ref(&patient));
         }
         let longer = desk.store.patients_numbered(format!("{number}0")).await;
         assert_eq!(longer.unwrap(), []);
