@@ -41,6 +41,7 @@ fuzz_target!(|data: &[u8]| {
             title: "XRAY".into(),
             from: vec!["127.0.0.0/8".parse().expect("a range")],
         }],
+        any_title_from: Vec::new(),
         limits: ReceiverLimits {
             object_bytes: 20_000,
             bytes_in_hand: 30_000,

@@ -7,9 +7,13 @@ mod servers;
 mod acts;
 
 use rand::{Rng, SeedableRng, rngs::StdRng};
+use record::{
+    ActId, ArrivalId, ArrivalRecord, ArrivalState, ArrivalWay, ClinicianId, ContentHash, FilmSays,
+    Stamp,
+};
 use servers::servers;
-use store::Store;
 use store::jobs::{JobId, Jobs, NewJob};
+use store::{Arrivals, Store};
 use store_sql::SqlStore;
 use store_sql::copy::{Copied, dump, equality, restore};
 use tempfile::TempDir;
@@ -19,7 +23,7 @@ use uuid::Uuid;
 /// So many with all that is kept of a visit; the bytes of the first two are the same.
 const PATIENTS: u64 = 3;
 
-/// The patients and a job.
+/// The patients, a film that waits and a job.
 async fn fill(store: &SqlStore) {
     for n in 0..=acts::STEPS * PATIENTS {
         acts::perform(store, acts::Act { run: 1, n }).await.unwrap();
@@ -35,6 +39,24 @@ async fn fill(store: &SqlStore) {
         most_tries: 2,
     };
     store.enqueue(job).await.unwrap();
+    let bytes = b"an invented film that waits".to_vec();
+    let arrival = ArrivalRecord {
+        id: ArrivalId::new(Uuid::from_u128(2)),
+        instance: "2.25.2".into(),
+        content: ContentHash::of(&bytes),
+        came_at: at,
+        way: ArrivalWay::Folder,
+        file_name: "IMG 1".into(),
+        says: FilmSays::default(),
+        other_bytes: false,
+        state: ArrivalState::Waiting,
+    };
+    let stamp = Stamp {
+        act: ActId::new(Uuid::from_u128(3)),
+        at,
+        by: ClinicianId::PROGRAM,
+    };
+    store.keep_arrival(stamp, arrival, bytes).await.unwrap();
 }
 
 async fn in_a_folder() -> (TempDir, SqlStore) {
@@ -56,7 +78,10 @@ async fn a_copy_put_back_into_another_folder_is_equal_and_goes_on_from_there() {
     let ((_one, one), (_two, two)) = (in_a_folder().await, in_a_folder().await);
     fill(&one).await;
     let (copy, what) = copied(&one).await;
-    assert_eq!(what.files, 10, "film, paper, scan, sheet and solids, twice");
+    assert_eq!(
+        what.files, 11,
+        "film, paper, scan, sheet and solids, twice, and a film that waits"
+    );
     assert!(what.tables > 20 && what.rows > 60, "{what:?}");
     assert_eq!(restore(&mut &copy[..], &two).await.unwrap(), what);
     assert_eq!(equality(&one, &two).await.unwrap(), NONE);

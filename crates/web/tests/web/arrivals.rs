@@ -232,7 +232,7 @@ async fn a_film_is_put_away_with_a_reason_and_comes_back() {
         .form(&format!("/arrival/{id}/back"), &[])
         .await
         .place();
-    assert_eq!(waiting(&practice).await, [id.clone()]);
+    assert_eq!(waiting(&practice).await, std::slice::from_ref(&id));
     let picture = practice.get(&format!("/arrival/{id}/picture.png")).await;
     assert_eq!(picture.status, StatusCode::OK);
     let small = image::load_from_memory(&picture.bytes).unwrap();
