@@ -11,4 +11,5 @@ mod day;
 mod desk;
 mod machines;
 mod pages;
+mod passkeys;
 mod refusals;
