@@ -14,11 +14,14 @@ cargo xtask demo [--no-serve] [--out DIR] [--port N]
     build, make a demo practice in DIR (default demo/), run the whole job for its first patient,
     write films, readings, annotated film and letter there, then serve the page on 127.0.0.1
 cargo xtask test [STEP...]
-    everything that must hold before a change lands; steps: format lint rust python browser licences
+    everything that must hold before a change lands; steps: format lint rust python browser
+    schemathesis licences
 cargo xtask figures [NAME...]
     compute the slow figures (coverage, accuracy, robustness) into bench/figures.json
 cargo xtask bench [NAME...]
     measure speed side by side with the reference into bench/results.json and bench/RESULTS.md
+cargo xtask openapi
+    write the description of every address that answers data to docs/openapi.json
 cargo xtask setup
     only bring in what the other commands need
 ";
@@ -31,13 +34,14 @@ fn main() {
         Some("test") => steps::test(&rest),
         Some("figures") => measured::figures(&rest),
         Some("bench") => measured::bench(&rest),
+        Some("openapi") => steps::openapi(),
         Some("setup") => setup::for_tests(),
         None | Some("help" | "--help" | "-h") => {
             print!("{HELP}");
             Ok(())
         }
         Some(other) => Err(format!(
-            "found the command {other:?}; expected demo, test, figures, bench or setup"
+            "found the command {other:?}; expected demo, test, figures, bench, openapi or setup"
         )),
     };
     if let Err(sentence) = done {

@@ -54,6 +54,11 @@ const STEPS: &[Step] = &[
     ),
     ("browser", "a whole visit in a real browser", browser),
     (
+        "schemathesis",
+        "every address that answers data, asked with made-up input",
+        schemathesis,
+    ),
+    (
         "licences",
         "licences and sources of what is linked",
         licences,
@@ -64,7 +69,7 @@ const STEPS: &[Step] = &[
 pub fn test(wanted: &[&str]) -> Outcome {
     if let Some(unknown) = wanted.iter().find(|w| !STEPS.iter().any(|s| s.0 == **w)) {
         return Err(format!(
-            "found the step {unknown:?}; expected one of format lint rust python browser licences"
+            "found the step {unknown:?}; expected one of format lint rust python browser schemathesis licences"
         ));
     }
     setup::for_tests()?;
@@ -126,6 +131,34 @@ fn browser() -> Outcome {
         "node",
         &["--test", "--test-concurrency=1", "tests/"],
     )
+}
+
+/// An invented practice with an account and a key; no answer may be a fault of ours.
+fn schemathesis() -> Outcome {
+    build()?;
+    setup::python()?;
+    run(
+        &setup::python_path(),
+        &["checks/addresses/run.py", &binary()],
+    )
+}
+
+/// Writes the description of every address that answers data to `docs/openapi.json`.
+pub fn openapi() -> Outcome {
+    setup::for_build()?;
+    run(
+        "cargo",
+        &[
+            "build",
+            "--workspace",
+            "--bins",
+            "--example",
+            "write_openapi",
+        ],
+    )?;
+    let folder = std::path::PathBuf::from(binary());
+    let example = folder.with_file_name("examples").join("write_openapi");
+    run(&example.display().to_string(), &[])
 }
 
 fn licences() -> Outcome {

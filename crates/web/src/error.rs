@@ -34,6 +34,9 @@ pub enum PageError {
     /// More than is answered at a time.
     #[error("{sentence}")]
     TooMany { sentence: String, seconds: u64 },
+    /// What somebody showed at the door does not let them in.
+    #[error("{sentence}")]
+    NotLetIn { sentence: String },
     /// Nobody is signed in, or the session has ended.
     #[error("nobody is signed in here, or the session has ended")]
     NotIn,
@@ -105,6 +108,11 @@ impl PageError {
                 StatusCode::UNAUTHORIZED,
                 "No key",
                 "Send a key made under People, Keys for machines, as Authorization: Bearer.",
+            ),
+            PageError::NotLetIn { .. } => (
+                StatusCode::UNAUTHORIZED,
+                "Not let in",
+                "Try again, or sign in another way.",
             ),
             PageError::TooMany { .. } => (
                 StatusCode::TOO_MANY_REQUESTS,

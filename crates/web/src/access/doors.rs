@@ -1,6 +1,7 @@
 //! On which addresses does the program answer, must everybody sign in, and where do random bytes come from?
 
 use super::limits::Limits;
+use super::passkey::Ceremonies;
 use account::waiting;
 use std::collections::HashMap;
 use std::net::IpAddr;
@@ -45,6 +46,9 @@ pub struct Doors {
     /// Attempts of machines with a wrong key.
     pub key_knocks: Knocks,
     pub limits: Arc<Limits>,
+    pub(crate) ceremonies: Ceremonies,
+    /// Of this run of the program.
+    secret: [u8; 32],
 }
 
 /// How often each address may still try.
@@ -59,13 +63,17 @@ struct Left {
 
 /// Attempts to sign in from one address: so many at once, then one every so often.
 const KNOCKS: f64 = 20.0;
-const KNOCK_EVERY: Duration = Duration::seconds(3);
+pub const KNOCK_EVERY: Duration = Duration::seconds(3);
 /// Addresses remembered; the oldest are forgotten beyond.
 const REMEMBERED: usize = 10_000;
 
 impl Doors {
     pub fn new(reached: Reached, entropy: Box<dyn Entropy>) -> Self {
+        let mut secret = [0; 32];
+        entropy.fill(&mut secret);
         Self {
+            secret,
+            ceremonies: Ceremonies::default(),
             reached,
             entropy,
             hashing: Semaphore::new(2),
@@ -80,6 +88,17 @@ impl Doors {
         let mut bytes = [0; N];
         self.entropy.fill(&mut bytes);
         bytes
+    }
+
+    /// Bytes that belong to a name of nobody's, the same until the program stops.
+    pub(crate) fn of_nobody(&self, name: &str) -> [u8; 32] {
+        use sha2::{Digest, Sha256};
+        // Both parts have their lengths before them or fixed: no two names give the same bytes.
+        Sha256::new()
+            .chain_update(self.secret)
+            .chain_update(name.as_bytes())
+            .finalize()
+            .into()
     }
 
     pub fn session_cookie(&self) -> &'static str {

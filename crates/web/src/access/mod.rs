@@ -8,6 +8,7 @@
 //! | [`sign_in`] | how does somebody come in and leave? |
 //! | [`own`] | how does somebody change their passphrase, set up one-time codes and recovery codes? |
 //! | [`keys`] | with which keys do other programs come in? |
+//! | [`passkey`] | how does somebody come in with a passkey?
 //! | [`limits`] | how much may one session, or one key, ask for at a time?
 //! | [`people`] | who has an account, with which roles? |
 //! | [`closed`] | whose record is closed, and how is it opened with a reason? |
@@ -28,6 +29,7 @@ pub mod lab;
 pub mod limits;
 pub mod nameless;
 pub mod own;
+pub mod passkey;
 pub mod people;
 pub mod readings;
 pub mod sign_in;
@@ -44,6 +46,11 @@ use axum::{
 pub fn routes() -> Router<AppState> {
     Router::new()
         .route("/sign-in", get(sign_in::show).post(sign_in::come_in))
+        .route("/sign-in/passkey/begin", post(passkey::begin_coming_in))
+        .route("/sign-in/passkey/finish", post(passkey::finish_coming_in))
+        .route("/account/passkeys/begin", post(passkey::begin_adding))
+        .route("/account/passkeys/finish", post(passkey::finish_adding))
+        .route("/account/passkeys/back", post(passkey::take_back))
         .route("/sign-out", post(sign_in::leave))
         .route("/account", get(own::show))
         .route("/account/passphrase", post(own::change_passphrase))

@@ -1,6 +1,7 @@
 //! How does somebody change their passphrase, set up one-time codes and recovery codes?
 
 use super::gate::Who;
+use super::passkey::{self, PasskeyRow};
 use super::sign_in::{is_right, kept_of, secret_of};
 use crate::{
     AppState,
@@ -13,7 +14,7 @@ use askama::Template;
 use axum::{
     Extension,
     extract::{Form, State},
-    http::HeaderMap,
+    http::{HeaderMap, Uri},
     response::{IntoResponse, Redirect, Response},
 };
 use record::{Account, Noted, OneTime, Session};
@@ -33,6 +34,9 @@ pub struct AccountPage {
     pub recovery_left: usize,
     /// Shown once, after they were made.
     pub new_codes: Vec<String>,
+    pub passkeys: Vec<PasskeyRow>,
+    /// The address is a name: passkeys can be added.
+    pub by_name: bool,
 }
 
 pub struct Square {
@@ -45,18 +49,19 @@ pub async fn show(
     State(state): State<AppState>,
     Extension(who): Extension<Who>,
     headers: HeaderMap,
+    uri: Uri,
 ) -> Result<Response, PageError> {
     let Who::SignedIn(account, _) = &who else {
         return Ok(Redirect::to("/people").into_response());
     };
-    written(&state, &who, account, &headers, Vec::new()).await
+    written(&state, &who, account, (&headers, &uri), Vec::new()).await
 }
 
 async fn written(
     state: &AppState,
     who: &Who,
     account: &Account,
-    headers: &HeaderMap,
+    (headers, uri): (&HeaderMap, &Uri),
     new_codes: Vec<String>,
 ) -> Result<Response, PageError> {
     let practice = state.store.practice().await?.unwrap_or_default();
@@ -91,6 +96,8 @@ async fn written(
         to_confirm,
         recovery_left: account.recovery.len(),
         new_codes,
+        passkeys: passkey::rows(state, who).await?,
+        by_name: passkey::name_of(headers, uri).is_some(),
     })
 }
 
@@ -201,6 +208,7 @@ pub async fn confirm_codes(
     State(state): State<AppState>,
     Extension(who): Extension<Who>,
     headers: HeaderMap,
+    uri: Uri,
     Form(typed): Form<CodeForm>,
 ) -> Result<Response, PageError> {
     let (mut account, _) = account_of(&who)?;
@@ -219,7 +227,7 @@ pub async fn confirm_codes(
     let codes = fresh_codes(&state, &mut account);
     let note = who.note(&state, Noted::AccountSaved, "one-time codes on");
     let account = state.store.save_account(note, account).await?;
-    written(&state, &who, &account, &headers, codes).await
+    written(&state, &who, &account, (&headers, &uri), codes).await
 }
 
 /// `POST /account/codes/off`: needs a code, so that a browser left open is not enough.
@@ -264,6 +272,7 @@ pub async fn new_recovery(
     State(state): State<AppState>,
     Extension(who): Extension<Who>,
     headers: HeaderMap,
+    uri: Uri,
     Form(typed): Form<Sure>,
 ) -> Result<Response, PageError> {
     let (mut account, _) = account_of(&who)?;
@@ -275,7 +284,7 @@ pub async fn new_recovery(
     let codes = fresh_codes(&state, &mut account);
     let note = who.note(&state, Noted::AccountSaved, "recovery codes made");
     let account = state.store.save_account(note, account).await?;
-    written(&state, &who, &account, &headers, codes).await
+    written(&state, &who, &account, (&headers, &uri), codes).await
 }
 
 /// `POST /account/elsewhere`: signs out every other browser.

@@ -5,6 +5,7 @@
 
 use super::doors::{wait_of, wait_sentence};
 use super::gate::{Who, any_account};
+use super::passkey::name_of;
 use crate::{
     AppState,
     context::theme,
@@ -17,7 +18,7 @@ use askama::Template;
 use axum::{
     Extension,
     extract::{ConnectInfo, Form, Query, State},
-    http::{HeaderMap, StatusCode, header},
+    http::{HeaderMap, StatusCode, Uri, header},
     response::{IntoResponse, Redirect, Response},
 };
 use record::{Account, Noted, OneTime, Session, ToNote};
@@ -34,6 +35,8 @@ pub struct SignInPage {
     pub to: String,
     /// What was wrong, and what to do.
     pub wrong: Option<String>,
+    /// The address is a name: passkeys are offered.
+    pub passkeys: bool,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -48,6 +51,7 @@ pub async fn show(
     who: Option<Extension<Who>>,
     Query(wanted): Query<Wanted>,
     headers: HeaderMap,
+    uri: Uri,
 ) -> Result<Response, PageError> {
     if !any_account(&state).await? {
         return Ok(Redirect::to("/").into_response());
@@ -55,12 +59,12 @@ pub async fn show(
     if let Some(Extension(who)) = who {
         return Ok(Redirect::to(who.home()).into_response());
     }
-    form(&state, &headers, String::new(), wanted.to, None).await
+    form(&state, (&headers, &uri), String::new(), wanted.to, None).await
 }
 
 async fn form(
     state: &AppState,
-    headers: &HeaderMap,
+    (headers, uri): (&HeaderMap, &Uri),
     login: String,
     to: String,
     wrong: Option<String>,
@@ -71,6 +75,7 @@ async fn form(
         login,
         to,
         wrong,
+        passkeys: name_of(headers, uri).is_some(),
         shell: Shell::bare("Sign in", theme(headers), state.assets.clone()),
     })
 }
@@ -102,6 +107,7 @@ pub async fn come_in(
     State(state): State<AppState>,
     from: Option<Extension<ConnectInfo<SocketAddr>>>,
     headers: HeaderMap,
+    uri: Uri,
     Form(typed): Form<Typed>,
 ) -> Result<Response, PageError> {
     let now = state.clock.now();
@@ -109,7 +115,7 @@ pub async fn come_in(
         let sentence = crate::error::sentence(&sentence);
         let mut response = form(
             &state,
-            &headers,
+            (&headers, &uri),
             typed.login.clone(),
             typed.to.clone(),
             Some(sentence),
@@ -270,6 +276,27 @@ pub async fn begin(
     to: &str,
     now: OffsetDateTime,
 ) -> Result<Response, PageError> {
+    let begun = sign_in_with(state, account, to, "with passphrase or code", now).await?;
+    Ok((
+        [(header::SET_COOKIE, begun.cookie)],
+        Redirect::to(&begun.to),
+    )
+        .into_response())
+}
+
+/// A session that has begun: what the browser keeps, and where it goes.
+pub(super) struct Begun {
+    pub cookie: String,
+    pub to: String,
+}
+
+pub(super) async fn sign_in_with(
+    state: &AppState,
+    account: &Account,
+    to: &str,
+    how: &str,
+    now: OffsetDateTime,
+) -> Result<Begun, PageError> {
     let in_cookie = token::in_cookie(&state.doors.random());
     let session = Session {
         token: token::kept(&in_cookie).unwrap_or_default(),
@@ -279,7 +306,7 @@ pub async fn begin(
         ended_at: None,
     };
     let who = Who::SignedIn(Box::new(account.clone()), session.clone());
-    let note = who.note(state, Noted::SignedIn, "with passphrase or code");
+    let note = who.note(state, Noted::SignedIn, how);
     state.store.begin_session(note, session).await?;
     state.doors.is_somebody();
     let cookie = format!(
@@ -292,7 +319,10 @@ pub async fn begin(
     } else {
         who.home()
     };
-    Ok(([(header::SET_COOKIE, cookie)], Redirect::to(to)).into_response())
+    Ok(Begun {
+        cookie,
+        to: to.to_owned(),
+    })
 }
 
 /// A path of our own and no address elsewhere.

@@ -135,6 +135,8 @@ pub const TABLE: &[Row] = &[
     free(Post, "/start"),
     free(Get, "/sign-in"),
     free(Post, "/sign-in"),
+    data(free(Post, "/sign-in/passkey/begin")),
+    data(free(Post, "/sign-in/passkey/finish")),
     free(Post, "/light"),
     free(Get, "/who"),
     free(Post, "/who"),
@@ -147,6 +149,9 @@ pub const TABLE: &[Row] = &[
     post("/account/codes/off", UseOwnAccount, Nothing),
     post("/account/recovery", UseOwnAccount, Nothing),
     post("/account/elsewhere", UseOwnAccount, Nothing),
+    data(post("/account/passkeys/begin", UseOwnAccount, Nothing)),
+    data(post("/account/passkeys/finish", UseOwnAccount, Nothing)),
+    post("/account/passkeys/back", UseOwnAccount, Nothing),
     get("/sources", SeeSources, Nothing),
     data(get("/openapi.json", UseOwnAccount, Nothing)),
     // The practice and its people

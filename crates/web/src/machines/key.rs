@@ -3,7 +3,11 @@
 //! A key that is not there, one that is none and one that was taken back are told alike. Attempts with a wrong key are
 //! limited for each address as attempts to sign in are, in a count of their own.
 
-use crate::{AppState, access::table::Row, error::PageError};
+use crate::{
+    AppState,
+    access::{doors::KNOCK_EVERY, table::Row},
+    error::PageError,
+};
 use account::token;
 use axum::{
     extract::{ConnectInfo, FromRequestParts},
@@ -54,7 +58,7 @@ pub async fn let_in(
     if !state.doors.key_knocks.has_left(from, now) {
         return Err(PageError::TooMany {
             sentence: "many wrong keys came from this address".to_owned(),
-            seconds: 60,
+            seconds: KNOCK_EVERY.whole_seconds().unsigned_abs(),
         });
     }
     let found = match bearer(headers).and_then(token::kept) {

@@ -112,6 +112,31 @@ const fn stow(path: &'static str, words: &'static str) -> Address {
 
 pub const ADDRESSES: &[Address] = &[
     ask("/openapi.json", "this description", "Description"),
+    // Passkeys
+    send(
+        "/sign-in/passkey/begin",
+        "a question for an authenticator, to come in",
+        Body::Json("Login"),
+        "Question",
+    ),
+    send(
+        "/sign-in/passkey/finish",
+        "the authenticator's answer",
+        Body::Json("Answer"),
+        "Done",
+    ),
+    send(
+        "/account/passkeys/begin",
+        "a question for an authenticator, to add a passkey",
+        Body::Json("NewPasskey"),
+        "Question",
+    ),
+    send(
+        "/account/passkeys/finish",
+        "the authenticator's answer",
+        Body::Json("Answer"),
+        "Done",
+    ),
     // Visits
     send(
         "/visit/{id}/exam/{of}",

@@ -13,5 +13,6 @@ mod desk;
 mod machines;
 mod outgoing;
 mod pages;
+mod passkeys;
 mod refusals;
 mod safety;

@@ -12,12 +12,14 @@ import "../styles/captures.css";
 import "../styles/print.css";
 import { autosave } from "./autosave.js";
 import { captures } from "./captures/index.js";
+import { passkeys } from "./passkey.js";
 import { uploads } from "./upload.js";
 
 document.documentElement.classList.add("with-script");
 autosave();
 uploads();
 captures();
+passkeys();
 
 // A link into a closed section opens it, so that 'missing' always leads to its input.
 function openTarget(): void {
