@@ -12,7 +12,6 @@ use std::path::Path;
 use std::process::{Child, ChildStdout, Command, Stdio};
 use std::time::Duration;
 use store::Store;
-use store_sql::SqlStore;
 
 const FOLDERS: u64 = 5;
 const KILLS_PER_FOLDER: u64 = 12;
@@ -59,8 +58,11 @@ async fn nothing_confirmed_is_lost_and_nothing_is_torn_when_the_process_is_kille
     let mut dice = StdRng::seed_from_u64(20_261_124);
     let (mut kills, mut acknowledged, mut before_any, mut under_way) = (0, 0, 0, 0);
     let (mut left_behind, mut cut_off) = (0, BTreeSet::new());
-    for _ in 0..FOLDERS {
-        let folder = tempfile::tempdir().unwrap();
+    for number in 0..FOLDERS {
+        let above = tempfile::tempdir().unwrap();
+        // Every second one is sealed.
+        let folder = above.path().join(["open", "sealed"][number as usize % 2]);
+        let folder = folder.as_path();
         let mut runs = Vec::new();
         for kill in 0..KILLS_PER_FOLDER {
             let run = kill + 1;
@@ -70,12 +72,12 @@ async fn nothing_confirmed_is_lost_and_nothing_is_torn_when_the_process_is_kille
                 // Far enough for every kind of act to be the one that is cut off.
                 _ => (dice.random_range(0..60), dice.random_range(0..12_000)),
             };
-            let done = act_and_kill(folder.path(), run, acts, Duration::from_micros(pause));
+            let done = act_and_kill(folder, run, acts, Duration::from_micros(pause));
             runs.push((run, done));
             (kills, acknowledged) = (kills + 1, acknowledged + done);
             before_any += u64::from(done == 0);
 
-            let store = SqlStore::open_folder(folder.path()).await.unwrap();
+            let store = acts::opened(folder).await.unwrap();
             left_behind += store.notes().len();
             let faults = acts::faults(&store, run, done).await.unwrap();
             assert_eq!(faults, Vec::<String>::new(), "after kill {kills}");
@@ -84,7 +86,7 @@ async fn nothing_confirmed_is_lost_and_nothing_is_torn_when_the_process_is_kille
             assert!(entries >= confirmed && entries <= confirmed + runs.len() as u64);
             // Dropped, not closed: the next start finds a folder as untidy as it can be.
         }
-        let store = SqlStore::open_folder(folder.path()).await.unwrap();
+        let store = acts::opened(folder).await.unwrap();
         for (run, done) in runs {
             let faults = acts::faults(&store, run, done).await.unwrap();
             assert_eq!(faults, Vec::<String>::new(), "run {run} at the end");

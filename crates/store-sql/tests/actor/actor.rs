@@ -43,7 +43,7 @@ fn say(line: &str) {
 }
 
 async fn act(folder: &str, run: u64) -> ExitCode {
-    let store = match SqlStore::open_folder(folder).await {
+    let store = match acts::opened(folder.as_ref()).await {
         Ok(store) => store,
         Err(refused) => {
             say(&format!("refused {refused}"));
@@ -81,7 +81,7 @@ async fn still_reads(store: &SqlStore, run: u64, refused: u64) -> ExitCode {
 }
 
 async fn hold(folder: &str) -> ExitCode {
-    let store = SqlStore::open_folder(folder).await;
+    let store = acts::opened(folder.as_ref()).await;
     say(if store.is_ok() { "open" } else { "refused" });
     let mut rest = Vec::new();
     let _ = stdin().read_to_end(&mut rest);
@@ -89,7 +89,7 @@ async fn hold(folder: &str) -> ExitCode {
 }
 
 async fn check(folder: &str, run: u64, acknowledged: u64) -> ExitCode {
-    let store = SqlStore::open_folder(folder)
+    let store = acts::opened(folder.as_ref())
         .await
         .expect("the folder opens again");
     let faults = faults(&store, run, acknowledged)
