@@ -20,7 +20,8 @@ async function signIn(page, login, passphrase) {
   await page.goto(`${server.address}/sign-in`);
   await type(page, page.getByLabel("Sign-in name"), login);
   await type(page, page.getByLabel("Passphrase", { exact: true }), passphrase);
-  await Promise.all([page.waitForResponse((r) => r.request().method() === "POST"), page.keyboard.press("Enter")]);
+  // The page that follows, and not only the answer that leads there: else going on would cut it off.
+  await Promise.all([page.waitForEvent("framenavigated"), page.keyboard.press("Enter")]);
   await page.waitForLoadState();
 }
 
