@@ -10,6 +10,7 @@ use record::{ClinicianId, Erasure, Noted, Patient, PatientId, ToNote};
 use servers::servers;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use store::{Access, Store, StoreError, chart};
 use store_sql::SqlStore;
 use store_sql::copy::dump;
@@ -176,4 +177,35 @@ async fn on_a_server_one_goes_and_the_others_stay() {
     one_goes_and_the_others_stay(&store).await;
     let gone = servers::say(&fresh.address, "SELECT * FROM before_layout_2.patient").await;
     assert!(gone.is_err(), "the older state is gone");
+}
+
+/// A practice with everything that any promise of the store is about.
+async fn everybody_goes(store: Arc<SqlStore>) {
+    store::conformance::every_promise(store.clone(), 12).await;
+    let by = store.clinicians().await.unwrap()[0].id;
+    let patients = store.find_patients(String::new(), u32::MAX).await.unwrap();
+    assert!(patients.len() > 20, "{}", patients.len());
+    let mut rows = 0;
+    for patient in &patients {
+        let said = erasure(patient.id, by, "the practice is given up");
+        rows += store.erase(noted(patient.id), said).await.unwrap().rows;
+    }
+    assert!(rows > 400, "{rows}");
+    assert_eq!(store.tombstones().await.unwrap().len(), patients.len());
+    let left = store.find_patients(String::new(), u32::MAX).await.unwrap();
+    assert!(left.is_empty());
+    assert_eq!(store.verify().await.unwrap(), NONE);
+    assert_eq!(store.unnamed_files().await.unwrap(), NONE);
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn everybody_of_a_full_practice_can_be_erased() {
+    let folder = tempfile::tempdir().unwrap();
+    everybody_goes(Arc::new(
+        SqlStore::open_folder(folder.path()).await.unwrap(),
+    ))
+    .await;
+    if let Some(servers) = servers("erasing everybody, on PostgreSQL and S3") {
+        everybody_goes(Arc::new(servers.fresh().await.store().await)).await;
+    }
 }

@@ -7,8 +7,8 @@
 
 use account::token;
 use record::{
-    Account, AccountId, Clinician, ClinicianId, Noted, Patient, PatientId, Role, Session, Stamp,
-    ToNote, Visit, VisitId, VisitState,
+    Account, AccountId, Clinician, ClinicianId, ContentHash, FilmId, FilmRecord, Noted, Patient,
+    PatientId, Role, Session, Stamp, ToNote, Visit, VisitId, VisitState,
 };
 use std::collections::BTreeMap;
 use std::error::Error;
@@ -74,8 +74,8 @@ async fn main() -> Outcome {
     };
     let (clinicians, seconds): (usize, u64) = (clinicians.parse()?, seconds.parse()?);
     let store = SqlStore::open_folder(practice).await?;
-    let (cookies, own) = people(&store, clinicians).await?;
-    let there = Arc::new(gathered(&store, own).await?);
+    let people = people(&store, clinicians).await?;
+    let there = Arc::new(gathered(&store, people.own, people.films).await?);
     store.close().await;
     drop(store);
     println!(
@@ -105,7 +105,7 @@ async fn main() -> Outcome {
     let begun = Instant::now();
     let ends = begun + WARM + Duration::from_secs(seconds);
     let mut hands = Vec::new();
-    for (n, cookie) in cookies.into_iter().enumerate() {
+    for (n, cookie) in people.cookies.into_iter().enumerate() {
         let (there, told, host) = (there.clone(), told.clone(), host.clone());
         hands.push(tokio::spawn(async move {
             let done = clinician(n, &cookie, &host, &there, &told, begun, ends).await;
@@ -148,9 +148,17 @@ impl Drop for Server {
     }
 }
 
-/// Adds the people with accounts, a session and a visit each; answers with what their browsers would send, and the
-/// visits.
-async fn people(store: &SqlStore, many: usize) -> Outcome<(Vec<String>, Vec<String>)> {
+struct People {
+    /// What their browsers would send.
+    cookies: Vec<String>,
+    /// A visit each.
+    own: Vec<String>,
+    /// A film each, with a message for a moved point on it.
+    films: Vec<(String, String)>,
+}
+
+/// Adds the people with accounts, a session, a visit and a film each.
+async fn people(store: &SqlStore, many: usize) -> Outcome<People> {
     let by = store
         .clinicians()
         .await?
@@ -166,7 +174,8 @@ async fn people(store: &SqlStore, many: usize) -> Outcome<(Vec<String>, Vec<Stri
         patient: None,
         detail: "invented for a measurement".into(),
     };
-    let (mut cookies, mut own) = (Vec::new(), Vec::new());
+    let template = template(store).await?;
+    let (mut cookies, mut own, mut films) = (Vec::new(), Vec::new(), Vec::new());
     for n in 0..many {
         let clinician = Clinician {
             id: ClinicianId::new(Uuid::now_v7()),
@@ -211,13 +220,48 @@ async fn people(store: &SqlStore, many: usize) -> Outcome<(Vec<String>, Vec<Stri
             .begin_session(note(Noted::SignedIn, Some(account.id)), session)
             .await?;
         cookies.push(format!("tiebeam_session={cookie}"));
-        own.push(visit(store, by, n).await?);
+        let (visit, film) = visit(store, by, n, &template).await?;
+        own.push(visit);
+        films.push((film, template.moved.clone()));
     }
-    Ok((cookies, own))
+    Ok(People {
+        cookies,
+        own,
+        films,
+    })
 }
 
-/// Of an invented patient of their own.
-async fn visit(store: &SqlStore, by: ClinicianId, n: usize) -> Outcome<String> {
+/// A film that was read, with its bytes and a message for a moved point on it.
+struct Template {
+    film: FilmRecord,
+    bytes: Vec<u8>,
+    moved: String,
+}
+
+async fn template(store: &SqlStore) -> Outcome<Template> {
+    for patient in store.find_patients(String::new(), 200).await? {
+        for film in store.films_of(patient.id).await? {
+            let placings = store.points_of(film.id).await?;
+            if let Some(placing) = placings.iter().find(|p| p.finished) {
+                let points = web::desk::live::points_of(placing);
+                return Ok(Template {
+                    bytes: store.film_bytes(film.id).await?,
+                    moved: serde_json::json!({"points": points, "pen": 2.0}).to_string(),
+                    film,
+                });
+            }
+        }
+    }
+    Err("no film of the practice was read".into())
+}
+
+/// Of an invented patient of their own, with a film that no other has: answers with both.
+async fn visit(
+    store: &SqlStore,
+    by: ClinicianId,
+    n: usize,
+    template: &Template,
+) -> Outcome<(String, String)> {
     let stamp = || Stamp {
         act: record::ActId::new(Uuid::now_v7()),
         at: OffsetDateTime::now_utc(),
@@ -241,33 +285,32 @@ async fn visit(store: &SqlStore, by: ClinicianId, n: usize) -> Outcome<String> {
         state: VisitState::Open,
     };
     store.open_visit(stamp(), visit.clone()).await?;
-    Ok(visit.id.to_string())
+    let mut bytes = template.bytes.clone();
+    let last = bytes.len() - 2 * (n + 1);
+    bytes[last] ^= 1;
+    let film = FilmRecord {
+        id: FilmId::new(Uuid::now_v7()),
+        patient: patient.id,
+        visit: visit.id,
+        content: ContentHash::of(&bytes),
+        ..template.film.clone()
+    };
+    store.import_film(stamp(), film.clone(), bytes).await?;
+    Ok((visit.id.to_string(), film.id.to_string()))
 }
 
-async fn gathered(store: &SqlStore, own: Vec<String>) -> Outcome<Practice> {
-    let mut practice = Practice {
-        visits: Vec::new(),
-        films: Vec::new(),
-        own,
-    };
+async fn gathered(
+    store: &SqlStore,
+    own: Vec<String>,
+    films: Vec<(String, String)>,
+) -> Outcome<Practice> {
+    let mut visits = Vec::new();
     for patient in store.find_patients(String::new(), 200).await? {
         for visit in store.visits_of(patient.id).await? {
-            practice
-                .visits
-                .push((patient.id.to_string(), visit.id.to_string()));
-            for film in store.films_of_visit(visit.id).await? {
-                let placings = store.points_of(film.id).await?;
-                if let Some(placing) = placings.iter().find(|p| p.finished) {
-                    let points = web::desk::live::points_of(placing);
-                    let moved = serde_json::json!({"points": points, "pen": 2.0});
-                    practice
-                        .films
-                        .push((film.id.to_string(), moved.to_string()));
-                }
-            }
+            visits.push((patient.id.to_string(), visit.id.to_string()));
         }
     }
-    Ok(practice)
+    Ok(Practice { visits, films, own })
 }
 
 /// A clinic day in small, twenty seconds of it: today's list, a patient, the visit, its film at the size of the screen, points
@@ -336,7 +379,8 @@ async fn clinician(
             break;
         }
         tokio::time::sleep_until(due.into()).await;
-        let ask = ask(there, who, turn);
+        // Everybody is at another point of their twenty seconds.
+        let ask = ask(there, who, turn + who * 7);
         let answer = match &mut line {
             Some(open) => asked(open, cookie, host, &ask).await,
             none => {

@@ -109,7 +109,7 @@ impl AppState {
 
     /// Whatever is held ready of any record: after an erasure nothing of it may stay in memory.
     pub(crate) fn forget_all(&self) {
-        self.films.forget_all();
+        self.films.forget_files();
         self.pictures.forget_all();
         self.bench.forget_all();
         self.captures.forget_all();

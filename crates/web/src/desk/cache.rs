@@ -1,13 +1,13 @@
 //! Which films are in hand, decoded and ready, so that a moved point is answered in about a millisecond?
 //!
-//! A film is decoded once and kept by its id, with everything the answer to a moved point needs. Whatever
-//! changes what is known of a film or its patient forgets the entry. Only the last few films are kept.
+//! What an answer to a moved point needs is small: it is kept of many films by their ids, and whatever changes what is
+//! known of a film or its patient forgets it. Pictures are large: only the last few are kept, by their content.
 
 use crate::{AppState, adapt::person::person_on, error::PageError};
-use film::{Film, Limits, ScaleAnswer, ScaleWish, Window};
+use film::{Film, Header, Limits, ScaleAnswer, ScaleWish, SpacingFacts, Window};
 use knowledge::yardstick::Person;
 use reading::{FilmFacts, PlacedPoint, PointSet, Reader, ReadingSheet};
-use record::{ClinicianId, FilmId, FilmRecord, Kept, Patient};
+use record::{ClinicianId, ContentHash, FilmId, FilmRecord, Kept, Patient};
 use std::{
     collections::{BTreeMap, VecDeque},
     sync::{Arc, Mutex, PoisonError},
@@ -16,6 +16,8 @@ use terms::{LandmarkKey, View};
 
 /// A large film takes about 60 MB decoded.
 const MOST_FILMS: usize = 6;
+/// Without their pictures: a few kilobytes each.
+const MOST_OPEN: usize = 400;
 
 pub const WISH_FORMAT: &str = "tiebeam-scale-wish";
 pub const ANSWER_FORMAT: &str = "tiebeam-scale-answer";
@@ -31,6 +33,26 @@ pub struct Picture {
     pub window: Window,
 }
 
+impl Picture {
+    fn plate(&self) -> Plate {
+        Plate {
+            header: self.film.header.clone(),
+            spacing: self.film.spacing.clone(),
+            notes: self.film.notes.clone(),
+            window: self.window,
+        }
+    }
+}
+
+/// What the file says beside its picture.
+pub struct Plate {
+    pub header: Header,
+    pub spacing: SpacingFacts,
+    /// What was odd about the file.
+    pub notes: Vec<String>,
+    pub window: Window,
+}
+
 /// A film ready to be read.
 pub struct OpenFilm {
     pub record: FilmRecord,
@@ -38,7 +60,7 @@ pub struct OpenFilm {
     pub person: Person,
     pub facts: FilmFacts,
     pub scale: ScaleAnswer,
-    pub picture: Arc<Picture>,
+    pub plate: Arc<Plate>,
 }
 
 #[derive(Default)]
@@ -46,6 +68,8 @@ pub struct FilmCache {
     /// One film is decoded at a time, so that none is decoded twice at once.
     decoding: tokio::sync::Mutex<()>,
     films: Mutex<VecDeque<Arc<OpenFilm>>>,
+    plates: Mutex<VecDeque<(ContentHash, Arc<Plate>)>>,
+    pictures: Mutex<VecDeque<(ContentHash, Arc<Picture>)>>,
     readers: Mutex<BTreeMap<(ClinicianId, View), Arc<Reader>>>,
     /// How far apart each reader reads one film, of the whole practice.
     repeats: Mutex<Option<Arc<Vec<change::OwnRepeats>>>>,
@@ -64,12 +88,32 @@ impl FilmCache {
         let mut films = self.films.lock().unwrap_or_else(PoisonError::into_inner);
         films.retain(|f| f.record.id != film.record.id);
         films.push_front(film);
-        films.truncate(MOST_FILMS);
+        films.truncate(MOST_OPEN);
+    }
+
+    fn keep_picture(&self, content: ContentHash, picture: &Arc<Picture>) -> Arc<Plate> {
+        let plate = Arc::new(picture.plate());
+        keep_first(&self.plates, content, plate.clone(), MOST_OPEN);
+        keep_first(&self.pictures, content, picture.clone(), MOST_FILMS);
+        plate
     }
 
     /// Nothing kept may be out of step with the record.
     pub fn forget_all(&self) {
         self.films
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clear();
+    }
+
+    /// The pictures too.
+    pub fn forget_files(&self) {
+        self.forget_all();
+        self.plates
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clear();
+        self.pictures
             .lock()
             .unwrap_or_else(PoisonError::into_inner)
             .clear();
@@ -104,19 +148,62 @@ impl FilmCache {
     }
 }
 
+fn first<T: Clone>(kept: &Mutex<VecDeque<(ContentHash, T)>>, content: ContentHash) -> Option<T> {
+    let mut kept = kept.lock().unwrap_or_else(PoisonError::into_inner);
+    let place = kept.iter().position(|(known, _)| *known == content)?;
+    let found = kept.remove(place)?;
+    kept.push_front(found.clone());
+    Some(found.1)
+}
+
+fn keep_first<T>(
+    kept: &Mutex<VecDeque<(ContentHash, T)>>,
+    content: ContentHash,
+    new: T,
+    most: usize,
+) {
+    let mut kept = kept.lock().unwrap_or_else(PoisonError::into_inner);
+    kept.retain(|(known, _)| *known != content);
+    kept.push_front((content, new));
+    kept.truncate(most);
+}
+
 /// The film, from the cache or decoded now.
 pub async fn open(state: &AppState, id: FilmId) -> Result<Arc<OpenFilm>, PageError> {
     if let Some(known) = state.films.known(id) {
         return Ok(known);
     }
-    let _alone = state.films.decoding.lock().await;
-    if let Some(known) = state.films.known(id) {
+    let record = state.store.film(id).await?;
+    let plate = match first(&state.films.plates, record.content) {
+        Some(plate) => plate,
+        None => {
+            let picture = decoded(state, id, record.content).await?;
+            state.films.keep_picture(record.content, &picture)
+        }
+    };
+    with_plate(state, record, plate).await
+}
+
+/// The picture of an open film, from the cache or decoded now.
+pub async fn picture(state: &AppState, open: &OpenFilm) -> Result<Arc<Picture>, PageError> {
+    decoded(state, open.record.id, open.record.content).await
+}
+
+async fn decoded(
+    state: &AppState,
+    id: FilmId,
+    content: ContentHash,
+) -> Result<Arc<Picture>, PageError> {
+    if let Some(known) = first(&state.films.pictures, content) {
         return Ok(known);
     }
-    let record = state.store.film(id).await?;
-    let bytes = state.store.film_bytes(id).await?;
-    let picture = decode(bytes).await?;
-    with_picture(state, record, Arc::new(picture)).await
+    let _alone = state.films.decoding.lock().await;
+    if let Some(known) = first(&state.films.pictures, content) {
+        return Ok(known);
+    }
+    let picture = Arc::new(decode(state.store.film_bytes(id).await?).await?);
+    state.films.keep_picture(content, &picture);
+    Ok(picture)
 }
 
 /// Opens the films of a page that leads to them, while somebody still reads it.
@@ -128,7 +215,9 @@ pub fn open_ahead(state: &AppState, ids: Vec<FilmId>) {
             if !state.is_quiet() {
                 return;
             }
-            let _ = open(&state, id).await;
+            if let Ok(film) = open(&state, id).await {
+                let _ = picture(&state, &film).await;
+            }
         }
     });
 }
@@ -141,17 +230,17 @@ pub async fn save_record(
     record: FilmRecord,
 ) -> Result<Arc<OpenFilm>, PageError> {
     state.store.save_film(stamp, record.clone()).await?;
-    with_picture(state, record, open.picture.clone()).await
+    with_plate(state, record, open.plate.clone()).await
 }
 
-async fn with_picture(
+async fn with_plate(
     state: &AppState,
     record: FilmRecord,
-    picture: Arc<Picture>,
+    plate: Arc<Plate>,
 ) -> Result<Arc<OpenFilm>, PageError> {
     let patient = state.store.patient(record.patient).await?;
     let visit = state.store.visit(record.visit).await?;
-    let scale = film::scale::choose(&picture.film.spacing, &wish_of(&record));
+    let scale = film::scale::choose(&plate.spacing, &wish_of(&record));
     let open = Arc::new(OpenFilm {
         person: person_on(&patient, record.taken_on.unwrap_or(visit.on)),
         facts: FilmFacts {
@@ -168,7 +257,7 @@ async fn with_picture(
         },
         patient,
         scale,
-        picture,
+        plate,
         record,
     });
     state.films.keep(open.clone());
@@ -249,7 +338,7 @@ impl OpenFilm {
 
     /// What the file says that the record contradicts, and what was odd about the file.
     pub fn notes(&self) -> Vec<String> {
-        let header = &self.picture.film.header;
+        let header = &self.plate.header;
         let mut notes = Vec::new();
         let chart = header
             .patient_id
@@ -271,13 +360,7 @@ impl OpenFilm {
                     .to_owned(),
             );
         }
-        notes.extend(
-            self.picture
-                .film
-                .notes
-                .iter()
-                .map(|n| crate::error::sentence(n)),
-        );
+        notes.extend(self.plate.notes.iter().map(|n| crate::error::sentence(n)));
         notes
     }
 }

@@ -119,8 +119,8 @@ pub async fn meta(
         height: open.record.height_px,
         turn: open.record.turn,
         window: Shares {
-            centre: open.picture.window.centre / full,
-            width: open.picture.window.width / full,
+            centre: open.plate.window.centre / full,
+            width: open.plate.window.width / full,
         },
         landmarks: knowledge
             .landmarks(view)
@@ -411,15 +411,12 @@ pub async fn snap(
     Json(asked): Json<OnePoint>,
 ) -> Result<Json<Proposal>, PageError> {
     let open = cache::open(&state, id.parse()?).await?;
-    let edge = help::Grey::new(
-        &open.picture.grey,
-        open.record.width_px,
-        open.record.height_px,
-    )
-    .and_then(|grey| help::snap_to_edge(&grey, asked.point, SNAP_REACH_PX, SNAP_SIGMA_PX))
-    .ok_or_else(|| {
-        PageError::input("found no edge steeper than noise near the point; place it by eye")
-    })?;
+    let picture = cache::picture(&state, &open).await?;
+    let edge = help::Grey::new(&picture.grey, open.record.width_px, open.record.height_px)
+        .and_then(|grey| help::snap_to_edge(&grey, asked.point, SNAP_REACH_PX, SNAP_SIGMA_PX))
+        .ok_or_else(|| {
+            PageError::input("found no edge steeper than noise near the point; place it by eye")
+        })?;
     let away = (edge.point_px[0] - asked.point[0]).hypot(edge.point_px[1] - asked.point[1]);
     Ok(Json(Proposal {
         points: [("point", edge.point_px)].into(),
@@ -554,7 +551,7 @@ pub async fn wish_scale(
     wish: &ScaleWish,
 ) -> Result<std::sync::Arc<OpenFilm>, PageError> {
     let open = cache::open(&context.state, id).await?;
-    let answer = film::scale::choose(&open.picture.film.spacing, wish);
+    let answer = film::scale::choose(&open.plate.spacing, wish);
     if let (
         ScaleWish::Ball { .. } | ScaleWish::KnownLength { .. },
         ScaleAnswer::Unknown { reason, .. },

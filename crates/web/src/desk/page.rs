@@ -191,7 +191,7 @@ pub async fn show(
         file: FileFacts {
             name: open.record.file_name.clone(),
             size: format!("{} × {} px", open.record.width_px, open.record.height_px),
-            packing: open.picture.film.header.packing.clone(),
+            packing: open.plate.header.packing.clone(),
         },
         notes: open.notes(),
         facts: facts(&open),
@@ -274,7 +274,7 @@ fn point_rows(
 
 fn facts(open: &OpenFilm) -> Facts {
     let r = &open.record;
-    let header = &open.picture.film.header;
+    let header = &open.plate.header;
     let told = [
         ("View", header.view.is_some().then_some(&header.view_told)),
         ("Side", header.side.is_some().then_some(&header.side_told)),

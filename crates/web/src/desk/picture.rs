@@ -80,12 +80,12 @@ pub async fn grey16(
         (FILM_PIXELS, step.to_string()),
     ];
     let body = if step == 1 {
-        Bytes::from_owner(GreyBytes(open.picture.clone()))
+        Bytes::from_owner(GreyBytes(cache::picture(&context.state, &open).await?))
     } else {
         let key = format!("grey {} {step}", open.record.content);
-        made(&context, key, move || {
+        made(&context, key, &open.clone(), move |picture| {
             let (w, h) = (open.record.width_px, open.record.height_px);
-            let (levels, ..) = film::tone::averaged(&open.picture.grey, w, h, step);
+            let (levels, ..) = film::tone::averaged(&picture.grey, w, h, step);
             Ok(bytemuck::cast_slice(&levels).to_vec())
         })
         .await?
@@ -119,7 +119,7 @@ pub struct Look {
 
 impl Look {
     fn window(&self, open: &OpenFilm) -> Window {
-        let own = open.picture.window;
+        let own = open.plate.window;
         let share = |v: Option<f64>, low: f64| {
             v.filter(|v| v.is_finite())
                 .map(|v| v.clamp(low, 1.0) * film::tone::WHITE)
@@ -147,8 +147,8 @@ pub async fn picture(
         "small {} {:?} {look:?}",
         open.record.content, open.record.turn
     );
-    let png = made(&context, key, move || {
-        small_png(&open, &look).map(|(png, _)| png)
+    let png = made(&context, key, &open.clone(), move |picture| {
+        small_png(&open, &picture, &look).map(|(png, _)| png)
     })
     .await?;
     Ok(png_response(png))
@@ -158,12 +158,14 @@ pub async fn picture(
 async fn made(
     context: &Context,
     key: String,
-    make: impl FnOnce() -> Result<Vec<u8>, PageError> + Send + 'static,
+    open: &OpenFilm,
+    make: impl FnOnce(Arc<Picture>) -> Result<Vec<u8>, PageError> + Send + 'static,
 ) -> Result<Bytes, PageError> {
     if let Some(known) = context.state.pictures.known(&key) {
         return Ok(known);
     }
-    let bytes = Bytes::from(drawn(make).await?);
+    let picture = cache::picture(&context.state, open).await?;
+    let bytes = Bytes::from(drawn(move || make(picture)).await?);
     context.state.pictures.keep(key, bytes.clone());
     Ok(bytes)
 }
@@ -182,8 +184,9 @@ pub async fn annotated(
         Some(view) => Some(own_error::reader(&state, context.worker.id, view).await?),
         None => None,
     };
+    let picture = cache::picture(&state, &open).await?;
     let png = drawn(move || {
-        let (png, shown_width) = small_png(&open, &look)?;
+        let (png, shown_width) = small_png(&open, &picture, &look)?;
         let (Some(points), Some(reader)) = (standing, reader) else {
             return Ok(png);
         };
@@ -228,13 +231,14 @@ pub async fn lined_png(
     width: u32,
 ) -> Result<Vec<u8>, PageError> {
     let set = open.point_set(&points_of(points))?;
+    let picture = cache::picture(state, open).await?;
     let (state, open, sheet) = (state.clone(), open.clone(), sheet.clone());
     drawn(move || {
         let look = Look {
             width: Some(width),
             ..Look::default()
         };
-        let (png, shown_width) = small_png(&open, &look)?;
+        let (png, shown_width) = small_png(&open, &picture, &look)?;
         with_lines(&state, &open, &set, &sheet, (&png, shown_width))
     })
     .await
@@ -260,11 +264,15 @@ fn png_response(png: impl Into<Bytes>) -> Response {
 }
 
 /// The film as shown (turned, mirrored), windowed, averaged down to about the width asked for.
-pub fn small_png(open: &Arc<OpenFilm>, look: &Look) -> Result<(Vec<u8>, u32), PageError> {
+pub fn small_png(
+    open: &OpenFilm,
+    picture: &Picture,
+    look: &Look,
+) -> Result<(Vec<u8>, u32), PageError> {
     let (w, h) = (open.record.width_px, open.record.height_px);
     let turn = film_turn(open.record.turn);
     let step = (turn.shown_size(w, h).0 / look.width()).max(1);
-    let (small, sw, sh) = film::tone::averaged(&open.picture.grey, w, h, step);
+    let (small, sw, sh) = film::tone::averaged(&picture.grey, w, h, step);
     let window = look.window(open);
     let grey: Vec<u8> = small
         .iter()

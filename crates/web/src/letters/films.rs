@@ -160,11 +160,12 @@ pub async fn annotated(
     in_words: &'static Words,
 ) -> Result<Vec<u8>, PageError> {
     let set = open.point_set(&points_of(placing))?;
+    let picture = cache::picture(&context.state, open).await?;
     let (open, sheet, knowledge) = (open.clone(), sheet.clone(), context.state.knowledge);
     tokio::task::spawn_blocking(move || {
         let look: Look = serde_json::from_value(serde_json::json!({ "width": PICTURE_WIDTH }))
             .map_err(|e| PageError::ours("drawing the film", e))?;
-        let (png, full_width) = small_png(&open, &look)?;
+        let (png, full_width) = small_png(&open, &picture, &look)?;
         let width = full_width.min(PICTURE_WIDTH);
         let (w, h) = (open.record.width_px, open.record.height_px);
         let shown = film_turn(open.record.turn).shown_size(w, h).0;
