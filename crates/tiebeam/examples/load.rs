@@ -4,6 +4,10 @@
 //! practice (a copy it may change), serves it with the program named first, and asks as they would on a clinic day,
 //! each twice a second on a beat of their own. A request counts from its beat and not from when it could be sent, so
 //! that a slow answer is not hidden by the ones that waited behind it. Prints `BENCH` lines.
+#![allow(
+    clippy::disallowed_methods,
+    reason = "a program of its own, measured by the clock"
+)]
 
 use account::token;
 use record::{

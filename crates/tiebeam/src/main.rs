@@ -58,7 +58,7 @@ enum Command {
     ///
     /// With `--dicom-port` films come in over the network, with `--watch` out of a folder: into the visit of the
     /// day they were taken on where it is clear whose they are, else onto the page of films that wait.
-    Serve(serve::Args),
+    Serve(Box<serve::Args>),
     /// Prove that a practice is whole: every record, every file, every seal, the journal and the trail
     ///
     /// Exit status: 0 when everything is whole, 1 when something is not, 2 when it could not be looked at.

@@ -407,6 +407,7 @@ fn shell(title: &str) -> Shell {
 fn letter_page(state: State) -> LetterPage {
     let document = document();
     LetterPage {
+        may_send: false,
         shell: shell("A letter"),
         id: "7".into(),
         title: "Letter to the referring doctor".into(),

@@ -263,7 +263,7 @@ async fn readings_go_out_over_the_web_as_the_same_objects() {
         practice.form(&format!("{film}/send"), &ALL).await.place();
         assert!(post::one(&practice.state, TAKER).await.unwrap());
     }
-    let kept = kept.lock().unwrap();
+    let kept = kept.lock().unwrap().clone();
     assert_eq!(kept.len(), 2);
     assert_eq!(kept[0].len(), 3);
     assert_eq!(kept[0], kept[1]);
