@@ -351,6 +351,19 @@ async fn prepared(
     Ok(note)
 }
 
+/// Byte by byte and flushed: nothing is left to be shared between the two files.
+fn copied(from: &Path, to: &Path) -> std::io::Result<()> {
+    use std::io::{Read, Write};
+    let (mut from, mut to) = (fs::File::open(from)?, fs::File::create(to)?);
+    let mut piece = vec![0; 1 << 20];
+    loop {
+        match from.read(&mut piece)? {
+            0 => return to.sync_all(),
+            many => to.write_all(&piece[..many])?,
+        }
+    }
+}
+
 /// Puts the record file aside as it is. The folder is ours alone, so with the log folded in the file is all there is.
 async fn keep_before(
     db: &mut SqliteConnection,
@@ -371,8 +384,7 @@ async fn keep_before(
         n += 1;
     }
     let (part, kept) = (folder.join("unfinished"), folder.join(name(n)));
-    fs::copy(file, &part)?;
-    fs::File::open(&part)?.sync_all()?;
+    copied(file, &part)?;
     fs::rename(&part, &kept)?;
     flush_folder(&folder)?;
     flush_above(&folder)?;
