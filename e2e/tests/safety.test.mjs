@@ -114,5 +114,6 @@ test("somebody is erased for good, and only with the number on the chart", async
   await page.getByText("asked for by the person in writing").waitFor();
   await shot(page, "safety-erased");
   await accessible(page, "who was erased");
-  assert.deepEqual(page.faults, []);
+  // The refusal and the address that leads nowhere any more are what was asked for.
+  assert.deepEqual(page.faults.filter((f) => !/status of (422|404)/.test(f)), []);
 });
