@@ -8,9 +8,9 @@ use std::io::{self, BufReader, BufWriter, Write};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use store::Store;
-use store_sql::SqlStore;
 use store_sql::copy::{self, Copied};
-use time::OffsetDateTime;
+use store_sql::{SqlStore, disk};
+use time::{Duration, OffsetDateTime};
 use vault::stream::{Opener, Sealer};
 use vault::{Entropy, Keyring};
 
@@ -24,6 +24,8 @@ pub struct Made {
 }
 
 const WRITE: &str = "write the backup";
+/// How the folder of a proof begins.
+const PROOF: &str = "proof-";
 
 /// Writes the practice of one moment into the folder, sealed, and proves it. People go on working meanwhile.
 ///
@@ -40,7 +42,9 @@ pub async fn make(
     at: OffsetDateTime,
     entropy: &mut (dyn Entropy + Send),
 ) -> Result<Made, BackupError> {
-    private_folder(folder).map_err(BackupError::folder("make the folder of the backups"))?;
+    disk::private_folder(folder)
+        .and_then(|()| left_lying(folder, at))
+        .map_err(BackupError::folder("make the folder of the backups"))?;
     let name = name_of(at);
     let part = folder.join(format!("{name}.part"));
     let done = made(store, ring, seal, (folder, &part), &name, entropy).await;
@@ -59,7 +63,7 @@ async fn made(
     name: &str,
     entropy: &mut (dyn Entropy + Send),
 ) -> Result<Made, BackupError> {
-    let file = private_file(part).map_err(BackupError::folder(WRITE))?;
+    let file = disk::private_file(part, false).map_err(BackupError::folder(WRITE))?;
     let sealer = Sealer::start(BufWriter::new(file), seal, ring, entropy)?;
     let mut out = Hashed::over(sealer);
     let copied = copy::dump(store, &mut out).await?;
@@ -73,13 +77,30 @@ async fn made(
     prove(seal, folder, part, &copied, hash).await?;
     let path = folder.join(name);
     fs::rename(part, &path)
-        .and_then(|()| flush(folder))
+        .and_then(|()| disk::flush_folder(folder))
         .map_err(BackupError::folder(WRITE))?;
     Ok(Made {
         path,
         copied,
         bytes: summary.sealed_bytes,
     })
+}
+
+/// Removes what backups left that were cut off more than a day ago; a younger one may still be under way.
+fn left_lying(folder: &Path, at: OffsetDateTime) -> io::Result<()> {
+    for entry in fs::read_dir(folder)? {
+        let entry = entry?;
+        let name = entry.file_name();
+        let name = name.to_string_lossy();
+        let (proof, part) = (name.starts_with(PROOF), name.ends_with(".backup.part"));
+        let changed = OffsetDateTime::from(entry.metadata()?.modified()?);
+        match at - changed > Duration::DAY {
+            true if proof => fs::remove_dir_all(entry.path())?,
+            true if part => fs::remove_file(entry.path())?,
+            _ => {}
+        }
+    }
+    Ok(())
 }
 
 /// Puts the backup back beside it, has that verified, writes it once more and sees that the same comes out.
@@ -95,11 +116,10 @@ async fn prove(
     let source = File::open(part).map_err(BackupError::folder(PROVE))?;
     let mut opener = Opener::verified(BufReader::new(source), seal)?;
     let beside = tempfile::Builder::new()
-        .prefix("proof-")
+        .prefix(PROOF)
         .tempdir_in(folder)
         .map_err(BackupError::folder(PROVE))?;
     let again = SqlStore::open_sealed_folder(beside.path(), Arc::new(seal.clone())).await?;
-    // A trail that was begun in an empty place would be in the way.
     let back = copy::restore(&mut opener, &again).await?;
     if back != *copied {
         return Err(not_the_same("another number of rows or files".into()));
@@ -145,31 +165,4 @@ impl<W: Write> Write for Hashed<W> {
     fn flush(&mut self) -> io::Result<()> {
         self.out.flush()
     }
-}
-
-fn private_folder(folder: &Path) -> io::Result<()> {
-    let mut builder = fs::DirBuilder::new();
-    builder.recursive(true);
-    #[cfg(unix)]
-    std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
-    builder.create(folder)
-}
-
-/// One that was left by a backup that was cut off is written over.
-fn private_file(path: &Path) -> io::Result<File> {
-    let mut options = fs::OpenOptions::new();
-    options.write(true).create(true).truncate(true);
-    #[cfg(unix)]
-    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
-    options.open(path)
-}
-
-#[cfg(unix)]
-fn flush(folder: &Path) -> io::Result<()> {
-    File::open(folder)?.sync_all()
-}
-
-#[cfg(not(unix))]
-fn flush(_folder: &Path) -> io::Result<()> {
-    Ok(())
 }

@@ -8,6 +8,7 @@ use std::fs::File;
 use std::io::BufReader;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use store::StoreError;
 use store_sql::copy::{self, Copied};
 use store_sql::{Seal, Shelf, SqlStore};
 use vault::Keyring;
@@ -28,7 +29,10 @@ pub enum Target {
 
 impl Target {
     /// As of this layout; of today's where `None`.
-    async fn open(&self, layout: Option<i64>) -> Result<SqlStore, BackupError> {
+    ///
+    /// # Errors
+    /// Whatever opening it fails with.
+    pub async fn open(&self, layout: Option<i64>) -> Result<SqlStore, StoreError> {
         Ok(match (self, layout) {
             (Target::Folder { folder, seal }, None) => {
                 SqlStore::open_sealed_folder(folder, seal.clone()).await?

@@ -3,8 +3,8 @@
 //! Of each of the last days, weeks and months that have one, the newest. Days are counted by backups and not by the
 //! calendar: a practice that was closed for a month loses none.
 
+use crate::BackupError;
 use crate::shelf::{Kept, kept_in};
-use crate::{BackupError, shelf};
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -77,18 +77,10 @@ pub fn tidy(folder: &Path, rule: Rule) -> Result<Vec<PathBuf>, BackupError> {
     Ok(gone)
 }
 
-/// The last that lies there.
-///
-/// # Errors
-/// The folder cannot be read.
-pub fn last_in(folder: &Path) -> Result<Option<Kept>, BackupError> {
-    let kept = shelf::kept_in(folder).map_err(BackupError::folder("look through the backups"))?;
-    Ok(kept.into_iter().next_back())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::shelf;
     use time::Duration;
     use time::macros::datetime;
 
@@ -145,9 +137,7 @@ mod tests {
         assert_eq!(gone.len() + left.len(), 40);
         assert!((14..22).contains(&left.len()), "{}", left.len());
         assert!(folder.path().join("holiday.backup").exists());
-        assert_eq!(
-            last_in(folder.path()).unwrap().unwrap().at,
-            datetime!(2026-11-27 03:00 UTC)
-        );
+        let last = left.last().map(|k| k.at);
+        assert_eq!(last, Some(datetime!(2026-11-27 03:00 UTC)));
     }
 }

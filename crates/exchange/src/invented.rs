@@ -169,30 +169,13 @@ pub fn invented(person: u64) -> Invented {
         },
         note: "Invented person.".into(),
     };
-    let mut chart = Chart {
-        practice: Some(Practice {
-            name: "Invented practice".into(),
-            address: vec!["1 Nowhere Lane".into()],
-            telephone: None,
-            demo: true,
-        }),
-        clinicians,
-        visits: Vec::new(),
-        films: Vec::new(),
-        points: Vec::new(),
-        wear: Vec::new(),
-        exams: Vec::new(),
-        decisions: Vec::new(),
-        plans: Vec::new(),
-        letters: Vec::new(),
-        scans: Vec::new(),
-        orders: Vec::new(),
-        captures: Vec::new(),
-        steps: Vec::new(),
-        care: Vec::new(),
-        acts: Vec::new(),
-        patient,
+    let practice = Practice {
+        name: "Invented practice".into(),
+        address: vec!["1 Nowhere Lane".into()],
+        telephone: None,
+        demo: true,
     };
+    let mut chart = Chart::of(Some(practice), clinicians, patient);
     let on = Subject::Patient(chart.patient.id);
     m.act(FIRST_MOMENT, m.readers[0], ActKind::PatientAdded, on);
     let visits = 1 + person % 4;

@@ -41,6 +41,31 @@ pub struct Chart {
     pub acts: Vec<Act>,
 }
 
+impl Chart {
+    /// Of somebody of whom nothing is kept yet.
+    pub fn of(practice: Option<Practice>, clinicians: Vec<Clinician>, patient: Patient) -> Self {
+        Self {
+            practice,
+            clinicians,
+            patient,
+            visits: Vec::new(),
+            films: Vec::new(),
+            points: Vec::new(),
+            wear: Vec::new(),
+            exams: Vec::new(),
+            decisions: Vec::new(),
+            plans: Vec::new(),
+            letters: Vec::new(),
+            scans: Vec::new(),
+            orders: Vec::new(),
+            captures: Vec::new(),
+            steps: Vec::new(),
+            care: Vec::new(),
+            acts: Vec::new(),
+        }
+    }
+}
+
 /// A file that a chart names.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NamedFile {

@@ -23,6 +23,10 @@ macro_rules! ask {
 }
 
 impl Store for SqlStore {
+    fn is_alone(&self) -> bool {
+        self._lock.is_some()
+    }
+
     fn save_practice(&self, stamp: Stamp, practice: Practice) -> Answer<'_, Saved> {
         Box::pin(self.keep_practice(stamp, practice))
     }

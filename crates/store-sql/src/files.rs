@@ -4,6 +4,7 @@
 //! name is whole. It is named by the SHA-256 of its bytes, so the same film taken in twice lies
 //! there once, and a changed bit is noticed when it is read.
 
+use crate::disk::flush_folder;
 use crate::fault::{Fault, damaged};
 use crate::shelf::{Incoming, Seal, Swept, is_name, names_of, whole};
 use record::ContentHash;
@@ -217,18 +218,6 @@ pub fn any_kept(folder: &Path) -> io::Result<bool> {
         }
     }
     Ok(false)
-}
-
-/// Makes a new or renamed entry of the folder survive a power cut.
-#[cfg(unix)]
-pub fn flush_folder(folder: &Path) -> io::Result<()> {
-    File::open(folder)?.sync_all()
-}
-
-/// Other systems do not let a folder be flushed; they keep the entry with the file.
-#[cfg(not(unix))]
-pub fn flush_folder(_folder: &Path) -> io::Result<()> {
-    Ok(())
 }
 
 #[cfg(test)]

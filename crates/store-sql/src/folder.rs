@@ -7,8 +7,9 @@
 use crate::SqlStore;
 use crate::act::in_transaction;
 use crate::db::Pool;
+use crate::disk::{flush_above, flush_folder, private_folder};
 use crate::fault::{Fault, Place, damaged, of_io};
-use crate::files::{BEFORE_UPDATE, any_kept, flush_folder};
+use crate::files::{BEFORE_UPDATE, any_kept};
 use crate::lock::FolderLock;
 use crate::open::of_migration;
 use crate::shelf::{DatabaseKey, Seal, Shelf, Swept, Unsealed};
@@ -156,33 +157,8 @@ fn make_private(folder: &Path) -> Result<(), StoreError> {
             found: "a file and not a folder".into(),
         });
     }
-    let mut builder = fs::DirBuilder::new();
-    builder.recursive(true);
-    #[cfg(unix)]
-    std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
-    let new = |f: &&Path| !f.as_os_str().is_empty() && !f.exists();
-    let made: Vec<&Path> = folder.ancestors().skip(1).take_while(new).collect();
-    builder
-        .create(folder)
-        .and_then(|()| flush_folder(folder))
-        // The folder and those made for it must be found again after a power cut, each in the one above it. The
-        // folder itself also where it was there: whoever made it may not have come to this.
-        .and_then(|()| flush_above(folder))
-        .and_then(|()| made.into_iter().try_for_each(flush_above))
+    private_folder(folder)
         .map_err(|e| of_io(&folder.display().to_string(), "make the data folder", &e))
-}
-
-/// Flushes the folder that this one's name stands in, unless it may not be read.
-fn flush_above(folder: &Path) -> std::io::Result<()> {
-    let above = match folder.parent() {
-        Some(above) if above.as_os_str().is_empty() => Path::new("."),
-        Some(above) => above,
-        None => return Ok(()),
-    };
-    match flush_folder(above) {
-        Err(e) if e.kind() == std::io::ErrorKind::PermissionDenied => Ok(()),
-        flushed => flushed,
-    }
 }
 
 /// Whose file is it, of which layout, and is it whole? Marks an empty file as ours, gives it today's key where it

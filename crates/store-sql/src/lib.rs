@@ -6,6 +6,7 @@
 //! | `folder` | is the data folder ours, whole, free and of a layout we know? |
 //! | `server` | is the database on the server ours, and of a layout we know? |
 //! | `lock` | is another process working in the folder? |
+//! | [`disk`] | how do folders and files of our own get to disk, for their owner alone? |
 //! | `db` | how does one statement reach either database? |
 //! | `shelf` | where do the bytes of files lie, and under which seal? |
 //! | `files`, `objects` | how do they get to a folder or an object store, whole or not at all? |
@@ -52,6 +53,7 @@ mod care;
 mod cells;
 pub mod copy;
 mod db;
+pub mod disk;
 mod erase;
 mod fault;
 mod files;

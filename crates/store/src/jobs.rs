@@ -75,6 +75,14 @@ pub struct Lease {
 }
 
 impl Job {
+    /// Still to be done, or being done.
+    pub fn is_open(&self) -> bool {
+        match self.state {
+            JobState::Waiting { .. } | JobState::InHand { .. } => true,
+            JobState::Done { .. } | JobState::GivenUp { .. } => false,
+        }
+    }
+
     /// Of a job that was just taken.
     pub fn lease(&self) -> Option<Lease> {
         match self.state {

@@ -26,6 +26,9 @@ pub type Answer<'a, T> = Pin<Box<dyn Future<Output = Result<T, StoreError>> + Se
 pub type Saved = ();
 
 pub trait Store: crate::Access + crate::Arrivals + crate::Keys + crate::jobs::Jobs {
+    /// Does no other program change what is kept here? What was read then stays true until this one changes it.
+    fn is_alone(&self) -> bool;
+
     // The practice and its people
 
     fn save_practice(&self, stamp: Stamp, practice: Practice) -> Answer<'_, Saved>;

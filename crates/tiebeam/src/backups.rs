@@ -149,9 +149,11 @@ async fn made(store: &SqlStore, opened: &Opened, to: &Path, keep: Keep) -> Resul
     };
     let mut detail = format!("{} rows, {} files", made.copied.rows, made.copied.files);
     if let Keep(Some(rule)) = keep {
-        let gone = retention::tidy(to, rule)?;
-        if !gone.is_empty() {
-            detail.push_str(&format!("; {} went", plural(gone.len(), "old one")));
+        // The backup is good whatever becomes of older ones.
+        match retention::tidy(to, rule) {
+            Ok(gone) if gone.is_empty() => {}
+            Ok(gone) => detail.push_str(&format!("; {} went", plural(gone.len(), "old one"))),
+            Err(fault) => tracing::warn!(%fault, "old backups stay"),
         }
     }
     store.note(note(detail)).await?;

@@ -6,8 +6,8 @@
 use crate::clock::fresh_bytes;
 use anyhow::{Context, Result, anyhow, bail};
 use std::fs;
-use std::io::Write;
 use std::path::{Path, PathBuf};
+use store_sql::disk;
 use vault::{Entropy, KeyFile, Keyring, NoEntropy, Passphrase, RecoveryCode, Seal, WayIn, WayKind};
 use zeroize::Zeroizing;
 
@@ -138,42 +138,6 @@ pub fn read_ring(path: &Path) -> Result<Keyring> {
 
 /// In one piece, or as it was before.
 pub fn write_ring(path: &Path, ring: &Keyring) -> Result<()> {
-    let part = path.with_extension("part");
-    written(&part, &ring.bytes(), false)
-        .and_then(|()| fs::rename(&part, path))
-        .and_then(|()| flush_above(path))
+    disk::write_over(path, &ring.bytes())
         .with_context(|| format!("the keyring {} could not be written", path.display()))
-}
-
-/// A new file for its owner alone; one that is there is never written over.
-pub fn write_secret(path: &Path, text: &[u8]) -> Result<()> {
-    written(path, text, true)
-        .and_then(|()| flush_above(path))
-        .with_context(|| format!("{} could not be made new", path.display()))
-}
-
-fn written(path: &Path, bytes: &[u8], new: bool) -> std::io::Result<()> {
-    let mut options = fs::OpenOptions::new();
-    options
-        .write(true)
-        .create(true)
-        .create_new(new)
-        .truncate(!new);
-    #[cfg(unix)]
-    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
-    let mut file = options.open(path)?;
-    file.write_all(bytes)?;
-    file.sync_all()
-}
-
-/// Where a folder can be flushed, its names survive a power cut.
-fn flush_above(path: &Path) -> std::io::Result<()> {
-    let above = match path.parent() {
-        Some(above) if !above.as_os_str().is_empty() => above,
-        _ => Path::new("."),
-    };
-    if cfg!(unix) {
-        fs::File::open(above)?.sync_all()?;
-    }
-    Ok(())
 }

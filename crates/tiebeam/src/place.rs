@@ -63,11 +63,7 @@ impl Place {
 
     /// With a seal that was opened before; `None`: not sealed.
     pub async fn open_with(&self, seal: Option<vault::Seal>) -> Result<SqlStore> {
-        let seal = shared(seal);
-        match self.folder() {
-            Some(folder) => Ok(SqlStore::open_sealed_folder(folder, seal).await?),
-            None => Ok(SqlStore::open_postgres(&self.data, self.shelf(seal)?).await?),
-        }
+        Ok(self.target(seal)?.open(None).await?)
     }
 
     /// The data folder, where it is one.
@@ -107,9 +103,12 @@ impl Place {
         Ok(Opened { ring, seal })
     }
 
-    /// For what is put back.
+    /// Where it lies, under this seal.
     pub fn target(&self, seal: Option<vault::Seal>) -> Result<Target> {
-        let seal = shared(seal);
+        let seal: Arc<dyn Seal> = match seal {
+            Some(seal) => Arc::new(seal),
+            None => Arc::new(Unsealed),
+        };
         Ok(match self.folder() {
             Some(folder) => Target::Folder {
                 folder: folder.to_owned(),
@@ -140,13 +139,6 @@ impl Place {
             plain_http: self.objects.s3_plain_http,
         };
         Ok(Shelf::objects(bucket, seal)?)
-    }
-}
-
-fn shared(seal: Option<vault::Seal>) -> Arc<dyn Seal> {
-    match seal {
-        Some(seal) => Arc::new(seal),
-        None => Arc::new(Unsealed),
     }
 }
 

@@ -1,11 +1,11 @@
 //! `tiebeam key`: which ways lead into a practice's keyring, and how does it get a new key?
 
 use crate::check::plural;
-use crate::keys::{SystemEntropy, chosen_passphrase, read_ring, write_ring, write_secret};
+use crate::keys::{SystemEntropy, chosen_passphrase, read_ring, write_ring};
 use crate::place::Place;
-use anyhow::{Result, anyhow, bail};
-use std::fs;
+use anyhow::{Context, Result, bail};
 use std::path::{Path, PathBuf};
+use store_sql::disk;
 use vault::{KeyFile, Keyring, RecoveryCode, WayIn, WayKind};
 
 #[derive(clap::Args)]
@@ -125,7 +125,8 @@ fn holds_nothing(place: &Place) -> Result<()> {
             folder.display()
         );
     }
-    private_folder(folder)
+    disk::private_folder(folder)
+        .with_context(|| format!("the folder {} could not be made", folder.display()))
 }
 
 fn make(path: &Path, new_key_file: Option<&Path>) -> Result<()> {
@@ -136,28 +137,22 @@ fn make(path: &Path, new_key_file: Option<&Path>) -> Result<()> {
         );
     }
     let mut entropy = SystemEntropy;
-    let ring = match new_key_file {
-        None => {
-            let way = WayIn::from(chosen_passphrase()?);
-            let (mut ring, seal) = Keyring::make(&way, "passphrase", &mut entropy)?;
-            let code = RecoveryCode::fresh(&mut entropy)?;
-            ring.add(&seal, &code.clone().into(), "on paper", &mut entropy)?;
-            write_ring(path, &ring)?;
-            tell_code(&code);
-            ring
-        }
+    let (way, label, key) = match new_key_file {
+        None => (WayIn::from(chosen_passphrase()?), "passphrase", None),
         Some(file) => {
             let key = KeyFile::fresh(&mut entropy)?;
-            let (mut ring, seal) = Keyring::make(&key.clone().into(), "key file", &mut entropy)?;
-            let code = RecoveryCode::fresh(&mut entropy)?;
-            ring.add(&seal, &code.clone().into(), "on paper", &mut entropy)?;
-            // The way in before what it opens.
-            write_secret(file, key.text(ring.id()).as_bytes())?;
-            write_ring(path, &ring)?;
-            tell_code(&code);
-            ring
+            (key.clone().into(), "key file", Some((file, key)))
         }
     };
+    let (mut ring, seal) = Keyring::make(&way, label, &mut entropy)?;
+    let code = RecoveryCode::fresh(&mut entropy)?;
+    ring.add(&seal, &code.clone().into(), "on paper", &mut entropy)?;
+    if let Some((file, key)) = key {
+        // The way in before what it opens.
+        write_key_file(file, &key, &ring)?;
+    }
+    write_ring(path, &ring)?;
+    tell_code(&code);
     println!("The keyring {} is at {}.", ring.id(), path.display());
     println!(
         "Keep a copy of it elsewhere; each backup carries one. Without one of its ways in nobody, also not the makers, can open what is sealed."
@@ -170,14 +165,9 @@ fn tell_code(code: &RecoveryCode) {
     println!("    {}", *code.text());
 }
 
-fn private_folder(folder: &Path) -> Result<()> {
-    let mut builder = fs::DirBuilder::new();
-    builder.recursive(true);
-    #[cfg(unix)]
-    std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
-    builder
-        .create(folder)
-        .map_err(|e| anyhow!("the folder {} could not be made ({e})", folder.display()))
+fn write_key_file(path: &Path, key: &KeyFile, ring: &Keyring) -> Result<()> {
+    disk::write_new(path, key.text(ring.id()).as_bytes())
+        .with_context(|| format!("the key file {} could not be made new", path.display()))
 }
 
 fn list(ring: &Keyring) {
@@ -236,7 +226,7 @@ fn fresh(
     Ok(match (new.kind(), &new.new_key_file) {
         (WayKind::KeyFile, Some(path)) => {
             let key = KeyFile::fresh(entropy)?;
-            write_secret(path, key.text(ring.id()).as_bytes())?;
+            write_key_file(path, &key, ring)?;
             (key.into(), None)
         }
         (WayKind::RecoveryCode, _) => {

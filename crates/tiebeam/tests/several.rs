@@ -65,17 +65,38 @@ fn serve(address: &str, files: &str) -> Serving {
 
 impl Serving {
     fn asked(&self, method: &str, path: &str, body: &str) -> String {
+        let kind = "application/x-www-form-urlencoded";
+        self.sent(method, path, kind, body.as_bytes())
+    }
+
+    fn sent(&self, method: &str, path: &str, kind: &str, body: &[u8]) -> String {
         let mut stream = TcpStream::connect(&self.host).expect("it answers");
         write!(
             stream,
-            "{method} {path} HTTP/1.1\r\nHost: {0}\r\nOrigin: http://{0}\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: {1}\r\nConnection: close\r\n\r\n{body}",
+            "{method} {path} HTTP/1.1\r\nHost: {0}\r\nOrigin: http://{0}\r\nContent-Type: {kind}\r\nContent-Length: {1}\r\nConnection: close\r\n\r\n",
             self.host,
             body.len()
         )
+        .and_then(|()| stream.write_all(body))
         .expect("it listens");
-        let mut answer = String::new();
-        stream.read_to_string(&mut answer).expect("it answers");
-        answer
+        let mut answer = Vec::new();
+        stream.read_to_end(&mut answer).expect("it answers");
+        text(&answer)
+    }
+
+    /// Where the answer leads to.
+    fn leads(&self, path: &str, kind: &str, body: &[u8]) -> String {
+        let answer = self.sent("POST", path, kind, body);
+        let place = answer
+            .lines()
+            .find_map(|line| line.strip_prefix("location: "));
+        let place = place.unwrap_or_else(|| panic!("{path} leads nowhere: {answer}"));
+        place
+            .split('#')
+            .next()
+            .unwrap_or_default()
+            .trim()
+            .to_owned()
     }
 
     fn adds(&self, number: usize) {
@@ -113,6 +134,7 @@ fn what_one_program_confirmed_the_other_has_and_both_together_lose_nothing() {
         let name = format!("Person{number}");
         assert!(one.finds(&name) && two.finds(&name), "{name}");
     }
+    a_film_is_the_same_on_both(&one, &two);
     // One goes on when the other dies.
     drop(one);
     two.adds(PEOPLE);
@@ -124,4 +146,29 @@ fn what_one_program_confirmed_the_other_has_and_both_together_lose_nothing() {
         .expect("the binary runs");
     assert!(verified.status.success(), "{}", text(&verified.stderr));
     assert!(text(&verified.stdout).contains("everything is whole"));
+}
+
+/// What one program changes of a film that the other has at hand, the other says at once.
+fn a_film_is_the_same_on_both(one: &Serving, two: &Serving) {
+    const FORM: &str = "application/x-www-form-urlencoded";
+    let person = b"given_name=Mae&family_name=Invented&chart_number=F-1";
+    let patient = one.leads("/patients/new", FORM, person);
+    let visit = one.leads(&format!("{patient}/visits"), FORM, b"reason=sore");
+    let grey: Vec<u8> = (0..120_u32 * 80).map(|i| (i % 251) as u8).collect();
+    let mut body = b"--edge\r\nContent-Disposition: form-data; name=\"view\"\r\n\r\nlateral\r\n--edge\r\nContent-Disposition: form-data; name=\"film\"; filename=\"x.png\"\r\nContent-Type: image/png\r\n\r\n".to_vec();
+    body.extend(film::encode_png8(&grey, 120, 80).expect("a picture"));
+    body.extend(b"\r\n--edge--\r\n");
+    let kind = "multipart/form-data; boundary=edge";
+    let film = one.leads(&format!("{visit}/films"), kind, &body);
+    let meta = |serving: &Serving| serving.asked("GET", &format!("{film}/meta"), "");
+    assert!(meta(one).contains("\"quarter_turns\":0"), "{}", meta(one));
+    assert!(meta(two).contains("\"quarter_turns\":0"));
+    let turn = br#"{"quarter_turns":1,"mirrored":false}"#;
+    let turned = one.sent("POST", &format!("{film}/turn"), "application/json", turn);
+    assert!(turned.starts_with("HTTP/1.1 200"), "{turned}");
+    assert!(meta(one).contains("\"quarter_turns\":1"));
+    assert!(
+        meta(two).contains("\"quarter_turns\":1"),
+        "the other says what was"
+    );
 }

@@ -119,6 +119,8 @@ impl FromRequestParts<AppState> for Context {
                 });
             }
         };
+        let now = state.clock.now();
+        state.pace.asked(now);
         let by_script = wants_json(&parts.headers);
         // Not with every move of a point.
         let arrivals = match by_script {
@@ -128,7 +130,7 @@ impl FromRequestParts<AppState> for Context {
         Ok(Self {
             practice,
             worker,
-            now: state.clock.now(),
+            now,
             arrivals,
             by_script,
             theme: theme(&parts.headers),

@@ -75,6 +75,8 @@ pub struct AppState {
     pub(crate) pictures: Arc<Pictures>,
     pub(crate) pace: Arc<Pace>,
     pub(crate) glimpses: Arc<Glimpses>,
+    /// Held while a film that comes in by itself is taken in.
+    pub(crate) taking_in: Arc<tokio::sync::Mutex<()>>,
     pub(crate) bench: Arc<Bench>,
     pub(crate) captures: Arc<InHand>,
     pub(crate) machines: Arc<Machines>,
@@ -101,6 +103,7 @@ impl AppState {
             pictures: Arc::default(),
             pace: Arc::default(),
             glimpses: Arc::default(),
+            taking_in: Arc::default(),
             bench: Arc::new(Bench::default()),
             captures: Arc::new(InHand::default()),
             machines: Arc::new(Machines::default()),

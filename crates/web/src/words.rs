@@ -6,7 +6,7 @@ use crate::error::PageError;
 use quantity::{Estimate, Z_975, written};
 use record::{ClinicianId, Patient};
 use terms::{Sex, Side};
-use time::{Date, OffsetDateTime};
+use time::{Date, OffsetDateTime, UtcOffset};
 
 /// `24 November 2026`
 pub fn day(date: Date) -> String {
@@ -32,6 +32,20 @@ pub fn iso_day(date: Date) -> String {
 /// `15:32`
 pub fn clock(at: OffsetDateTime) -> String {
     format!("{:02}:{:02}", at.hour(), at.minute())
+}
+
+/// Day and time of day, in this offset.
+pub fn moment(at: OffsetDateTime, offset: UtcOffset) -> String {
+    let at = at.to_offset(offset);
+    format!("{}, {}", short_day(at.date()), clock(at))
+}
+
+/// Of a file.
+pub fn size(bytes: u64) -> String {
+    match bytes {
+        0..100_000 => format!("{} kB", bytes.div_ceil(1000)),
+        _ => format!("{} MB", written(bytes as f64 / 1e6, 1)),
+    }
 }
 
 /// A day as a date input or a file writes it.

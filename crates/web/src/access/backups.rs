@@ -43,10 +43,7 @@ pub async fn show(context: Context) -> Result<Response, PageError> {
         .store
         .jobs(Some(KIND.to_owned()), LISTED)
         .await?;
-    let moment = |at: OffsetDateTime| {
-        let at = at.to_offset(context.now.offset());
-        format!("{}, {}", words::short_day(at.date()), words::clock(at))
-    };
+    let moment = |at: OffsetDateTime| words::moment(at, context.now.offset());
     let made = match context.state.safety.backups.clone() {
         None => None,
         Some(backups) => {
@@ -66,7 +63,7 @@ pub async fn show(context: Context) -> Result<Response, PageError> {
                 kept: kept.map(|kept| {
                     let newest_first = kept.iter().rev();
                     newest_first
-                        .map(|k| (moment(k.at), size(k.bytes)))
+                        .map(|k| (moment(k.at), words::size(k.bytes)))
                         .collect()
                 }),
             })
@@ -84,13 +81,6 @@ pub async fn show(context: Context) -> Result<Response, PageError> {
             .collect(),
         shell: context.shell("Backups", Nav::Backups),
     })
-}
-
-fn size(bytes: u64) -> String {
-    match bytes.div_ceil(1_000_000) {
-        1 => "less than 1 MB".to_owned(),
-        mb => format!("{mb} MB"),
-    }
 }
 
 fn state_of(job: &Job, moment: &impl Fn(OffsetDateTime) -> String) -> String {

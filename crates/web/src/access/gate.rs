@@ -104,7 +104,6 @@ pub async fn pass(
     mut request: Request,
     next: Next,
 ) -> Response {
-    state.pace.asked(state.clock.now());
     let Some(row) = row_of(request.method(), matched.as_str()) else {
         return next_or_nobody(request, next).await;
     };

@@ -69,25 +69,20 @@ pub async fn show(context: Context, Query(wanted): Query<Wanted>) -> Result<Resp
         }
     };
     let offset = context.now.offset();
-    let line = |e: &TrailEntry| {
-        let at = e.at.to_offset(offset);
-        Line {
-            number: e.number,
-            when: format!("{}, {}", words::short_day(at.date()), words::clock(at)),
-            who: match e.person.and_then(|id| people.iter().find(|p| p.id == id)) {
-                Some(person) => person.name.clone(),
-                None if matches!(e.kind, Noted::MachineSaw | Noted::MachineSent) => {
-                    "a machine".to_owned()
-                }
-                None if e.person == Some(ClinicianId::PROGRAM) => {
-                    ClinicianId::PROGRAM_WORDS.to_owned()
-                }
-                None => "nobody signed in".to_owned(),
-            },
-            what: e.kind.words(),
-            detail: e.detail.clone(),
-            patient: e.patient.map(|id| id.to_string()),
-        }
+    let line = |e: &TrailEntry| Line {
+        number: e.number,
+        when: words::moment(e.at, offset),
+        who: match e.person.and_then(|id| people.iter().find(|p| p.id == id)) {
+            Some(person) => person.name.clone(),
+            None if matches!(e.kind, Noted::MachineSaw | Noted::MachineSent) => {
+                "a machine".to_owned()
+            }
+            None if e.person == Some(ClinicianId::PROGRAM) => ClinicianId::PROGRAM_WORDS.to_owned(),
+            None => "nobody signed in".to_owned(),
+        },
+        what: e.kind.words(),
+        detail: e.detail.clone(),
+        patient: e.patient.map(|id| id.to_string()),
     };
     let faults = match wanted.check.as_str() {
         "" => None,

@@ -88,13 +88,10 @@ pub async fn show(context: Context, Path(id): Path<String>) -> Result<Response, 
 fn heads(placings: &[Placing], offset: UtcOffset) -> Vec<Head> {
     placings
         .iter()
-        .map(|p| {
-            let at = p.at.to_offset(offset);
-            Head {
-                who: p.reader_name.clone(),
-                attempt: format!("placing {}", p.attempt),
-                when: format!("{}, {}", words::short_day(at.date()), words::clock(at)),
-            }
+        .map(|p| Head {
+            who: p.reader_name.clone(),
+            attempt: format!("placing {}", p.attempt),
+            when: words::moment(p.at, offset),
         })
         .collect()
 }

@@ -20,21 +20,15 @@ use record::{
     FilmSays, Stamp, Visit, arrival::MOST_LETTERS,
 };
 use store::StoreError;
-use tokio::sync::Mutex;
 
 /// Where receiver and watched folder hand in what they got.
 pub struct FilmInbox {
     state: AppState,
-    /// One film is unpacked at a time, however many senders there are.
-    at_hand: Mutex<()>,
 }
 
 impl FilmInbox {
     pub fn new(state: AppState) -> Self {
-        Self {
-            state,
-            at_hand: Mutex::new(()),
-        }
+        Self { state }
     }
 
     fn stamp(&self) -> Stamp {
@@ -70,7 +64,8 @@ impl FilmInbox {
 
 impl Inbox for FilmInbox {
     async fn keep(&self, received: Received) -> Result<(), Refusal> {
-        let _turn = self.at_hand.lock().await;
+        // One film is unpacked at a time, however many senders there are and by whichever way.
+        let _turn = self.state.taking_in.lock().await;
         // A picture that cannot be unpacked is kept all the same: its sender may have no other copy.
         let picture = cache::decode(received.file.clone()).await.ok();
         let arrival = ArrivalRecord {

@@ -220,16 +220,11 @@ async fn away_row(
         && is_closed(arrival, &candidates(&context.state, arrival).await?, hidden);
     let (reason, by) = match &arrival.state {
         ArrivalState::PutAway { reason, by, at } => {
-            let at = at.to_offset(context.now.offset());
             let who = people.iter().find(|p| p.id == *by);
             let who = who.map_or(words::not_on_the_list(*by), |p| p.name.as_str());
             (
                 reason.clone(),
-                format!(
-                    "{who}, {}, {}",
-                    words::short_day(at.date()),
-                    words::clock(at)
-                ),
+                format!("{who}, {}", words::moment(*at, context.now.offset())),
             )
         }
         ArrivalState::Waiting | ArrivalState::Taken { .. } => Default::default(),
@@ -251,17 +246,12 @@ fn what(arrival: &ArrivalRecord) -> String {
 }
 
 fn came(arrival: &ArrivalRecord, now: OffsetDateTime) -> String {
-    let at = arrival.came_at.to_offset(now.offset());
     let way = match &arrival.way {
         ArrivalWay::Network { title } => format!("over the network from {title}"),
         ArrivalWay::Folder => "from the watched folder".to_owned(),
         ArrivalWay::Web => "over the web".to_owned(),
     };
-    format!(
-        "{}, {}, {way}",
-        words::short_day(at.date()),
-        words::clock(at)
-    )
+    format!("{}, {way}", words::moment(arrival.came_at, now.offset()))
 }
 
 /// What it says of itself; what it does not say is told too.

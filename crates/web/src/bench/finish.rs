@@ -6,6 +6,7 @@
 use super::order::{Opened, open};
 use crate::context::Context;
 use crate::error::PageError;
+use crate::words;
 use ::shell::Making;
 use ::shell::measured::Dimension;
 use axum::{
@@ -199,18 +200,10 @@ impl DoneShown {
                 .map(|f| FileShown {
                     name: f.name.clone(),
                     words: f.words.clone(),
-                    size: size_words(f.bytes.len()),
+                    size: words::size(f.bytes.len() as u64),
                 })
                 .collect(),
         }
-    }
-}
-
-pub fn size_words(bytes: usize) -> String {
-    if bytes < 100_000 {
-        format!("{} kB", bytes.div_ceil(1000))
-    } else {
-        format!("{} MB", quantity::written(bytes as f64 / 1e6, 1))
     }
 }
 

@@ -170,7 +170,10 @@ fn keep_first<T>(
 
 /// The film, from the cache or decoded now.
 pub async fn open(state: &AppState, id: FilmId) -> Result<Arc<OpenFilm>, PageError> {
-    if let Some(known) = state.films.known(id) {
+    // Where other programs work on the same records, what is known of a film is asked each time; its picture stays.
+    if state.store.is_alone()
+        && let Some(known) = state.films.known(id)
+    {
         return Ok(known);
     }
     let record = state.store.film(id).await?;

@@ -227,14 +227,11 @@ pub async fn show(
         wear_revision: wear.as_ref().map_or(0, |w| w.revision),
         placings: placings
             .iter()
-            .map(|p| {
-                let at = p.placed_at.to_offset(offset);
-                PlacingRow {
-                    who: p.reader_name.clone(),
-                    when: format!("{}, {}", words::short_day(at.date()), words::clock(at)),
-                    attempt: p.attempt,
-                    finished: p.finished,
-                }
+            .map(|p| PlacingRow {
+                who: p.reader_name.clone(),
+                when: words::moment(p.placed_at, offset),
+                attempt: p.attempt,
+                finished: p.finished,
             })
             .collect(),
     })

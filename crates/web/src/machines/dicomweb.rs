@@ -402,8 +402,6 @@ async fn taken_in(
         .map(|o| (o.sop_class.clone(), o.sop_instance.clone()))
         .collect();
     let mut fates = Vec::with_capacity(stored.objects.len());
-    // Requests take turns: one film is unpacked at a time, however many senders there are.
-    let _turn = machine.state.machines.taking_in.lock().await;
     let inbox = FilmInbox::new(machine.state.clone());
     for object in stored.objects {
         fates.push(one_taken_in(&inbox, study.as_deref(), object).await);

@@ -248,25 +248,7 @@ async fn slim_charts(machine: &Machine, people: Vec<Patient>) -> Result<Vec<Char
     let store = &machine.state.store;
     let practice = store.practice().await?;
     let clinicians = store.clinicians().await?;
-    let slim = |patient: Patient| Chart {
-        practice: practice.clone(),
-        clinicians: clinicians.clone(),
-        patient,
-        visits: Vec::new(),
-        films: Vec::new(),
-        points: Vec::new(),
-        wear: Vec::new(),
-        exams: Vec::new(),
-        decisions: Vec::new(),
-        plans: Vec::new(),
-        letters: Vec::new(),
-        scans: Vec::new(),
-        orders: Vec::new(),
-        captures: Vec::new(),
-        steps: Vec::new(),
-        care: Vec::new(),
-        acts: Vec::new(),
-    };
+    let slim = |patient| Chart::of(practice.clone(), clinicians.clone(), patient);
     Ok(people.into_iter().map(slim).collect())
 }
 

@@ -85,6 +85,7 @@ pub async fn let_in(
     if key.last_used != Some(now.date()) {
         state.store.key_used(key.id, now.date()).await?;
     }
+    state.pace.asked(now);
     let key = Arc::new(key);
     extensions.insert(LetIn(key.clone(), now));
     Ok(key)

@@ -28,8 +28,6 @@ pub struct Machines {
     /// Gathering many charts, or the heads of many films, is done by one request at a time.
     pub gathering: Semaphore,
     pub heads: heads::Heads,
-    /// Held while films are taken in.
-    pub taking_in: tokio::sync::Mutex<()>,
 }
 
 impl Default for Machines {
@@ -37,7 +35,6 @@ impl Default for Machines {
         Self {
             gathering: Semaphore::new(1),
             heads: heads::Heads::default(),
-            taking_in: tokio::sync::Mutex::default(),
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::{
     made::{Object, of_film, of_letter},
-    post::{self, Sending, What, in_hand},
+    post::{self, Sending, What},
 };
 use crate::{
     context::Context,
@@ -101,11 +101,11 @@ async fn shown(
             .map(|o| ObjectRow {
                 key: o.key,
                 words: o.words,
-                size: size(o.made.file.len()),
+                size: words::size(o.made.file.len() as u64),
             })
             .collect(),
         peers: peers.iter().map(|p| p.name.clone()).collect(),
-        moving: sendings.iter().any(|(job, _)| in_hand(job)),
+        moving: sendings.iter().any(|(job, _)| job.is_open()),
         sendings: sendings
             .iter()
             .map(|(job, sending)| row(context, job, sending))
@@ -113,18 +113,8 @@ async fn shown(
     })
 }
 
-fn size(bytes: usize) -> String {
-    match bytes {
-        0..1_000_000 => format!("{} kB", bytes.div_ceil(1000)),
-        _ => format!("{:.1} MB", bytes as f64 / 1e6),
-    }
-}
-
 fn row(context: &Context, job: &Job, sending: &Sending) -> SendingRow {
-    let moment = |at: OffsetDateTime| {
-        let at = at.to_offset(context.now.offset());
-        format!("{}, {}", words::short_day(at.date()), words::clock(at))
-    };
+    let moment = |at: OffsetDateTime| words::moment(at, context.now.offset());
     let why = job.why.as_deref().map(crate::error::sentence);
     let tried = words::count(job.tries as usize, "try", "tries");
     let (state, class, more) = match job.state {

@@ -83,7 +83,7 @@ pub async fn ask(
         .filter(|(_, s)| *s == sending)
         .map(|(job, _)| job)
         .collect();
-    if same.iter().any(|job| in_hand(job)) {
+    if same.iter().any(|job| job.is_open()) {
         return Ok(());
     }
     let mut digest: Vec<&str> = objects
@@ -113,14 +113,6 @@ pub async fn ask(
     state.store.note(note).await?;
     state.store.enqueue(job).await?;
     Ok(())
-}
-
-pub fn in_hand(job: &Job) -> bool {
-    use store::jobs::JobState::{Done, GivenUp, InHand, Waiting};
-    match job.state {
-        Waiting { .. } | InHand { .. } => true,
-        Done { .. } | GivenUp { .. } => false,
-    }
 }
 
 /// Sends what is asked for, for as long as the program runs.

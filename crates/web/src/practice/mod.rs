@@ -68,17 +68,14 @@ async fn last_acts(context: &Context, people: &[Clinician]) -> Result<Vec<ActRow
     Ok(newest
         .iter()
         .rev()
-        .map(|a| {
-            let at = a.at.to_offset(offset);
-            ActRow {
-                number: a.number,
-                when: format!("{}, {}", words::short_day(at.date()), words::clock(at)),
-                who: people.iter().find(|p| p.id == a.by).map_or_else(
-                    || words::not_on_the_list(a.by).to_owned(),
-                    |p| p.name.clone(),
-                ),
-                what: a.summary.clone(),
-            }
+        .map(|a| ActRow {
+            number: a.number,
+            when: words::moment(a.at, offset),
+            who: people.iter().find(|p| p.id == a.by).map_or_else(
+                || words::not_on_the_list(a.by).to_owned(),
+                |p| p.name.clone(),
+            ),
+            what: a.summary.clone(),
         })
         .collect())
 }

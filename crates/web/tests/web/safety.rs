@@ -72,7 +72,7 @@ async fn the_page_of_backups_says_what_is_missing_overdue_or_unreadable_and_asks
         .await
         .text();
     assert!(
-        page.contains("longer ago than it should be") && page.contains("13 MB"),
+        page.contains("longer ago than it should be") && page.contains("12.3 MB"),
         "{page}"
     );
     let new = KeptBackup {
