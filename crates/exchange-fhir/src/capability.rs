@@ -24,12 +24,20 @@ pub fn capability(base: &Base, version: &str, day: Date) -> Value {
             "description": "Charts of one practice, to be read and searched",
             "url": base.as_str(),
         },
+        // The address as the guide's own statement has it (CapabilityStatement-bulk-data, read).
+        "instantiates": ["http://hl7.org/fhir/uv/bulkdata/CapabilityStatement/bulk-data"],
         "fhirVersion": "4.0.1",
         "format": ["application/fhir+json", "json"],
         "rest": [{
             "mode": "server",
             "documentation": "Read and search only. Codes of our own stand under urn:tiebeam systems.",
             "resource": resources,
+            // `unconfirmed`: by the pattern of the guide's other operations.
+            "operation": [{
+                "name": "export",
+                "definition": "http://hl7.org/fhir/uv/bulkdata/OperationDefinition/export",
+                "documentation": "Everybody's records as lines, with Prefer: respond-async; Patient/$export gives the same.",
+            }],
         }],
     })
 }

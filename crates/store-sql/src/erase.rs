@@ -11,11 +11,13 @@ use crate::db::{Db, Dialect, Value, query, run};
 use crate::fault::{Fault, damaged};
 use crate::tables::{self, Table, quoted};
 use crate::verify::named_files;
-use crate::{people, trail};
+use crate::{exports, people, trail};
 use record::{ContentHash, Erasure, PatientId, ToNote, Tombstone};
 use sqlx::AssertSqlSafe;
 use std::collections::BTreeMap;
 use store::StoreError;
+
+const ERASED_MEANWHILE: &str = "somebody was erased after it was asked for; ask again";
 
 impl SqlStore {
     pub(crate) async fn erased(
@@ -87,6 +89,8 @@ async fn erase(db: &mut Db, erasure: Erasure) -> Result<(Tombstone, Vec<ContentH
                 .await?;
         }
     }
+    // An export holds copies of whatever was there.
+    exports::withdraw(db, ERASED_MEANWHILE, erasure.at).await?;
     // Lists that are kept beside the rows they come from need nothing: those rows went whole.
     tables::wake(stilled, &tables, db).await?;
     let after = named_files(db).await?;

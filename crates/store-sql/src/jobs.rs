@@ -115,6 +115,23 @@ impl Jobs for SqlStore {
         }))
     }
 
+    fn call_off_job(&self, id: JobId, why: String, now: OffsetDateTime) -> Answer<'_, Job> {
+        Box::pin(self.change(move |db| {
+            Box::pin(async move {
+                let sql = "UPDATE job SET state = 'given-up', moment = $3, taker = NULL,
+                       progress_done = NULL, progress_of = NULL, why = $2
+                     WHERE id = $1 AND state IN ('waiting', 'in-hand')";
+                query(sql)
+                    .bind(id.to_string())
+                    .bind(why)
+                    .bind(moment(now)?)
+                    .execute(db)
+                    .await?;
+                by_id(db, id).await
+            })
+        }))
+    }
+
     fn job(&self, id: JobId) -> Answer<'_, Job> {
         Box::pin(self.read(async move |db| by_id(db, id).await))
     }
@@ -255,6 +272,14 @@ async fn held(
     }
 }
 
+/// # Errors
+/// `LeaseOver` where the job is no longer in this hand.
+pub async fn must_hold(db: &mut Db, lease: Lease) -> Result<(), Fault> {
+    let touch = "UPDATE job SET taker = taker
+         WHERE id = $1 AND state = 'in-hand' AND taker = $2 AND tries = $3";
+    held(db, touch, lease, []).await
+}
+
 async fn by_id(db: &mut Db, id: JobId) -> Result<Job, Fault> {
     let row = query("SELECT * FROM job WHERE id = $1")
         .bind(id.to_string())
@@ -264,7 +289,7 @@ async fn by_id(db: &mut Db, id: JobId) -> Result<Job, Fault> {
 }
 
 /// Whole microseconds: what is kept can be compared.
-fn moment(at: OffsetDateTime) -> Result<i64, Fault> {
+pub fn moment(at: OffsetDateTime) -> Result<i64, Fault> {
     i64::try_from(at.unix_timestamp_nanos().div_euclid(1000))
         .map_err(|_| BadRecord::new("a moment", "one too far away", "a moment of our time").into())
 }

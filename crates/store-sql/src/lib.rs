@@ -21,6 +21,7 @@
 //! | `captures` | the same, for prints, pressures, photographs and clips |
 //! | `care` | the same, for what was given or done |
 //! | `access` | the same, for accounts, sessions, closed records, and what a lab and a reader may see |
+//! | `exports` | the same, for what an export made |
 //! | `erase` | how is everything of one patient erased, and what stays? |
 //! | `keys` | the same, for keys of machines and passkeys of people |
 //! | `trail` | who saw and did what? |
@@ -34,8 +35,8 @@
 //!
 //! ```text
 //! records.sqlite3      everything but the bytes of files (with -wal and -shm beside it)
-//! files/ab/abcd...     films, scans, captures, signed papers, sheets and solids of sent orders, each under the
-//!                      SHA-256 of its bytes
+//! files/ab/abcd...     films, scans, captures, signed papers, sheets and solids of sent orders, and what an
+//!                      export made, each under the SHA-256 of its bytes
 //! before-update/       the record file as it was before each change of its layout
 //! incoming/            files on their way in; emptied at every start
 //! left-over/           whole files that no record names, moved here at a start, never deleted
@@ -55,6 +56,7 @@ pub mod copy;
 mod db;
 pub mod disk;
 mod erase;
+mod exports;
 mod fault;
 mod files;
 mod films;

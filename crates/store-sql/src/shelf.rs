@@ -181,6 +181,15 @@ impl Shelf {
         self.put_under(vec![file], "copy".into()).await
     }
 
+    /// The same for a file that is no act's; nothing else that runs says `part`.
+    pub(crate) async fn put_for(
+        &self,
+        file: Incoming,
+        part: String,
+    ) -> Result<Vec<ContentHash>, Fault> {
+        self.put_under(vec![file], part).await
+    }
+
     /// Takes back files whose record could not be kept.
     pub(crate) async fn take_back(&self, new: Vec<ContentHash>) {
         if let Kind::Folder(files) = &self.kind

@@ -157,7 +157,7 @@ pub async fn integrity(
 }
 
 /// Table and column.
-const NAMES_FILES: [(&str, &str); 7] = [
+const NAMES_FILES: [(&str, &str); 8] = [
     ("film", "content"),
     ("arrival", "content"),
     ("scan", "content"),
@@ -165,9 +165,10 @@ const NAMES_FILES: [(&str, &str); 7] = [
     ("letter", "pdf"),
     ("order_sent", "sheet"),
     ("order_sent", "solids"),
+    ("export_file", "content"),
 ];
 
-/// Every file that a film, an arrival, a scan, a capture, a signed letter or a sent order names.
+/// Every file that a film, an arrival, a scan, a capture, a signed letter, a sent order or an export names.
 pub async fn named_files(db: &mut Db) -> Result<BTreeSet<ContentHash>, Fault> {
     // A copy of an earlier layout has not all of these tables.
     let there = tables::names(db).await?;
@@ -182,7 +183,7 @@ pub async fn named_files(db: &mut Db) -> Result<BTreeSet<ContentHash>, Fault> {
     let names = query(AssertSqlSafe(asked.join(" UNION ")))
         .texts(db)
         .await?;
-    let place = "the names of kept files in film, arrival, scan, capture, letter or order_sent";
+    let place = "the names of kept files in film, arrival, scan, capture, letter, order_sent or export_file";
     names
         .iter()
         .map(|name| {

@@ -59,7 +59,7 @@ pub enum JobState {
     GivenUp { at: OffsetDateTime },
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Progress {
     pub done: u32,
     pub of: u32,
@@ -132,6 +132,8 @@ pub trait Jobs: Send + Sync {
     /// Puts it back for later, or gives it up where it has no try left. `why` is a sentence without
     /// personal data.
     fn job_failed(&self, lease: Lease, why: String, now: OffsetDateTime) -> Answer<'_, Job>;
+    /// Gives up a job that is not done, whoever has it in hand; one that has ended stays as it is.
+    fn call_off_job(&self, id: JobId, why: String, now: OffsetDateTime) -> Answer<'_, Job>;
     fn job(&self, id: JobId) -> Answer<'_, Job>;
     /// The last ones asked for first, at most `most`; of one kind, or of all.
     fn jobs(&self, kind: Option<String>, most: u32) -> Answer<'_, Vec<Job>>;

@@ -8,6 +8,7 @@
 //! | [`arrivals`] | which films came in without a person at the page, and what became of them? |
 //! | [`chart`](mod@chart) | how is everything of one patient gathered? |
 //! | [`error`] | what can go wrong, and what can the person do? |
+//! | [`exports`] | which files did an export make, and until when are they there? |
 //! | [`jobs`] | what waits to be done behind the pages, and who has it in hand? |
 //! | [`keys`] | with which keys other programs come in, and with which passkeys people |
 //! | [`conformance`] | does a backend keep every promise of the trait? |
@@ -19,6 +20,7 @@ pub mod arrivals;
 pub mod chart;
 pub mod conformance;
 pub mod error;
+pub mod exports;
 pub mod jobs;
 pub mod keys;
 pub mod store;
@@ -27,5 +29,6 @@ pub use access::Access;
 pub use arrivals::Arrivals;
 pub use chart::{chart, file_bytes};
 pub use error::StoreError;
+pub use exports::Exports;
 pub use keys::Keys;
 pub use store::{Answer, Saved, Store};

@@ -25,7 +25,9 @@ pub type Answer<'a, T> = Pin<Box<dyn Future<Output = Result<T, StoreError>> + Se
 /// A change is kept. Nothing more to say; named so that a caller cannot take it for a read.
 pub type Saved = ();
 
-pub trait Store: crate::Access + crate::Arrivals + crate::Keys + crate::jobs::Jobs {
+pub trait Store:
+    crate::Access + crate::Arrivals + crate::Exports + crate::Keys + crate::jobs::Jobs
+{
     /// Does no other program change what is kept here? What was read then stays true until this one changes it.
     fn is_alone(&self) -> bool;
 

@@ -105,6 +105,7 @@ impl WaysIn {
             ways_in: network.into_iter().chain(watch).collect(),
             numbers: self.numbers.clone(),
             peers: self.peers.clone(),
+            study_key: None,
         }
     }
 

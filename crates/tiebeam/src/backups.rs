@@ -1,7 +1,7 @@
 //! `tiebeam backup`, `tiebeam restore`, and the backups that `tiebeam serve` makes by the clock.
 
 use crate::check::plural;
-use crate::clock::now;
+use crate::clock::{WallClock, now};
 use crate::keys::{SystemEntropy, write_ring};
 use crate::place::{Opened, Place};
 use anyhow::{Context, Result, bail};
@@ -10,7 +10,7 @@ use record::{Noted, ToNote};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration as Pause;
-use store::jobs::{Job, JobId, Jobs, Lease, NewJob, Progress};
+use store::jobs::{JobId, Jobs, NewJob};
 use store::{Access, Store};
 use store_sql::SqlStore;
 use time::{Duration, OffsetDateTime};
@@ -206,8 +206,6 @@ pub fn restore(args: &RestoreArgs) -> Result<()> {
 }
 
 const KIND: &str = "backup";
-/// A taker that died is not waited for longer than this.
-const LEASE: Duration = Duration::minutes(10);
 
 /// What the pages can say of the backups, and the worker that makes them.
 pub struct Keeper {
@@ -278,47 +276,18 @@ impl Keeper {
         }
     }
 
-    async fn once(&self, taker: Uuid) -> Result<()> {
-        let at = now();
-        self.store.enqueue(self.due(at)).await?;
-        let kinds = vec![KIND.to_owned()];
-        let Some(job) = self.store.take_job(kinds, taker, at, at + LEASE).await? else {
-            return Ok(());
+    async fn once(self: &Arc<Self>, taker: Uuid) -> Result<()> {
+        self.store.enqueue(self.due(now())).await?;
+        let keeper = self.clone();
+        let work = |_, _, _| async move {
+            let done = made(&keeper.store, &keeper.opened, &keeper.to, keeper.keep).await;
+            done.map(drop).map_err(|fault| {
+                tracing::warn!("backup: {fault:#}");
+                fault.to_string()
+            })
         };
-        let Some(lease) = job.lease() else {
-            return Ok(());
-        };
-        let held = self.held(lease);
-        let done = tokio::select! {
-            done = made(&self.store, &self.opened, &self.to, self.keep) => done,
-            // Somebody else has it by now.
-            lost = held => return Err(lost),
-        };
-        match done {
-            Ok(_) => self.store.job_done(lease, now()).await.map(drop)?,
-            Err(fault) => {
-                let failed: Result<Job, _> =
-                    self.store.job_failed(lease, fault.to_string(), now()).await;
-                failed?;
-                return Err(fault);
-            }
-        }
+        web::jobs::one(&self.store, &WallClock, KIND, taker, work).await?;
         Ok(())
-    }
-
-    /// Holds the job while it is worked on; ends where that is no longer so.
-    async fn held(&self, lease: Lease) -> anyhow::Error {
-        loop {
-            tokio::time::sleep(Pause::from_secs(120)).await;
-            let progress = Progress { done: 0, of: 1 };
-            if let Err(lost) = self
-                .store
-                .job_progress(lease, progress, now() + LEASE)
-                .await
-            {
-                return lost.into();
-            }
-        }
     }
 
     /// The span of time that the moment lies in has one job, whoever asks for it and however often.

@@ -37,7 +37,7 @@ enum What {
         /// A new or empty folder
         #[arg(long)]
         to: PathBuf,
-        /// Random bytes, 32 or more, that only the practice knows
+        /// Random bytes, 16 to 64, that only the practice has
         #[arg(long)]
         key: PathBuf,
     },
@@ -109,11 +109,17 @@ async fn fhir(store: &SqlStore, to: &Path) -> Result<String> {
     ))
 }
 
+/// # Errors
+/// No such file, or a key that is too short or too long.
+pub fn study_key(path: &Path) -> Result<StudyKey> {
+    let bytes =
+        fs::read(path).with_context(|| format!("the key {} could not be read", path.display()))?;
+    Ok(StudyKey::new(&bytes)?)
+}
+
 async fn study(store: &SqlStore, to: &Path, key: &Path) -> Result<String> {
     empty_folder(to)?;
-    let bytes =
-        fs::read(key).with_context(|| format!("the key {} could not be read", key.display()))?;
-    let mut study = Study::new(StudyKey::new(&bytes)?);
+    let mut study = Study::new(study_key(key)?);
     let people = everybody(store).await?;
     for patient in &people {
         study.add(&store::chart(store, patient.id).await?);

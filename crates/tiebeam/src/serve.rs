@@ -6,6 +6,7 @@ use crate::clock::{FreshIds, WallClock, fresh_bytes};
 use crate::place::Place;
 use anyhow::{Context, Result, anyhow, bail};
 use axum::serve::ListenerExt;
+use exchange_table::StudyKey;
 use knowledge::Knowledge;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
@@ -13,7 +14,7 @@ use std::sync::Arc;
 use store::Access;
 use store_sql::SqlStore;
 use tokio::net::{TcpListener, TcpStream};
-use web::{AppState, Backups, Doors, Reached, Safety};
+use web::{AppState, Backups, Doors, Outside, Reached, Safety};
 
 #[derive(clap::Args)]
 pub struct Args {
@@ -36,6 +37,9 @@ pub struct Args {
     private_key: Option<PathBuf>,
     #[command(flatten)]
     backups: ByTheClock,
+    /// Random bytes, 16 to 64, that only the practice has: people stand under them in a study without names
+    #[arg(long, value_name = "FILE")]
+    study_key: Option<PathBuf>,
     #[command(flatten)]
     ways: Ways,
 }
@@ -81,6 +85,7 @@ pub async fn serve_store(store: SqlStore, port: u16) -> Result<()> {
         address,
         names: Vec::new(),
         tls: None,
+        study_key: None,
         ways: WaysIn::default(),
     };
     listening.serve(store, Safety::default()).await
@@ -90,6 +95,7 @@ struct Listening {
     address: SocketAddr,
     names: Vec<String>,
     tls: Option<tokio_rustls::TlsAcceptor>,
+    study_key: Option<StudyKey>,
     ways: WaysIn,
 }
 
@@ -115,6 +121,11 @@ impl Listening {
             address: SocketAddr::new(args.listen, args.port),
             names: args.names.clone(),
             tls,
+            study_key: args
+                .study_key
+                .as_deref()
+                .map(crate::exports::study_key)
+                .transpose()?,
             ways: WaysIn::of(&args.ways)?,
         })
     }
@@ -140,9 +151,13 @@ impl Listening {
             Doors::new(reached, Box::new(fresh_bytes)),
         )
         .with_safety(safety)
-        .with_outside(self.ways.outside());
+        .with_outside(Outside {
+            study_key: self.study_key,
+            ..self.ways.outside()
+        });
         // Taken before anything is promised: a port that is in use ends the start.
         let films = self.ways.open(state.clone()).await?;
+        let exports = tokio::spawn(web::exports::make::work(state.clone(), stopped()));
         let port = self.address.port();
         let listener = TcpListener::bind(self.address).await.map_err(|e| {
             anyhow!(
@@ -183,6 +198,7 @@ impl Listening {
             }
         };
         let done = done.context("the server stopped");
+        exports.abort();
         films.ended().await;
         done
     }

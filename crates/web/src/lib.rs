@@ -23,6 +23,8 @@
 //! | [`captures`] | how do prints, photographs, clips and markers become readings, and answers of the examination?
 //! | [`care`] | what was given or done, and what wants a look? |
 //! | [`course`] | what changed over time, and is it more than error? |
+//! | [`exports`] | how do many records leave at once, or are read again? |
+//! | [`jobs`] | how is a job done behind the pages? |
 //! | [`openapi`] | which addresses answer data, and in which form? |
 //! | [`machines`] | how do other programs ask, in open standards? |
 //! | [`today`], [`patient`], [`practice`], [`sources`] | the screens of these names |
@@ -42,7 +44,9 @@ pub mod context;
 pub mod course;
 pub mod desk;
 pub mod error;
+pub mod exports;
 pub mod intake;
+pub mod jobs;
 pub mod layout;
 pub mod letters;
 pub mod machines;

@@ -4,6 +4,7 @@ use exchange_dicom::{
     send::{Peer as Association, Stow},
     who::NumberRules,
 };
+use exchange_table::StudyKey;
 
 /// As the program was started.
 #[derive(Clone, Default)]
@@ -14,6 +15,8 @@ pub struct Outside {
     pub numbers: NumberRules,
     /// To whom results can be sent; no two have one name.
     pub peers: Vec<Peer>,
+    /// Under which people stand in a study without names.
+    pub study_key: Option<StudyKey>,
 }
 
 /// Another system that results are sent to.

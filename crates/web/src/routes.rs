@@ -1,8 +1,8 @@
 //! Which address leads where.
 
 use crate::{
-    AppState, access, agreement, arrivals, assets, bench, captures, care, course, desk, letters,
-    machines, openapi, outgoing, patient, practice, shell, sources, today, visit,
+    AppState, access, agreement, arrivals, assets, bench, captures, care, course, desk, exports,
+    letters, machines, openapi, outgoing, patient, practice, shell, sources, today, visit,
 };
 use axum::{
     Router,
@@ -38,6 +38,7 @@ pub fn app(state: AppState) -> Router {
         .merge(care::routes())
         .merge(course::routes())
         .merge(desk::routes())
+        .merge(exports::routes())
         .merge(letters::routes())
         .merge(machines::routes())
         .merge(outgoing::routes())

@@ -229,6 +229,38 @@ async fn a_job_whose_last_lease_ran_out_is_given_up_with_a_sentence(bench: Bench
     );
 }
 
+async fn a_job_is_called_off_whoever_has_it_and_one_that_ended_stays_as_it_is(bench: Bench) {
+    let off = |id: JobId| {
+        bench
+            .store
+            .call_off_job(id, "called off".into(), NOON + LEASE)
+    };
+    for n in [1, 2] {
+        bench.store.enqueue(bench.some(n)).await.unwrap();
+    }
+    let (held, lease) = bench.taken(1, NOON).await;
+    for id in [bench.some(1).id, bench.some(2).id] {
+        let job = off(id).await.unwrap();
+        assert_eq!(job.state, JobState::GivenUp { at: NOON + LEASE });
+        assert_eq!(job.why.as_deref(), Some("called off"));
+    }
+    assert!(is_over(bench.store.job_done(lease, NOON).await));
+    assert_eq!(bench.take(2, NOON + LEASE * 9).await, None);
+    assert_eq!(
+        off(held.id).await.unwrap(),
+        bench.store.job(held.id).await.unwrap()
+    );
+    bench.store.enqueue(bench.some(3)).await.unwrap();
+    let (_, lease) = bench.taken(1, NOON).await;
+    bench.store.job_done(lease, NOON).await.unwrap();
+    let done = off(lease.job).await.unwrap();
+    assert_eq!(done.state, JobState::Done { at: NOON });
+    assert!(matches!(
+        off(bench.some(4).id).await,
+        Err(StoreError::Missing { .. })
+    ));
+}
+
 /// Runs every promise about jobs; answers with their number. The store may hold other jobs, but none made
 /// from the same seed.
 ///
@@ -242,5 +274,6 @@ pub async fn every_promise_of_jobs(store: Arc<dyn Jobs>, seed: u64) -> usize {
     a_lease_that_ran_out_is_taken_again_and_the_late_hand_can_say_nothing(bench("lease")).await;
     a_job_that_fails_comes_back_later_and_is_given_up_in_the_end(bench("fails")).await;
     a_job_whose_last_lease_ran_out_is_given_up_with_a_sentence(bench("out")).await;
-    6
+    a_job_is_called_off_whoever_has_it_and_one_that_ended_stays_as_it_is(bench("off")).await;
+    7
 }

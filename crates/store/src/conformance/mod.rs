@@ -8,6 +8,7 @@ mod arrivals;
 mod captures;
 mod care;
 mod desk;
+mod exports;
 mod films;
 mod findings;
 mod jobs;
@@ -110,6 +111,10 @@ const PROMISES: &[(&str, Promise)] = promises![
     arrivals::a_film_that_somebody_brought_by_hand_is_named_and_not_doubled,
     arrivals::a_film_is_put_away_with_a_reason_and_put_back,
     arrivals::a_chart_number_finds_its_patient_whatever_its_capitals,
+    exports::an_export_keeps_its_files_in_order_and_begins_anew_with_a_second_try,
+    exports::the_files_of_an_export_go_and_those_that_a_record_names_stay,
+    exports::exports_are_withdrawn_and_those_in_hand_come_to_nothing,
+    exports::nothing_of_the_erased_stays_in_an_export,
     journal::acts_stand_in_the_order_they_were_confirmed_without_a_gap,
     journal::a_refused_act_leaves_no_entry,
     journal::an_act_is_kept_once,

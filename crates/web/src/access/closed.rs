@@ -95,11 +95,14 @@ pub async fn save(
         patient: Some(patient),
         ..context.who.note(&context.state, Noted::Closed, detail)
     };
-    context
-        .state
-        .store
-        .set_closure(note, patient, open_to)
-        .await?;
+    let closes = open_to.is_some();
+    let store = &context.state.store;
+    store.set_closure(note, patient, open_to).await?;
+    if closes {
+        // What was taken together before may hold this record.
+        let why = "a record was closed after it was asked for; ask again";
+        store.withdraw_exports(why.to_owned(), context.now).await?;
+    }
     Ok(Redirect::to(&format!("/patient/{patient}")))
 }
 

@@ -6,6 +6,7 @@
 //! | [`gate`] | may this request pass? |
 //! | [`doors`] | on which addresses does the program answer, and must everybody sign in? |
 //! | [`sign_in`] | how does somebody come in and leave? |
+//! | [`owner`] | is whoever is signed in the owner of the account? |
 //! | [`own`] | how does somebody change their passphrase, set up one-time codes and recovery codes? |
 //! | [`keys`] | with which keys do other programs come in? |
 //! | [`passkey`] | how does somebody come in with a passkey?
@@ -29,6 +30,7 @@ pub mod lab;
 pub mod limits;
 pub mod nameless;
 pub mod own;
+pub mod owner;
 pub mod passkey;
 pub mod people;
 pub mod readings;

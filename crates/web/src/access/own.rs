@@ -1,8 +1,9 @@
 //! How does somebody change their passphrase, set up one-time codes and recovery codes?
 
 use super::gate::Who;
+use super::owner::{shows, shows_passphrase};
 use super::passkey::{self, PasskeyRow};
-use super::sign_in::{is_right, kept_of, secret_of};
+use super::sign_in::{kept_of, secret_of};
 use crate::{
     AppState,
     context::{Context, theme},
@@ -19,6 +20,7 @@ use axum::{
 };
 use record::{Account, Noted, OneTime, Session};
 use serde::Deserialize;
+use time::OffsetDateTime;
 
 #[derive(Template)]
 #[template(path = "access/account.html")]
@@ -154,10 +156,8 @@ pub async fn change_passphrase(
         ));
     }
     // Whoever came in by a recovery code or a passphrase given to them has just shown who they are.
-    if !account.must_choose && !is_right(&state, typed.old, account.passphrase.clone()).await? {
-        return Err(PageError::input(
-            "found another passphrase than the one in use; expected the one you signed in with",
-        ));
+    if !account.must_choose {
+        account = shows_passphrase(&state, &who, account, typed.old).await?;
     }
     account.passphrase = Some(kept_of(&state, typed.new, &account.login).await?);
     account.must_choose = false;
@@ -236,17 +236,16 @@ pub async fn codes_off(
     Extension(who): Extension<Who>,
     Form(typed): Form<CodeForm>,
 ) -> Result<Redirect, PageError> {
-    let (mut account, _) = account_of(&who)?;
-    let seconds = u64::try_from(state.clock.now().unix_timestamp()).unwrap_or(0);
-    let fits = account.one_time.as_ref().is_some_and(|o| {
-        !o.confirmed
-            || one_time::step_of(&secret_of(o), &typed.code, seconds, o.last_step).is_some()
-    });
-    if !fits {
-        return Err(PageError::input(
-            "found another code than the one of this half minute; expected the six digits your authenticator shows",
-        ));
-    }
+    let (account, _) = account_of(&who)?;
+    let fits = |account: &Account, now: OffsetDateTime| {
+        let seconds = u64::try_from(now.unix_timestamp()).unwrap_or(0);
+        account.one_time.as_ref().is_some_and(|o| {
+            !o.confirmed
+                || one_time::step_of(&secret_of(o), &typed.code, seconds, o.last_step).is_some()
+        })
+    };
+    let wrong = "found another code than the one of this half minute; expected the six digits your authenticator shows";
+    let mut account = shows(&state, &who, account, fits, wrong).await?;
     account.one_time = None;
     let note = who.note(&state, Noted::AccountSaved, "one-time codes off");
     state.store.save_account(note, account).await?;
@@ -275,12 +274,8 @@ pub async fn new_recovery(
     uri: Uri,
     Form(typed): Form<Sure>,
 ) -> Result<Response, PageError> {
-    let (mut account, _) = account_of(&who)?;
-    if !is_right(&state, typed.old, account.passphrase.clone()).await? {
-        return Err(PageError::input(
-            "found another passphrase than the one in use; expected the one you signed in with",
-        ));
-    }
+    let (account, _) = account_of(&who)?;
+    let mut account = shows_passphrase(&state, &who, account, typed.old).await?;
     let codes = fresh_codes(&state, &mut account);
     let note = who.note(&state, Noted::AccountSaved, "recovery codes made");
     let account = state.store.save_account(note, account).await?;

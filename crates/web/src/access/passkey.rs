@@ -7,7 +7,8 @@
 
 use super::doors::KNOCK_EVERY;
 use super::gate::{Who, any_account};
-use super::sign_in::{is_right, sign_in_with};
+use super::owner::shows_passphrase;
+use super::sign_in::sign_in_with;
 use crate::{AppState, context::Context, error::PageError};
 use axum::{
     Extension, Json,
@@ -190,11 +191,7 @@ pub async fn begin_adding(
             "found no name for the passkey or a long one; expected one of at most 64 characters, such as 'blue key'",
         ));
     }
-    if !is_right(state, typed.passphrase, account.passphrase.clone()).await? {
-        return Err(PageError::input(
-            "found another passphrase than the one in use; expected the one you chose",
-        ));
-    }
+    let account = shows_passphrase(state, &context.who, account.clone(), typed.passphrase).await?;
     let there = in_use(state, account.id).await?;
     if there.len() >= MOST_PASSKEYS {
         return Err(PageError::NotNow {

@@ -13,6 +13,17 @@ use record::{
 pub enum Method {
     Get,
     Post,
+    Delete,
+}
+
+impl Method {
+    pub fn name(self) -> &'static str {
+        match self {
+            Method::Get => "GET",
+            Method::Post => "POST",
+            Method::Delete => "DELETE",
+        }
+    }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -125,7 +136,7 @@ const fn desk_look(path: &'static str, needs: Action) -> Row {
 
 use Action::*;
 use MachineMay::{ReadFilms, ReadRecords, SendFilms};
-use Method::{Get, Post};
+use Method::{Delete, Get, Post};
 use Names::{Arrival, Capture, Care, Film, Letter, Nothing, Order, Patient, Scan, Visit};
 
 pub const TABLE: &[Row] = &[
@@ -185,6 +196,12 @@ pub const TABLE: &[Row] = &[
     post("/patient/{id}/take-out", TakeOut, Patient),
     look("/patient/{id}/erase", Erase, Patient),
     post("/patient/{id}/erase", Erase, Patient),
+    // Many records at once
+    get("/exports", TakeOut, Nothing),
+    post("/exports", TakeOut, Nothing),
+    post("/exports/{job}/stop", TakeOut, Nothing),
+    post("/exports/{job}/away", TakeOut, Nothing),
+    get("/exports/{job}/all.zip", TakeOut, Nothing),
     // Visits
     look("/visit/{id}", SeePatients, Visit),
     get("/visit/{id}/standing", SeePatients, Visit),
@@ -299,6 +316,11 @@ pub const TABLE: &[Row] = &[
     get("/lab/order/{id}/{name}", SeeReleasedOrders, Nothing),
     // Machines
     machine(Get, "/fhir/metadata", ReadRecords),
+    machine(Get, "/fhir/$export", ReadRecords),
+    machine(Get, "/fhir/Patient/$export", ReadRecords),
+    machine(Get, "/fhir/$export/{job}", ReadRecords),
+    machine(Delete, "/fhir/$export/{job}", ReadRecords),
+    machine(Get, "/fhir/$export/{job}/{file}", ReadRecords),
     machine(Get, "/fhir/{kind}", ReadRecords),
     machine(Post, "/fhir/{kind}/_search", ReadRecords),
     machine(Get, "/fhir/{kind}/{id}", ReadRecords),
@@ -339,6 +361,7 @@ pub fn row_of(method: &axum::http::Method, path: &str) -> Option<&'static Row> {
     let method = match *method {
         axum::http::Method::GET | axum::http::Method::HEAD => Get,
         axum::http::Method::POST => Post,
+        axum::http::Method::DELETE => Delete,
         _ => return None,
     };
     TABLE.iter().find(|r| r.method == method && r.path == path)
@@ -389,7 +412,7 @@ mod tests {
     fn no_address_stands_twice_and_what_names_somebody_needs_something() {
         let mut seen = BTreeSet::new();
         for r in TABLE {
-            assert!(seen.insert((r.path, r.method == Get)), "{}", r.path);
+            assert!(seen.insert((r.path, r.method.name())), "{}", r.path);
             if r.names != Nothing {
                 assert!(r.path.contains("{id}"), "{}", r.path);
                 assert_ne!(r.needs, Needs::Nothing, "{}", r.path);

@@ -241,10 +241,34 @@ async fn with_plate(
     record: FilmRecord,
     plate: Arc<Plate>,
 ) -> Result<Arc<OpenFilm>, PageError> {
+    let open = Arc::new(assembled(state, record, plate).await?);
+    state.films.keep(open.clone());
+    Ok(open)
+}
+
+/// What readings need to know of a film, without its picture and without being kept ready: for whoever goes through all
+/// of them.
+pub async fn facts_alone(state: &AppState, record: FilmRecord) -> Result<OpenFilm, PageError> {
+    let plate = match first(&state.films.plates, record.content) {
+        Some(plate) => plate,
+        None => {
+            let _alone = state.films.decoding.lock().await;
+            let bytes = state.store.film_bytes(record.id).await?;
+            Arc::new(decode(bytes).await?.plate())
+        }
+    };
+    assembled(state, record, plate).await
+}
+
+async fn assembled(
+    state: &AppState,
+    record: FilmRecord,
+    plate: Arc<Plate>,
+) -> Result<OpenFilm, PageError> {
     let patient = state.store.patient(record.patient).await?;
     let visit = state.store.visit(record.visit).await?;
     let scale = film::scale::choose(&plate.spacing, &wish_of(&record));
-    let open = Arc::new(OpenFilm {
+    Ok(OpenFilm {
         person: person_on(&patient, record.taken_on.unwrap_or(visit.on)),
         facts: FilmFacts {
             width_px: record.width_px,
@@ -262,9 +286,7 @@ async fn with_plate(
         scale,
         plate,
         record,
-    });
-    state.films.keep(open.clone());
-    Ok(open)
+    })
 }
 
 /// Decoding takes a while and must not hold up other pages.

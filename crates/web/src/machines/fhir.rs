@@ -71,7 +71,7 @@ pub fn told_as(status: StatusCode, sentence: &str) -> Response {
     with_status(status, &OperationOutcome::error(code, sentence))
 }
 
-fn with_status(status: StatusCode, outcome: &OperationOutcome) -> Response {
+pub fn with_status(status: StatusCode, outcome: &OperationOutcome) -> Response {
     let body = serde_json::to_vec(outcome).unwrap_or_default();
     let mut response = (status, [(header::CONTENT_TYPE, JSON)], body).into_response();
     response.extensions_mut().insert(OwnPage);

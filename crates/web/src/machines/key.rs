@@ -122,9 +122,18 @@ impl Machine {
         patient: Option<PatientId>,
         detail: impl Into<String>,
     ) -> Result<(), PageError> {
-        let note = note_of(self.now, Some(&self.key), kind, patient, detail.into());
+        let note = self.to_note(kind, patient, detail);
         self.state.store.note(note).await?;
         Ok(())
+    }
+
+    pub fn to_note(
+        &self,
+        kind: Noted,
+        patient: Option<PatientId>,
+        detail: impl Into<String>,
+    ) -> ToNote {
+        note_of(self.now, Some(&self.key), kind, patient, detail.into())
     }
 
     /// A look at each of these records; one without any is written down as well.

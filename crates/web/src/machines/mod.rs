@@ -4,12 +4,14 @@
 //! |---|---|
 //! | [`key`] | with which key does a machine come in, and what is written down of it? |
 //! | [`fhir`] | how are health records read and searched (FHIR R4)? |
+//! | [`bulk`] | how are everybody's asked for at once, and fetched when they are ready? |
 //! | [`dicomweb`] | how are films found, given out and taken in (QIDO-RS, WADO-RS, STOW-RS)? |
 //! | [`heads`] | what does each film's head say, without reading every film for every question? |
 //!
 //! Architecture invariant: these addresses know keys alone. A session's cookie opens none of them, and a key opens no
 //! page.
 
+pub mod bulk;
 pub mod dicomweb;
 pub mod fhir;
 pub mod heads;
@@ -60,6 +62,10 @@ pub fn routes() -> Router<AppState> {
         .layer(DefaultBodyLimit::max(FILM_BODY));
     Router::new()
         .route("/fhir/metadata", get(fhir::metadata))
+        .route("/fhir/$export", get(bulk::everybody))
+        .route("/fhir/Patient/$export", get(bulk::everybody))
+        .route("/fhir/$export/{job}", get(bulk::state).delete(bulk::off))
+        .route("/fhir/$export/{job}/{file}", get(bulk::file))
         .route("/fhir/{kind}", get(fhir::search))
         .route("/fhir/{kind}/_search", post(fhir::search_by_form))
         .route("/fhir/{kind}/{id}", get(fhir::read))

@@ -1,6 +1,6 @@
 //! What does each address that answers data take and give?
 
-use crate::access::table::Method::{self, Get, Post};
+use crate::access::table::Method::{self, Delete, Get, Post};
 
 pub struct Address {
     pub method: Method,
@@ -28,6 +28,12 @@ pub enum Answers {
     /// The name of a form.
     Json(&'static str),
     Fhir(&'static str),
+    /// It is done later.
+    Accepted,
+    /// The name of a form, once it is done.
+    WhenReady(&'static str),
+    /// One resource on each line.
+    Lines,
     /// Attributes of DICOM objects.
     Attributes,
     /// Whole DICOM objects.
@@ -67,6 +73,11 @@ const FOUND: &[(&str, &str)] = &[
     ("_summary", "count: only the number of matches"),
     ("_format", "json"),
     ("patient", "the id of one patient, where the type has one"),
+];
+
+const EXPORTED: &[(&str, &str)] = &[
+    ("_type", "types of resources, parted by commas"),
+    ("_outputFormat", "application/fhir+ndjson"),
 ];
 
 const FILMS: &[(&str, &str)] = &[
@@ -283,6 +294,37 @@ pub const ADDRESSES: &[Address] = &[
     send("/order/{id}/final/stop", "stop making", Body::None, "Made"),
     // Machines: health records
     fhir("/fhir/metadata", "the server's statement", "Resource"),
+    Address {
+        asked: EXPORTED,
+        answers: Answers::Accepted,
+        ..fhir(
+            "/fhir/$export",
+            "ask for everybody's records, with Prefer: respond-async",
+            "",
+        )
+    },
+    Address {
+        asked: EXPORTED,
+        answers: Answers::Accepted,
+        ..fhir("/fhir/Patient/$export", "the same", "")
+    },
+    Address {
+        answers: Answers::WhenReady("Exported"),
+        ..fhir(
+            "/fhir/$export/{job}",
+            "how far it is, and its files when it is ready",
+            "",
+        )
+    },
+    Address {
+        method: Delete,
+        answers: Answers::Accepted,
+        ..fhir("/fhir/$export/{job}", "stop it, or take its files away", "")
+    },
+    Address {
+        answers: Answers::Lines,
+        ..fhir("/fhir/$export/{job}/{file}", "one file", "")
+    },
     Address {
         asked: FOUND,
         ..fhir("/fhir/{kind}", "search one type of resource", "Bundle")

@@ -367,6 +367,28 @@ pub fn all() -> Value {
             list(json!({"type": "object", "additionalProperties": {"type": "object"}})),
         ),
         (
+            "Exported",
+            object(
+                &[
+                    "transactionTime",
+                    "request",
+                    "requiresAccessToken",
+                    "output",
+                    "error",
+                ],
+                json!({
+                    "transactionTime": text(),
+                    "request": text(),
+                    "requiresAccessToken": flag(),
+                    "output": list(object(
+                        &["type", "url", "count"],
+                        json!({"type": text(), "url": text(), "count": number()}),
+                    )),
+                    "error": list(json!({"type": "object"})),
+                }),
+            ),
+        ),
+        (
             "Stored",
             json!({"type": "object", "additionalProperties": {"type": "object"}}),
         ),

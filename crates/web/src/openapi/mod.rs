@@ -11,7 +11,7 @@
 pub mod described;
 pub mod forms;
 
-use crate::access::table::{Method, Needs, TABLE};
+use crate::access::table::{Needs, TABLE};
 use axum::{
     http::header,
     response::{IntoResponse, Response},
@@ -23,10 +23,7 @@ use serde_json::{Map, Value, json};
 pub fn openapi() -> Value {
     let mut paths = Map::new();
     for address in ADDRESSES {
-        let method = match address.method {
-            Method::Get => "get",
-            Method::Post => "post",
-        };
+        let method = address.method.name().to_ascii_lowercase();
         let methods = paths
             .entry(address.path)
             .or_insert_with(|| Value::Object(Map::new()));
@@ -100,15 +97,12 @@ fn operation(address: &Address) -> Value {
 
 /// `post_film_id_overlay`
 fn operation_id(address: &Address) -> String {
-    let method = match address.method {
-        Method::Get => "get",
-        Method::Post => "post",
-    };
+    let method = address.method.name().to_ascii_lowercase();
     let words = address
         .path
         .split(|c: char| !c.is_ascii_alphanumeric())
         .filter(|part| !part.is_empty());
-    std::iter::once(method)
+    std::iter::once(method.as_str())
         .chain(words)
         .collect::<Vec<_>>()
         .join("_")
@@ -139,6 +133,28 @@ fn responses(address: &Address) -> Value {
         }),
         Answers::Fhir(form) => json!({
             "200": given("application/fhir+json", forms::named(form)),
+            "default": told("application/fhir+json", "OperationOutcome"),
+        }),
+        Answers::Accepted => json!({
+            "202": {
+                "description": "Asked for; its state is told at Content-Location.",
+                "headers": {"Content-Location": {"schema": {"type": "string"}}},
+            },
+            "default": told("application/fhir+json", "OperationOutcome"),
+        }),
+        Answers::WhenReady(form) => json!({
+            "200": given("application/json", forms::named(form)),
+            "202": {
+                "description": "Under way.",
+                "headers": {
+                    "X-Progress": {"schema": {"type": "string"}},
+                    "Retry-After": {"schema": {"type": "integer"}},
+                },
+            },
+            "default": told("application/fhir+json", "OperationOutcome"),
+        }),
+        Answers::Lines => json!({
+            "200": given("application/fhir+ndjson", json!({"type": "string", "format": "binary"})),
             "default": told("application/fhir+json", "OperationOutcome"),
         }),
         Answers::Attributes => json!({
@@ -179,6 +195,7 @@ pub fn written() -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::access::table::Method;
     use std::collections::BTreeSet;
 
     fn named(method: Method, path: &str) -> String {
@@ -293,7 +310,11 @@ mod tests {
                     continue;
                 };
                 let rest = rest.split("\n        .").next().unwrap_or_default();
-                for (word, method) in [("get(", Method::Get), ("post(", Method::Post)] {
+                for (word, method) in [
+                    ("get(", Method::Get),
+                    ("post(", Method::Post),
+                    ("delete(", Method::Delete),
+                ] {
                     let Some((_, after)) = rest.split_once(word) else {
                         continue;
                     };

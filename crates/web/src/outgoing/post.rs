@@ -5,19 +5,19 @@
 //! other side had kept them does no harm.
 
 use super::made::{Object, of_film, of_letter};
-use crate::{AppState, error::PageError, outside::Way};
+use crate::{AppState, error::PageError, jobs, outside::Way};
 use exchange_dicom::send::Sent;
 use record::{ClinicianId, FilmId, LetterId, Noted, PatientId, ToNote};
 use serde::{Deserialize, Serialize};
 use std::time::Duration as Pause;
+use store::StoreError;
 use store::jobs::{Job, JobId, NewJob};
-use time::{Duration, OffsetDateTime};
+use time::OffsetDateTime;
 use uuid::Uuid;
 
 const KIND: &str = "send";
 /// Over about an hour.
 const MOST_TRIES: u32 = 8;
-const LEASE: Duration = Duration::minutes(10);
 const LOOK_EVERY: Pause = Pause::from_secs(2);
 /// Jobs that are looked through for those of one film or letter.
 const MOST_LOOKED_AT: u32 = 2000;
@@ -118,49 +118,27 @@ pub async fn ask(
 /// Sends what is asked for, for as long as the program runs.
 pub async fn deliver(state: AppState, stop: impl Future<Output = ()>) {
     let taker = state.ids.fresh();
-    tokio::pin!(stop);
-    loop {
-        let more = tokio::select! {
-            () = &mut stop => return,
-            more = one(&state, taker) => more,
-        };
-        match more {
-            Ok(true) => continue,
-            Ok(false) => {}
-            Err(fault) => tracing::warn!(%fault, "sendings could not be looked at"),
-        }
-        tokio::select! {
-            () = &mut stop => return,
-            () = tokio::time::sleep(LOOK_EVERY) => {}
-        }
-    }
+    jobs::keep_at(KIND, LOOK_EVERY, stop, || one(&state, taker)).await;
 }
 
 /// True where there was one to do.
-pub async fn one(state: &AppState, taker: Uuid) -> Result<bool, PageError> {
-    let now = state.clock.now();
-    let taken = state
-        .store
-        .take_job(vec![KIND.to_owned()], taker, now, now + LEASE)
-        .await?;
-    let Some((job, lease)) = taken.and_then(|job| job.lease().map(|lease| (job, lease))) else {
-        return Ok(false);
+///
+/// # Errors
+/// Whatever the store fails with.
+pub async fn one(state: &AppState, taker: Uuid) -> Result<bool, StoreError> {
+    let (store, clock) = (&*state.store, &*state.clock);
+    let work = |job, _, _| sent(state.clone(), job);
+    jobs::one(store, clock, KIND, taker, work).await
+}
+
+async fn sent(state: AppState, job: Job) -> Result<(), String> {
+    let Ok(sending) = serde_json::from_value::<Sending>(job.payload) else {
+        return Err("this sending was asked for in a way that is not known here".to_owned());
     };
-    let done = match serde_json::from_value::<Sending>(job.payload) {
-        Ok(sending) => send(state, &sending).await.map(|()| sending),
-        Err(_) => Err("this sending was asked for in a way that is not known here".to_owned()),
-    };
-    let now = state.clock.now();
-    match done {
-        Ok(sending) => {
-            state.store.job_done(lease, now).await?;
-            state.store.note(arrived(&sending, now)).await?;
-        }
-        Err(why) => {
-            state.store.job_failed(lease, why, now).await?;
-        }
-    }
-    Ok(true)
+    send(&state, &sending).await?;
+    let note = arrived(&sending, state.clock.now());
+    let noted = state.store.note(note).await;
+    noted.map(drop).map_err(|e| e.to_string())
 }
 
 fn arrived(sending: &Sending, at: OffsetDateTime) -> ToNote {

@@ -27,6 +27,7 @@ pub struct PracticePage {
     pub address: String,
     pub people: Vec<Clinician>,
     pub acts: Vec<ActRow>,
+    pub may_take_out: bool,
 }
 
 pub struct ActRow {
@@ -45,6 +46,7 @@ pub async fn show(context: Context) -> Result<Response, PageError> {
         practice: context.practice.clone(),
         acts: last_acts(&context, &people).await?,
         people,
+        may_take_out: context.who.may(account::Action::TakeOut),
         shell: context.shell("Practice", Nav::Practice),
     })
 }

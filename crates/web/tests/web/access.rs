@@ -7,7 +7,7 @@ use axum::{
     http::{Request, StatusCode, header},
 };
 use record::Role;
-use web::access::table::{Method, Needs, TABLE};
+use web::access::table::{Needs, TABLE};
 
 const PASSPHRASE: &str = "heron under grey slate";
 
@@ -122,6 +122,8 @@ pub(super) fn filled(path: &str) -> String {
         .replace("{frame}", "1")
         .replace("{view}", "plan.svg")
         .replace("{kind}", "Observation")
+        .replace("{job}", "01890000-0000-7000-8000-000000000009")
+        .replace("{file}", "Patient.ndjson")
         .replace("{study}", "2.25.1001")
         .replace("{series}", "2.25.1002")
         .replace("{instance}", "2.25.1003")
@@ -138,11 +140,7 @@ async fn every_address_asks_every_role_what_the_table_says() {
             if row.path == "/sign-out" {
                 continue;
             }
-            let method = if row.method == Method::Get {
-                "GET"
-            } else {
-                "POST"
-            };
+            let method = row.method.name();
             let answer = asks(&practice, &cookie, method, &filled(row.path), "").await;
             let told = format!("{} {method} {}: {}", role.key(), row.path, answer.status);
             asked += 1;
@@ -180,11 +178,7 @@ async fn every_address_asks_every_role_what_the_table_says() {
 async fn nobody_gets_in_without_signing_in_once_there_is_an_account() {
     let (practice, _) = with_accounts().await;
     for row in TABLE {
-        let method = if row.method == Method::Get {
-            "GET"
-        } else {
-            "POST"
-        };
+        let method = row.method.name();
         let answer = asks(&practice, "", method, &filled(row.path), "").await;
         let told = format!(
             "{method} {}: {} {}",
@@ -641,4 +635,44 @@ fn the_actions_that_change_what_leaves_the_practice_are_the_clinicians() {
     ] {
         assert_eq!(action.roles(), [Role::Clinician], "{action:?}");
     }
+}
+
+#[tokio::test]
+async fn a_session_does_not_let_anybody_guess_the_passphrase_or_a_code_at_leisure() {
+    let (practice, ada) = with_accounts().await;
+    let mut seen = Vec::new();
+    for n in 0..12 {
+        let (path, field) = match n % 2 {
+            0 => ("/account/recovery", "old"),
+            _ => ("/account/codes/off", "code"),
+        };
+        let answer = does(&practice, &ada, path, &[(field, "123456")]).await;
+        seen.push(answer.status);
+    }
+    assert_eq!(seen[0], StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(seen.contains(&StatusCode::TOO_MANY_REQUESTS), "{seen:?}");
+    // The same count as at the door, so that nobody changes from one to the other.
+    let account = practice.state.store.account_named("ada".into()).await;
+    let account = account.unwrap().expect("an account");
+    assert!((4..12).contains(&account.failures), "{}", account.failures);
+    // The right one waits too, and then forgets the wrong ones.
+    let mut done = StatusCode::TOO_MANY_REQUESTS;
+    for _ in 0..600 {
+        let right = [("old", PASSPHRASE)];
+        done = does(&practice, &ada, "/account/recovery", &right)
+            .await
+            .status;
+        if done == StatusCode::OK {
+            break;
+        }
+        assert_eq!(done, StatusCode::TOO_MANY_REQUESTS);
+    }
+    assert_eq!(done, StatusCode::OK);
+    let account = practice.state.store.account_named("ada".into()).await;
+    assert_eq!(account.unwrap().expect("an account").failures, 0);
+    let trail = sees(&practice, &ada, "/trail").await.text();
+    assert!(
+        trail.contains("wrong passphrase or code, signed in"),
+        "{trail}"
+    );
 }

@@ -13,10 +13,10 @@ use record::{MachineMay, Role};
 use std::net::SocketAddr;
 use terms::{Side, Stance, View};
 use time::macros::datetime;
-use web::access::table::{Method, Needs, TABLE};
+use web::access::table::{Needs, TABLE};
 
 /// The token of a new key, as the page shows it once.
-async fn key(practice: &Practice, ada: &str, label: &str, may: &[MachineMay]) -> String {
+pub(super) async fn key(practice: &Practice, ada: &str, label: &str, may: &[MachineMay]) -> String {
     let mut fields = vec![("label", label)];
     fields.extend(may.iter().map(|m| (m.key(), "yes")));
     made(practice, ada, &fields).await
@@ -34,23 +34,16 @@ async fn made(practice: &Practice, ada: &str, fields: &[(&str, &str)]) -> String
     token
 }
 
-fn request(method: &str, path: &str) -> axum::http::request::Builder {
+pub(super) fn request(method: &str, path: &str) -> axum::http::request::Builder {
     Request::builder()
         .method(method)
         .uri(path)
         .header(header::HOST, "127.0.0.1:8321")
 }
 
-async fn with_key(practice: &Practice, token: &str, method: &str, path: &str) -> Answer {
+pub(super) async fn with_key(practice: &Practice, token: &str, method: &str, path: &str) -> Answer {
     let request = request(method, path).header(header::AUTHORIZATION, format!("Bearer {token}"));
     practice.send(request.body(Body::empty()).unwrap()).await
-}
-
-fn method_of(row: &web::access::table::Row) -> &'static str {
-    match row.method {
-        Method::Get => "GET",
-        Method::Post => "POST",
-    }
 }
 
 fn film(number: u128) -> DicomFilm {
@@ -111,7 +104,7 @@ async fn with_a_film(practice: &Practice, chart: &str, number: u128) -> (String,
     (patient, bytes)
 }
 
-async fn turns_signing_in_on(practice: &Practice) -> String {
+pub(super) async fn turns_signing_in_on(practice: &Practice) -> String {
     let passphrase = "heron under grey slate";
     let first = [
         ("login", "ada"),
@@ -156,7 +149,7 @@ async fn every_address_for_machines_answers_the_right_key_alone() {
             continue;
         };
         rows += 1;
-        let (method, path) = (method_of(row), filled(row.path));
+        let (method, path) = (row.method.name(), filled(row.path));
         let told = format!("{method} {path}");
         let none = practice
             .send(request(method, &path).body(Body::empty()).unwrap())

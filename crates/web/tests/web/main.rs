@@ -10,6 +10,7 @@ mod colours;
 mod common;
 mod day;
 mod desk;
+mod exports;
 mod machines;
 mod outgoing;
 mod pages;

@@ -14,12 +14,14 @@ import { autosave } from "./autosave.js";
 import { captures } from "./captures/index.js";
 import { passkeys } from "./passkey.js";
 import { uploads } from "./upload.js";
+import { waits } from "./waits.js";
 
 document.documentElement.classList.add("with-script");
 autosave();
 uploads();
 captures();
 passkeys();
+waits();
 
 // A link into a closed section opens it, so that 'missing' always leads to its input.
 function openTarget(): void {
