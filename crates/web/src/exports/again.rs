@@ -157,7 +157,7 @@ fn said(counted: &Counted, closed: usize) -> Vec<String> {
     let differ = match (counted.differ, counted.other_error) {
         (0, 0) => "Each is what was kept, with the same error.".to_owned(),
         (0, n) => format!(
-            "Each value is what was kept; {} now.",
+            "Each value is what was kept; {} now: the film's scale, or what is known of how its reader places points, has changed since.",
             words::count(n, "has another error", "have another error")
         ),
         (n, _) => format!(

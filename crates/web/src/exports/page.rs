@@ -217,14 +217,14 @@ pub async fn ask(context: Context, Form(form): Form<Ask>) -> Result<Redirect, Pa
     let detail = format!("{}: asked for", what.words());
     let note = context.who.note(&context.state, Noted::TookOut, detail);
     asked::ask(&context.state, context.now, note, wanted).await?;
-    Ok(Redirect::to("/exports#asked"))
+    Ok(Redirect::to("/exports"))
 }
 
 /// `POST /exports/{job}/stop`
 pub async fn stop(context: Context, Path(job): Path<String>) -> Result<Redirect, PageError> {
     let (job, _) = asked::one(&context.state, By::Person(context.worker.id), &job).await?;
     off(&context.state, context.now, job.id).await?;
-    Ok(Redirect::to("/exports#asked"))
+    Ok(Redirect::to("/exports"))
 }
 
 /// Whoever has it in hand can add nothing from then on.
@@ -240,7 +240,7 @@ pub async fn off(state: &AppState, now: OffsetDateTime, job: JobId) -> Result<()
 pub async fn away(context: Context, Path(job): Path<String>) -> Result<Redirect, PageError> {
     let (job, _) = asked::one(&context.state, By::Person(context.worker.id), &job).await?;
     context.state.store.forget_export(job.id).await?;
-    Ok(Redirect::to("/exports#asked"))
+    Ok(Redirect::to("/exports"))
 }
 
 /// `GET /exports/{job}/all.zip`
