@@ -113,7 +113,7 @@ mod tests {
     #[test]
     fn what_is_long_enough_is_taken_and_the_rest_stays_open() {
         let open = Open::default();
-        let mut write = |kind, bytes: &[u8], wanted| {
+        let write = |kind, bytes: &[u8], wanted| {
             let mut into = Into {
                 kind,
                 open: open.clone(),

@@ -8,8 +8,10 @@ use std::sync::{Arc, Mutex, PoisonError};
 const DOING: &str = "writing the tables of a study";
 pub const NO_KEY: &str = "found no key for studies; expected the program to be started with --study-key FILE: 16 to 64 random bytes that only the practice has";
 
+type Named = (String, Vec<u8>);
+
 #[derive(Clone, Default)]
-struct Files(Arc<Mutex<Vec<(String, Vec<u8>)>>>);
+struct Files(Arc<Mutex<Vec<Named>>>);
 
 struct Last(Files);
 
