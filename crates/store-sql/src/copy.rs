@@ -22,7 +22,7 @@
 //! ```
 //!
 //! Tables come by name, columns by name, rows by the table's key, files by hash: one state of a practice
-//! has one stream, from whichever database. The stream is neither sealed nor packed: who writes it to a
+//! has one stream, from whichever database. What exports made is there for a while only and in no copy. The stream is neither sealed nor packed: who writes it to a
 //! place that others reach wraps it.
 
 mod dump;

@@ -91,7 +91,15 @@ fn column(table: &str, row: &Row) -> Result<Column, Fault> {
     Ok(Column { name, kind })
 }
 
+/// Its rows are there for a while, can be made again, and are in no copy.
+pub const PASSING: &str = "export_file";
+
 impl Table {
+    /// Are its rows in a copy?
+    pub fn lasts(&self) -> bool {
+        self.name != PASSING
+    }
+
     fn names(&self) -> String {
         let quoted: Vec<String> = self.columns.iter().map(|c| quoted(&c.name)).collect();
         quoted.join(", ")

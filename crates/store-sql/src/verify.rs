@@ -170,11 +170,23 @@ const NAMES_FILES: [(&str, &str); 8] = [
 
 /// Every file that a film, an arrival, a scan, a capture, a signed letter, a sent order or an export names.
 pub async fn named_files(db: &mut Db) -> Result<BTreeSet<ContentHash>, Fault> {
+    files_of(db, |_| true).await
+}
+
+/// The same without what is there for a while only: the files of a copy.
+pub async fn lasting_files(db: &mut Db) -> Result<BTreeSet<ContentHash>, Fault> {
+    files_of(db, |table| table != tables::PASSING).await
+}
+
+async fn files_of(
+    db: &mut Db,
+    wanted: impl Fn(&str) -> bool,
+) -> Result<BTreeSet<ContentHash>, Fault> {
     // A copy of an earlier layout has not all of these tables.
     let there = tables::names(db).await?;
     let asked: Vec<String> = NAMES_FILES
         .iter()
-        .filter(|(table, _)| there.iter().any(|name| name == table))
+        .filter(|(table, _)| wanted(table) && there.iter().any(|name| name == table))
         .map(|(table, column)| format!("SELECT {column} FROM {table} WHERE {column} IS NOT NULL"))
         .collect();
     if asked.is_empty() {

@@ -12,6 +12,7 @@ use record::{
     Stamp,
 };
 use servers::servers;
+use store::exports::{ExportFile, Exports, KIND};
 use store::jobs::{JobId, Jobs, NewJob};
 use store::{Arrivals, Store};
 use store_sql::SqlStore;
@@ -57,6 +58,36 @@ async fn fill(store: &SqlStore) {
         by: ClinicianId::PROGRAM,
     };
     store.keep_arrival(stamp, arrival, bytes).await.unwrap();
+    export(store).await;
+}
+
+/// An export with a file: in no copy, since it can be made again.
+async fn export(store: &SqlStore) {
+    let at = datetime!(2026-11-24 08:00 UTC);
+    let job = NewJob {
+        id: JobId(Uuid::from_u128(4)),
+        kind: KIND.into(),
+        key: "one".into(),
+        payload: serde_json::json!({}),
+        at,
+        due_at: at,
+        most_tries: 2,
+    };
+    store.enqueue(job).await.unwrap();
+    let (taker, until) = (Uuid::from_u128(5), at + time::Duration::HOUR);
+    let job = store.take_job(vec![KIND.into()], taker, at, until).await;
+    let job = job.unwrap().expect("a job");
+    let bytes = b"invented lines".to_vec();
+    let file = ExportFile {
+        name: "Patient.ndjson".into(),
+        holds: "Patient".into(),
+        lines: 1,
+        bytes: bytes.len() as u64,
+        content: ContentHash::of(&bytes),
+    };
+    let lease = job.lease().expect("in hand");
+    store.keep_export_file(lease, file, bytes).await.unwrap();
+    assert_eq!(store.export_files(job.id).await.unwrap().len(), 1);
 }
 
 async fn in_a_folder() -> (TempDir, SqlStore) {
@@ -87,6 +118,9 @@ async fn a_copy_put_back_into_another_folder_is_equal_and_goes_on_from_there() {
     assert_eq!(equality(&one, &two).await.unwrap(), NONE);
     assert_eq!(two.verify().await.unwrap(), NONE);
     assert_eq!(copied(&two).await.0, copy, "one state has one stream");
+    let made = JobId(Uuid::from_u128(4));
+    assert_eq!(two.job(made).await.unwrap(), one.job(made).await.unwrap());
+    assert_eq!(two.export_files(made).await.unwrap(), []);
     goes_on(&two).await;
     let off = equality(&one, &two).await.unwrap();
     assert!(

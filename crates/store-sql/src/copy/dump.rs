@@ -32,7 +32,7 @@ async fn whole(store: &SqlStore, out: &mut (dyn Write + Send)) -> Result<Copied,
         copied.tables += 1;
         copied.rows += rows(&table, &mut writer, &mut hand.db).await?;
     }
-    let named = verify::named_files(&mut hand.db).await?;
+    let named = verify::lasting_files(&mut hand.db).await?;
     run("COMMIT", &mut hand.db).await?;
     hand.whole = true;
     drop(hand);
@@ -43,6 +43,9 @@ async fn whole(store: &SqlStore, out: &mut (dyn Write + Send)) -> Result<Copied,
 
 async fn rows(table: &Table, writer: &mut Writer<'_>, db: &mut Db) -> Result<u64, Fault> {
     writer.part(Part::Table, &[&table_bytes(table)])?;
+    if !table.lasts() {
+        return Ok(0);
+    }
     let (mut all, mut count, mut body) = (0, 0_u32, Vec::new());
     let flush = |count: &mut u32, body: &mut Vec<u8>, writer: &mut Writer<'_>| {
         let done = match count {

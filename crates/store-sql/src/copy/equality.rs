@@ -65,7 +65,11 @@ async fn of_tables(
 ) -> Result<(BTreeMap<String, TableDigest>, BTreeSet<ContentHash>), Fault> {
     snapshot(db).await?;
     let mut digests = BTreeMap::new();
-    for table in tables::all(db).await? {
+    for table in tables::all(db)
+        .await?
+        .into_iter()
+        .filter(tables::Table::lasts)
+    {
         let (mut rows, mut digest) = (0, Sha256::new_with_prefix(table_bytes(&table)));
         query(table.select())
             .each(db, |row| {
@@ -80,7 +84,7 @@ async fn of_tables(
             .await?;
         digests.insert(table.name, (rows, digest.finalize().into()));
     }
-    let files = verify::named_files(db).await?;
+    let files = verify::lasting_files(db).await?;
     run("COMMIT", db).await?;
     Ok((digests, files))
 }
