@@ -546,6 +546,13 @@ def exchange():
     figure("receiver: films of pydicom's sets kept as sent", s["kept"] - s["differ"], "films", "every one that dcmtk sends", s["kept"] > 0 and s["differ"] == 0, packings=s["packings"], not_kept=s["not_kept"])
     figure("copies without names: pictures that stay the same", s["copies_same"], "films", "every grey one; the others are refused", s["copies_same"] > 0 and code == 0, refused=s["copies_refused"])
     figure("copies without names: words of the film in the copy", s["copies_leaking"], "words", "0", s["copies_leaking"] == 0)
+    code, text, fault = run([PYTHON, "checks/dicom/given.py", tiebeam()])
+    *words, last = text.rstrip().splitlines() or [""]
+    print("\n".join(words))
+    if not last.startswith("{"):
+        sys.exit(f"the check did not finish: {text[-800:]} {fault[-800:]}")
+    s = json.loads(last)
+    figure("objects of a practice that pydicom and highdicom fetch and read", sum(s["objects"].values()), "objects", "every one that is found", code == 0, kinds=s["objects"], readings=s["readings"])
 
 
 COMMANDS = {

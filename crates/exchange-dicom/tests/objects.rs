@@ -5,8 +5,10 @@ mod common;
 use common::sheet::{self, READINGS};
 use common::{film_file, run, said, text};
 use exchange_dicom::objects::{
-    MakeError, PictureOf, ReportOf, Rgb, SourceFilm, Study, document, picture, report, sheet_of,
+    MakeError, PictureOf, ReportOf, Rgb, SourceFilm, Study, document, picture, picture_head,
+    report, sheet_of,
 };
+use exchange_dicom::send::web::{Level, Query, described, head, json};
 use exchange_dicom::tree;
 use exchange_dicom::uids::uid_of;
 use quantity::{Z_975, written};
@@ -189,13 +191,51 @@ fn a_png_becomes_a_picture_and_rubbish_does_not() {
         about: &about,
         film: None,
         side: None,
-        picture: short,
         description: "",
         names_in_picture: true,
     };
-    assert_eq!(picture(of, &mut sheet::Counted(0)), Err(MakeError::Picture));
+    assert_eq!(
+        picture(&of, short, &mut sheet::Counted(0)),
+        Err(MakeError::Picture)
+    );
     assert_eq!(
         document(&about, "", b"no paper", &mut sheet::Counted(0)),
         Err(MakeError::Paper)
     );
+}
+
+#[test]
+fn the_head_of_a_picture_is_known_before_it_is_drawn_all_but_its_size() {
+    let film = SourceFilm::of_file(&film_file(1)).unwrap().unwrap();
+    let about = sheet::about(&film);
+    let of = PictureOf {
+        about: &about,
+        film: Some(&film),
+        side: None,
+        description: "Film with readings",
+        names_in_picture: true,
+    };
+    let drawn = Rgb {
+        width: 5,
+        height: 3,
+        pixels: (0..45).collect(),
+    };
+    let whole = picture(&of, drawn, &mut sheet::Counted(0)).unwrap();
+    let whole = head(&whole.file).unwrap().unwrap();
+    let before = picture_head(&of, &mut sheet::Counted(0)).unwrap();
+    assert_eq!(before.facts, whole.facts);
+    assert_eq!(before.transfer_syntax, whole.transfer_syntax);
+    let all = Query {
+        all_fields: true,
+        ..Query::default()
+    };
+    let told = |file: &[u8]| {
+        let answer = described(file, Level::Instances, &all).unwrap().unwrap();
+        let said: serde_json::Value = serde_json::from_slice(&json(&[answer]).unwrap()).unwrap();
+        said[0].as_object().unwrap().clone()
+    };
+    let mut expected = told(&whole.file);
+    assert_eq!(expected.remove("00280010").unwrap()["Value"][0], 3);
+    assert_eq!(expected.remove("00280011").unwrap()["Value"][0], 5);
+    assert_eq!(told(&before.file), expected);
 }

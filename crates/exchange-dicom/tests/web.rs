@@ -120,6 +120,13 @@ fn objects_sent_in_one_body_come_out_whole_and_broken_ones_are_named() {
     assert_eq!(stored.objects.len(), 2);
     assert_eq!(stored.refused.len(), 1);
     assert_eq!(stored.objects[1].file, second);
+    assert_eq!(stored.refused[0].named, None);
+    // Of a kind that is not taken, but an object: the answer can name it.
+    let report = common::sheet::all(&first).remove(0).1;
+    let (content_type, bytes) = body("b-7f", &[&report.file]).unwrap();
+    let other = stow(&content_type, &bytes, &Limits::default()).unwrap();
+    let named = (report.class_uid, report.instance_uid);
+    assert_eq!(other.refused[0].named, Some(named));
 
     let outcomes: Vec<Outcome<'_>> = stored
         .objects

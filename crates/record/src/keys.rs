@@ -10,7 +10,7 @@ pub enum MachineMay {
     ReadRecords,
     /// Films into the practice (STOW-RS).
     SendFilms,
-    /// Films out of the practice (QIDO-RS, WADO-RS).
+    /// Films, what was read on them and signed letters out of the practice (QIDO-RS, WADO-RS).
     ReadFilms,
 }
 
@@ -33,7 +33,9 @@ impl MachineMay {
         match self {
             MachineMay::ReadRecords => "read health records (FHIR)",
             MachineMay::SendFilms => "send films (STOW-RS)",
-            MachineMay::ReadFilms => "read films (QIDO-RS, WADO-RS)",
+            MachineMay::ReadFilms => {
+                "read films, what was read on them and signed letters (QIDO-RS, WADO-RS)"
+            }
         }
     }
 }

@@ -1,9 +1,10 @@
 //! `tiebeam serve --dicom-port … --watch … --dicom-peer …`: films come in and results go out beside the pages, in the
 //! same process and store.
 
-use crate::peers::Peers;
+use crate::peers::{Own, Peers, in_the_open};
 use crate::serve::stopped;
-use anyhow::{Context, Result, anyhow, bail};
+use crate::tls::read;
+use anyhow::{Result, anyhow, bail};
 use exchange_dicom::receive::{Caller, Net, Receiver, ReceiverLimits, Rules, checked_title};
 use exchange_dicom::tls::Acceptor;
 use exchange_dicom::watch::{Watch, WatchLimits};
@@ -36,8 +37,12 @@ pub struct Ways {
     /// only this machine itself
     #[arg(long, value_name = "TITLE@ADDRESS", requires = "dicom_port")]
     dicom_allow: Vec<String>,
-    /// Certificate (PEM) for films over TLS, with the whole chain
-    #[arg(long, requires_all = ["dicom_port", "dicom_private_key"])]
+    /// Certificates (PEM) of the authority under which senders of films must show who they are; needs
+    /// `--dicom-certificate`
+    #[arg(long, value_name = "FILE", requires_all = ["dicom_port", "dicom_certificate"])]
+    dicom_allow_authority: Option<PathBuf>,
+    /// Certificate (PEM) for films over TLS, with the whole chain; also shown to systems with `+tls` that ask for one
+    #[arg(long, requires = "dicom_private_key")]
     dicom_certificate: Option<PathBuf>,
     /// Private key of that certificate (PEM)
     #[arg(long, requires = "dicom_certificate")]
@@ -69,8 +74,17 @@ struct Network {
 
 impl WaysIn {
     pub fn of(ways: &Ways) -> Result<Self> {
+        let own = match (&ways.dicom_certificate, &ways.dicom_private_key) {
+            (Some(certificate), Some(key)) => Some((read(certificate)?, read(key)?)),
+            _ => None,
+        };
+        if own.is_some() && ways.dicom_port.is_none() && !ways.peers.any_sealed() {
+            bail!(
+                "found --dicom-certificate and no sealed line; expected --dicom-port, or a --dicom-peer with +tls at its end"
+            );
+        }
         let network = match ways.dicom_port {
-            Some(port) => Some(Network::of(port, ways)?),
+            Some(port) => Some(Network::of(port, ways, own.as_ref())?),
             None => None,
         };
         if let Some(folder) = &ways.watch
@@ -84,7 +98,7 @@ impl WaysIn {
         Ok(Self {
             network,
             watch: ways.watch.clone(),
-            peers: ways.peers.read(&ways.dicom_title)?,
+            peers: ways.peers.read(&ways.dicom_title, own.as_ref())?,
             numbers: NumberRules {
                 issuers: ways.dicom_issuer.clone(),
             },
@@ -112,6 +126,11 @@ impl WaysIn {
     /// Takes the port and begins; nothing is answered before the inbox is there.
     pub async fn open(self, state: AppState) -> Result<Films> {
         let mut films = Films::default();
+        for name in in_the_open(&self.peers) {
+            eprintln!(
+                "tiebeam: what is sent to {name} travels readable; put +tls behind its port where it can use TLS"
+            );
+        }
         if !self.peers.is_empty() {
             films.at_work.spawn(deliver(state.clone(), stopped()));
         }
@@ -157,7 +176,7 @@ impl WaysIn {
 }
 
 impl Network {
-    fn of(port: u16, ways: &Ways) -> Result<Self> {
+    fn of(port: u16, ways: &Ways, own: Option<&Own>) -> Result<Self> {
         let callers: Vec<Caller> = ways
             .dicom_allow
             .iter()
@@ -177,15 +196,16 @@ impl Network {
             true => vec!["127.0.0.0/8".parse()?, "::1".parse()?],
             false => Vec::new(),
         };
-        let tls = match (&ways.dicom_certificate, &ways.dicom_private_key) {
-            (Some(certificate), Some(key)) => {
-                let read = |path: &PathBuf| {
-                    std::fs::read(path)
-                        .with_context(|| format!("the file {} could not be read", path.display()))
-                };
-                Some(Acceptor::of_pem(&read(certificate)?, &read(key)?, None)?)
+        let tls = match own {
+            Some((certificate, key)) => {
+                let senders = ways
+                    .dicom_allow_authority
+                    .as_deref()
+                    .map(read)
+                    .transpose()?;
+                Some(Acceptor::of_pem(certificate, key, senders.as_deref())?)
             }
-            _ => None,
+            None => None,
         };
         Ok(Self {
             address: SocketAddr::new(ip, port),

@@ -17,10 +17,12 @@ use tokio_rustls::{TlsAcceptor, server::TlsStream};
 const AT_ONCE: usize = 256;
 const PATIENCE: Duration = Duration::from_secs(10);
 
+/// The bytes of a file that was named.
+pub fn read(path: &Path) -> Result<Vec<u8>> {
+    fs::read(path).with_context(|| format!("the file {} could not be read", path.display()))
+}
+
 pub fn acceptor(certificate: &Path, key: &Path) -> Result<TlsAcceptor> {
-    let read = |path: &Path| {
-        fs::read(path).with_context(|| format!("the file {} could not be read", path.display()))
-    };
     let chain: Vec<CertificateDer<'static>> = CertificateDer::pem_slice_iter(&read(certificate)?)
         .collect::<Result<_, _>>()
         .ok()

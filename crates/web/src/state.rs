@@ -117,6 +117,7 @@ impl AppState {
         self.bench.forget_all();
         self.captures.forget_all();
         self.glimpses.forget_all();
+        self.machines.heads.forget_all();
     }
 
     /// May something be got ready that nobody has asked for yet?

@@ -22,7 +22,7 @@ mod report;
 pub use about::{About, SourceFilm, Study, Subject};
 pub use codes::{Code, OURS, unit};
 pub use document::document;
-pub use picture::{PictureOf, Rgb, picture};
+pub use picture::{PictureOf, Rgb, picture, picture_head};
 pub use presentation::{Drawn, PresentationOf, presentation};
 pub use report::{ReportOf, report, sheet_of};
 

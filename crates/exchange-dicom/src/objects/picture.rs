@@ -4,6 +4,7 @@
 use super::about::{About, SourceFilm};
 use super::build::Build;
 use super::{Made, MakeError};
+use crate::send::web::{self, Head};
 use crate::uids::Uids;
 use dicom_core::VR;
 use dicom_dictionary_std::{tags, uids};
@@ -49,7 +50,6 @@ pub struct PictureOf<'a> {
     /// The film it was drawn from, where that is a DICOM object.
     pub film: Option<&'a SourceFilm>,
     pub side: Option<Side>,
-    pub picture: Rgb,
     pub description: &'a str,
     /// Name or number of the person can be read in the picture.
     pub names_in_picture: bool,
@@ -57,18 +57,45 @@ pub struct PictureOf<'a> {
 
 /// # Errors
 /// A picture whose bytes are not three for each pixel.
-pub fn picture(of: PictureOf<'_>, uids: &mut dyn Uids) -> Result<Made, MakeError> {
+pub fn picture(of: &PictureOf<'_>, picture: Rgb, uids: &mut dyn Uids) -> Result<Made, MakeError> {
     let Rgb {
         width,
         height,
         mut pixels,
-    } = of.picture;
+    } = picture;
     let whole = u64::from(width) * u64::from(height);
     if whole == 0 || whole > MOST_PIXELS || pixels.len() as u64 != whole * 3 {
         return Err(MakeError::Picture);
     }
     let (series, instance) = (uids.uid(), uids.uid());
-    let mut b = of.about.start("OT", &series, of.description, of.side)?;
+    let mut b = without_pixels(of, &series)?;
+    b.us(tags::ROWS, height);
+    b.us(tags::COLUMNS, width);
+    pixels.resize(pixels.len().next_multiple_of(2), 0);
+    b.raw(tags::PIXEL_DATA, VR::OB, pixels);
+    Ok(Made::of(
+        b,
+        uids::SECONDARY_CAPTURE_IMAGE_STORAGE,
+        instance,
+        series,
+    ))
+}
+
+/// What [`picture`] would be, with the same identifiers, before anything is drawn: rows and columns are not known yet.
+///
+/// # Errors
+/// An identifier without form.
+pub fn picture_head(of: &PictureOf<'_>, uids: &mut dyn Uids) -> Result<Head, MakeError> {
+    let (series, instance) = (uids.uid(), uids.uid());
+    let b = without_pixels(of, &series)?;
+    let made = Made::of(b, uids::SECONDARY_CAPTURE_IMAGE_STORAGE, instance, series);
+    web::head(&made.file).ok().flatten().ok_or(MakeError::Uid {
+        what: "the picture",
+    })
+}
+
+fn without_pixels(of: &PictureOf<'_>, series: &str) -> Result<Build, MakeError> {
+    let mut b = of.about.start("OT", series, of.description, of.side)?;
     b.words(tags::CONVERSION_TYPE, VR::CS, "WSD");
     b.words(tags::IMAGE_TYPE, VR::CS, "DERIVED\\SECONDARY");
     b.words(tags::PATIENT_ORIENTATION, VR::CS, "");
@@ -91,18 +118,9 @@ pub fn picture(of: PictureOf<'_>, uids: &mut dyn Uids) -> Result<Made, MakeError
     b.us(tags::SAMPLES_PER_PIXEL, 3);
     b.words(tags::PHOTOMETRIC_INTERPRETATION, VR::CS, "RGB");
     b.us(tags::PLANAR_CONFIGURATION, 0);
-    b.us(tags::ROWS, height);
-    b.us(tags::COLUMNS, width);
     b.us(tags::BITS_ALLOCATED, 8);
     b.us(tags::BITS_STORED, 8);
     b.us(tags::HIGH_BIT, 7);
     b.us(tags::PIXEL_REPRESENTATION, 0);
-    pixels.resize(pixels.len().next_multiple_of(2), 0);
-    b.raw(tags::PIXEL_DATA, VR::OB, pixels);
-    Ok(Made::of(
-        b,
-        uids::SECONDARY_CAPTURE_IMAGE_STORAGE,
-        instance,
-        series,
-    ))
+    Ok(b)
 }

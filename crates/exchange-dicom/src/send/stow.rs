@@ -7,6 +7,7 @@ use super::multipart;
 use super::scu::{SendError, Sent};
 use crate::tree::{self, Limits};
 use dicom_dictionary_std::tags;
+use reqwest::header::{AUTHORIZATION, HeaderValue};
 use serde_json::Value;
 use std::time::Duration;
 
@@ -21,6 +22,7 @@ const WHOLE: Duration = Duration::from_secs(300);
 pub struct Stow {
     studies: reqwest::Url,
     client: reqwest::Client,
+    key: Option<HeaderValue>,
 }
 
 /// An address that is none to send to.
@@ -32,6 +34,10 @@ pub enum BadAddress {
     Form,
     #[error("found {what} in PEM that could not be used; expected the authority's certificate")]
     Authority { what: &'static str },
+    #[error(
+        "found a key that cannot stand in a request; expected one word of letters, digits and signs, as the other side gave it"
+    )]
+    Key,
     #[error("the web client could not be made ({0})")]
     Client(String),
 }
@@ -78,7 +84,25 @@ impl Stow {
         let client = client
             .build()
             .map_err(|e| BadAddress::Client(e.without_url().to_string()))?;
-        Ok(Self { studies, client })
+        Ok(Self {
+            studies,
+            client,
+            key: None,
+        })
+    }
+
+    /// With a key that is shown in every request (`Authorization: Bearer`, RFC 6750 section 2.1).
+    ///
+    /// # Errors
+    /// A key with signs that cannot stand there.
+    pub fn with_key(mut self, key: &str) -> Result<Self, BadAddress> {
+        let good = !key.is_empty() && key.bytes().all(|b| b.is_ascii_graphic());
+        let shown = HeaderValue::try_from(format!("Bearer {key}"));
+        let mut shown = shown.ok().filter(|_| good).ok_or(BadAddress::Key)?;
+        // Stands in no log.
+        shown.set_sensitive(true);
+        self.key = Some(shown);
+        Ok(self)
     }
 
     /// Sends files in one request; one answer each. `boundary` must stand in none of them.
@@ -93,15 +117,15 @@ impl Stow {
         let objects: Vec<&[u8]> = files.iter().map(Vec::as_slice).collect();
         let (content_type, body) =
             multipart::body(boundary, &objects).map_err(|_| SendError::Write { what: "a body" })?;
-        let mut answer = self
+        let mut request = self
             .client
             .post(self.studies.clone())
             .header("content-type", content_type)
-            .header("accept", "application/dicom+json")
-            .body(body)
-            .send()
-            .await
-            .map_err(line)?;
+            .header("accept", "application/dicom+json");
+        if let Some(key) = &self.key {
+            request = request.header(AUTHORIZATION, key);
+        }
+        let mut answer = request.body(body).send().await.map_err(line)?;
         let status = answer.status().as_u16();
         if !matches!(status, 200 | 202 | 409) {
             return Err(SendError::Status { status });
@@ -133,18 +157,19 @@ fn instance_of(file: &[u8]) -> Result<String, SendError> {
 }
 
 /// What became of each, by status and the list of failed objects. Where the other side names nobody as failed but
-/// does not say 200, or 409, nothing is believed to be kept.
+/// does not say 200, or 409, or says that something failed but not what, nothing is believed to be kept.
 fn answers(status: u16, said: &[u8], instances: &[String]) -> Vec<Sent> {
     let failed = failed_of(said);
+    let unnamed = failed.iter().find(|f| f.instance.is_none());
     instances
         .iter()
         .map(|instance| {
             let own = failed
                 .iter()
-                .find(|(uid, _)| uid == instance)
-                .map(|(_, reason)| *reason);
+                .find(|f| f.instance.as_ref() == Some(instance))
+                .or(unnamed);
             match (status, own) {
-                (_, Some(reason)) => Sent::Refused { status: reason },
+                (_, Some(own)) => Sent::Refused { status: own.reason },
                 (200, None) => Sent::Kept { warning: None },
                 (202, None) if !failed.is_empty() => Sent::Kept { warning: None },
                 // 202 without a list: kept with a warning about the whole.
@@ -157,8 +182,13 @@ fn answers(status: u16, said: &[u8], instances: &[String]) -> Vec<Sent> {
         .collect()
 }
 
+struct Failed {
+    instance: Option<String>,
+    reason: u16,
+}
+
 /// Failed SOP Sequence (0008,1198): identifiers and reasons.
-fn failed_of(said: &[u8]) -> Vec<(String, u16)> {
+fn failed_of(said: &[u8]) -> Vec<Failed> {
     let Ok(said) = serde_json::from_slice::<Value>(said) else {
         return Vec::new();
     };
@@ -171,13 +201,16 @@ fn failed_of(said: &[u8]) -> Vec<(String, u16)> {
     items
         .iter()
         .take(1000)
-        .filter_map(|item| {
-            let uid = item.pointer("/00081155/Value/0")?.as_str()?.to_owned();
+        .map(|item| {
+            let instance = item.pointer("/00081155/Value/0").and_then(Value::as_str);
             let reason = item
                 .pointer("/00081197/Value/0")
                 .and_then(Value::as_u64)
                 .and_then(|n| u16::try_from(n).ok());
-            Some((uid, reason.unwrap_or(0x0110)))
+            Failed {
+                instance: instance.map(str::to_owned),
+                reason: reason.unwrap_or(0x0110),
+            }
         })
         .collect()
 }
@@ -210,6 +243,16 @@ mod tests {
     }
 
     #[test]
+    fn a_key_is_one_word_and_stands_in_nothing_that_is_written_down() {
+        let to = || Stow::to("https://images.example.org", None).unwrap();
+        let with = to().with_key("an-invented-key.1").unwrap();
+        assert!(!format!("{:?}", with.key).contains("invented"));
+        for bad in ["", "two words", "a\r\nhost: b", "ü"] {
+            assert!(to().with_key(bad).is_err(), "{bad:?}");
+        }
+    }
+
+    #[test]
     fn what_the_other_side_did_not_keep_is_not_believed_to_be_kept() {
         let instances = ["2.25.1".to_owned(), "2.25.2".to_owned()];
         let kept = Sent::Kept { warning: None };
@@ -217,6 +260,14 @@ mod tests {
         let one = br#"{"00081198":{"vr":"SQ","Value":[{"00081155":{"vr":"UI","Value":["2.25.2"]},"00081197":{"vr":"US","Value":[42752]}}]}}"#;
         let refused = Sent::Refused { status: 42752 };
         assert_eq!(answers(202, one, &instances), [kept, refused]);
+        let nameless =
+            br#"{"00081198":{"vr":"SQ","Value":[{"00081197":{"vr":"US","Value":[49152]}}]}}"#;
+        let refused = Sent::Refused { status: 0xC000 };
+        assert_eq!(
+            answers(202, nameless, &instances),
+            [refused.clone(), refused],
+            "one of them failed, and nobody says which"
+        );
         let all = answers(409, b"no JSON", &instances);
         assert!(
             all.iter().all(|s| matches!(s, Sent::Refused { .. })),

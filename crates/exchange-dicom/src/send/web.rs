@@ -9,6 +9,7 @@ use dicom_core::dictionary::{DataDictionary, DataDictionaryEntry};
 use dicom_core::{DataElement, PrimitiveValue, Tag, VR};
 use dicom_dictionary_std::{StandardDataDictionary, tags, uids};
 use dicom_object::InMemDicomObject;
+use std::collections::BTreeSet;
 use time::Date;
 
 const MOST_QUERY: usize = 4_096;
@@ -210,11 +211,16 @@ impl Query {
             && same(&self.modality, &facts.modality)
     }
 
+    /// How many answers are given at most.
+    pub fn most(&self) -> usize {
+        self.limit.min(MOST_ANSWERS)
+    }
+
     /// The stretch of the answers that is asked for.
     pub fn page<T>(&self, all: impl IntoIterator<Item = T>) -> Vec<T> {
         all.into_iter()
             .skip(self.offset)
-            .take(self.limit.min(MOST_ANSWERS))
+            .take(self.most())
             .collect()
     }
 }
@@ -435,7 +441,26 @@ pub struct Stored {
     /// Whole objects, to be kept one by one.
     pub objects: Vec<Received>,
     /// The others, in the order of the body.
-    pub refused: Vec<NotTaken>,
+    pub refused: Vec<Unkept>,
+}
+
+/// A part that is no object of a kind that is taken.
+pub struct Unkept {
+    pub why: NotTaken,
+    /// Class and identifier, where they can be read.
+    pub named: Option<(String, String)>,
+}
+
+impl Unkept {
+    fn of(file: &[u8], why: NotTaken, limits: &Limits) -> Self {
+        let mut inflated = Vec::new();
+        let object = tree::file(file, &mut inflated, limits).ok();
+        let facts = object.map(|o| HeaderFacts::of(&o.set));
+        Self {
+            why,
+            named: facts.and_then(|f| f.class_uid.zip(f.instance_uid)),
+        }
+    }
 }
 
 /// Reads a STOW-RS request.
@@ -460,7 +485,7 @@ pub fn stow(content_type: &str, body: &[u8], limits: &Limits) -> Result<Stored, 
         }
         match well_formed(part.bytes.to_vec(), Origin::Handed, limits) {
             Ok(received) => stored.objects.push(received),
-            Err(why) => stored.refused.push(why),
+            Err(why) => stored.refused.push(Unkept::of(part.bytes, why, limits)),
         }
     }
     Ok(stored)
@@ -544,6 +569,16 @@ pub fn described(
     let object = tree::file(file, &mut inflated, &Limits::default())?;
     let fits = query.fits(&HeaderFacts::of(&object.set));
     Ok(fits.then(|| answer(&object.set, level, query)))
+}
+
+/// A study is described from one of its objects: with the modalities of all of them.
+pub fn of_study(mut answer: InMemDicomObject, modalities: &BTreeSet<String>) -> InMemDicomObject {
+    answer.put(DataElement::new(
+        tags::MODALITIES_IN_STUDY,
+        VR::CS,
+        PrimitiveValue::Strs(modalities.iter().cloned().collect()),
+    ));
+    answer
 }
 
 /// The plain part of a film: what a search is answered from without the film at hand.

@@ -195,17 +195,17 @@ pub fn all(film_file: &[u8]) -> Vec<(&'static str, Made)> {
         (
             "picture",
             picture(
-                PictureOf {
+                &PictureOf {
                     about: &about,
                     film: Some(&film),
                     side: Some(Side::Left),
-                    picture: Rgb {
-                        width: 5,
-                        height: 3,
-                        pixels: (0..45).collect(),
-                    },
                     description: "Film with readings",
                     names_in_picture: false,
+                },
+                Rgb {
+                    width: 5,
+                    height: 3,
+                    pixels: (0..45).collect(),
                 },
                 &mut uids,
             )

@@ -2,6 +2,7 @@
 #![allow(dead_code)]
 
 pub mod filmed;
+pub mod served;
 
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -1,8 +1,9 @@
 //! How are films found, given out and taken in? QIDO-RS, WADO-RS and STOW-RS (docs/dicom-conformance.md).
 //!
-//! Films go out as they came in: nothing is transcoded. What comes in waits for somebody of the practice.
+//! Films go out as they came in: nothing is transcoded. What was read on them and signed letters go out as the objects
+//! that are sent to other systems too, made when they are fetched. What comes in waits for somebody of the practice.
 
-use super::heads::{self, Listed};
+use super::heads::{self, Listed, Of, Wanted};
 use super::key::Machine;
 use crate::{FilmInbox, error::PageError, shell::OwnPage};
 use axum::{
@@ -29,6 +30,8 @@ use std::collections::BTreeSet;
 pub const MOST_OUT: usize = 512 * 1024 * 1024;
 /// Class or identifier of the object are not those asked for (PS3.4 table B.2-1).
 const ANOTHER_STUDY: u16 = 0xA900;
+/// No object of a kind that is taken.
+const NOT_UNDERSTOOD: u16 = 0xC000;
 
 /// Why a request is not answered.
 pub enum Refused {
@@ -56,7 +59,7 @@ impl IntoResponse for Refused {
             ),
             Refused::NotAcceptable => (
                 StatusCode::NOT_ACCEPTABLE,
-                "found another media type or transfer syntax wanted; films are given as they came in, as application/dicom"
+                "found another media type or transfer syntax wanted; objects are given as they came in or were made, as application/dicom"
                     .to_owned(),
                 "Ask for multipart/related; type=\"application/dicom\"; transfer-syntax=*.",
             ),
@@ -102,7 +105,7 @@ impl Scope {
     }
 }
 
-async fn fitting(machine: &Machine, query: &Query) -> Result<Vec<Listed>, Refused> {
+async fn fitting(machine: &Machine, query: &Query, wanted: Wanted) -> Result<Vec<Listed>, Refused> {
     let _turn = machine
         .state
         .machines
@@ -110,9 +113,7 @@ async fn fitting(machine: &Machine, query: &Query) -> Result<Vec<Listed>, Refuse
         .acquire()
         .await
         .map_err(|e| PageError::ours("gathering films", e))?;
-    let mut all = heads::all(machine).await?;
-    all.retain(|film| query.fits(&film.head.facts));
-    Ok(all)
+    Ok(heads::fitting(machine, query, wanted).await?)
 }
 
 async fn answers(
@@ -123,43 +124,51 @@ async fn answers(
 ) -> Result<Response, Refused> {
     let query = Query::read(&query.unwrap_or_default()).map_err(Refused::Web)?;
     let query = scope.narrowed(query);
-    let mut there = BTreeSet::new();
-    let mut found = fitting(machine, &query).await?;
-    found.retain(|film| {
-        let facts = &film.head.facts;
-        there.insert(match level {
-            Level::Studies => (facts.study_uid.clone(), None, None),
-            Level::Series => (facts.study_uid.clone(), facts.series_uid.clone(), None),
-            Level::Instances => (
-                facts.study_uid.clone(),
-                facts.series_uid.clone(),
-                facts.instance_uid.clone(),
-            ),
-        })
-    });
-    let page = query.page(found);
-    let what = match level {
-        Level::Studies => "studies searched",
-        Level::Series => "series searched",
-        Level::Instances => "films searched",
-    };
-    machine.saw(patients(&page), what).await?;
+    let page = fitting(machine, &query, Wanted::Page(level)).await?;
+    match level {
+        Level::Studies => machine.saw(patients(&page), "studies searched").await?,
+        Level::Series => machine.saw(patients(&page), "series searched").await?,
+        Level::Instances => saw(machine, &page, "searched").await?,
+    }
     if page.is_empty() {
         return Ok(StatusCode::NO_CONTENT.into_response());
     }
     described(&page, level, &query)
 }
 
-fn patients(films: &[Listed]) -> BTreeSet<PatientId> {
-    films.iter().map(|film| film.patient).collect()
+fn patients(objects: &[Listed]) -> BTreeSet<PatientId> {
+    objects.iter().map(|object| object.patient).collect()
 }
 
-fn described(films: &[Listed], level: Level, query: &Query) -> Result<Response, Refused> {
-    let mut answers = Vec::with_capacity(films.len());
-    for film in films {
-        let answer = web::described(&film.head.file, level, query)
+/// A look at each record, which tells whether films alone were seen.
+async fn saw(machine: &Machine, objects: &[Listed], what: &str) -> Result<(), Refused> {
+    let of_ours = |o: &&Listed| matches!(o.of, Of::Made(_));
+    let with_ours: BTreeSet<PatientId> = objects
+        .iter()
+        .filter(of_ours)
+        .map(|object| object.patient)
+        .collect();
+    let mut films_alone = patients(objects);
+    films_alone.retain(|p| !with_ours.contains(p));
+    if with_ours.is_empty() || !films_alone.is_empty() {
+        machine.saw(films_alone, &format!("films {what}")).await?;
+    }
+    if !with_ours.is_empty() {
+        let words = format!("films, readings and letters {what}");
+        machine.saw(with_ours, &words).await?;
+    }
+    Ok(())
+}
+
+fn described(objects: &[Listed], level: Level, query: &Query) -> Result<Response, Refused> {
+    let mut answers = Vec::with_capacity(objects.len());
+    for object in objects {
+        let answer = web::described(&object.head.file, level, query)
             .map_err(|e| PageError::ours("reading the head of a film", e))?;
-        answers.extend(answer);
+        answers.extend(answer.map(|answer| match level {
+            Level::Studies => web::of_study(answer, &object.modalities),
+            Level::Series | Level::Instances => answer,
+        }));
     }
     let bytes = web::json(&answers).map_err(Refused::Web)?;
     Ok(given(web::ANSWERS, bytes))
@@ -221,10 +230,11 @@ pub async fn instances_of_series(
     answers(&machine, Level::Instances, scope, query).await
 }
 
-/// Every film that the address names, or that there is none.
+/// Every object that the address names, or that there is none.
 async fn named(machine: &Machine, scope: Scope, what: &str) -> Result<Vec<Listed>, Refused> {
-    let found = fitting(machine, &scope.narrowed(Query::default())).await?;
-    machine.saw(patients(&found), what).await?;
+    let query = scope.narrowed(Query::default());
+    let found = fitting(machine, &query, Wanted::All).await?;
+    saw(machine, &found, what).await?;
     match found.is_empty() {
         true => Err(Refused::NoSuch),
         false => Ok(found),
@@ -232,12 +242,37 @@ async fn named(machine: &Machine, scope: Scope, what: &str) -> Result<Vec<Listed
 }
 
 async fn heads_of(machine: &Machine, scope: Scope) -> Result<Response, Refused> {
-    let found = named(machine, scope, "heads of films given").await?;
+    let mut found = named(machine, scope, "given as heads").await?;
+    let mut left_out = None;
+    let mut whole = Vec::with_capacity(found.len());
+    for mut object in found.drain(..) {
+        match heads::full(&machine.state, &object).await {
+            Ok(head) => {
+                object.head = head;
+                whole.push(object);
+            }
+            Err(fault) => left_out = Some(without(&object, fault)?),
+        }
+    }
+    if whole.is_empty() {
+        return Err(left_out.unwrap_or(Refused::NoSuch));
+    }
     let query = Query {
         all_fields: true,
         ..Query::default()
     };
-    described(&found, Level::Instances, &query)
+    described(&whole, Level::Instances, &query)
+}
+
+/// What could not be made is left out; a film that is not there is a fault.
+fn without(object: &Listed, fault: PageError) -> Result<Refused, Refused> {
+    match object.of {
+        Of::Film(_) => Err(Refused::Page(fault)),
+        Of::Made(which) => {
+            heads::not_made(which, &fault);
+            Ok(Refused::Page(fault))
+        }
+    }
 }
 
 /// `GET /dicomweb/studies/{study}/metadata`
@@ -292,15 +327,15 @@ pub async fn instance(
     whole(&machine, scope, &headers).await
 }
 
-/// How whole films are wanted.
+/// How whole objects are wanted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Wanted {
+enum Accepted {
     Alone,
     InParts,
 }
 
-/// One of the media types in `Accept` that can be given: a film alone where it is one, parts otherwise.
-fn wanted(headers: &HeaderMap, films: &[Listed]) -> Option<Wanted> {
+/// One of the media types in `Accept` that can be given: an object alone where it is one, parts otherwise.
+fn wanted(headers: &HeaderMap, objects: &[Listed]) -> Option<Accepted> {
     let mut accepted = headers
         .get_all(header::ACCEPT)
         .iter()
@@ -308,7 +343,7 @@ fn wanted(headers: &HeaderMap, films: &[Listed]) -> Option<Wanted> {
         .flat_map(|v| v.split(','))
         .peekable();
     if accepted.peek().is_none() {
-        return Some(Wanted::InParts);
+        return Some(Accepted::InParts);
     }
     accepted.find_map(|range| {
         let mut parts = range.split(';').map(str::trim);
@@ -324,28 +359,34 @@ fn wanted(headers: &HeaderMap, films: &[Listed]) -> Option<Wanted> {
                 }
             }
         }
-        let as_kept = |s: &String| s == "*" || films.iter().all(|f| f.head.transfer_syntax == *s);
+        let as_kept = |s: &String| s == "*" || objects.iter().all(|f| f.head.transfer_syntax == *s);
         if !syntax.as_ref().is_none_or(as_kept) {
             return None;
         }
         match kind.as_str() {
-            "application/dicom" if films.len() == 1 => Some(Wanted::Alone),
+            "application/dicom" if objects.len() == 1 => Some(Accepted::Alone),
             "multipart/related" if of.is_none_or(|of| of.eq_ignore_ascii_case(web::OBJECT)) => {
-                Some(Wanted::InParts)
+                Some(Accepted::InParts)
             }
-            "*/*" | "multipart/*" => Some(Wanted::InParts),
+            "*/*" | "multipart/*" => Some(Accepted::InParts),
             _ => None,
         }
     })
 }
 
 async fn whole(machine: &Machine, scope: Scope, headers: &HeaderMap) -> Result<Response, Refused> {
-    let films = named(machine, scope, "films given").await?;
-    let how = wanted(headers, &films).ok_or(Refused::NotAcceptable)?;
-    let mut objects = Vec::with_capacity(films.len());
-    let mut size = 0;
-    for film in &films {
-        let bytes = machine.state.store.film_bytes(film.film).await?;
+    let found = named(machine, scope, "given").await?;
+    let how = wanted(headers, &found).ok_or(Refused::NotAcceptable)?;
+    let mut objects = Vec::with_capacity(found.len());
+    let (mut size, mut left_out) = (0, None);
+    for object in &found {
+        let bytes = match bytes_of(machine, object).await {
+            Ok(bytes) => bytes,
+            Err(fault) => {
+                left_out = Some(without(object, fault)?);
+                continue;
+            }
+        };
         size += bytes.len();
         if size > MOST_OUT {
             return Err(Refused::Web(WebError::TooMuch {
@@ -355,13 +396,29 @@ async fn whole(machine: &Machine, scope: Scope, headers: &HeaderMap) -> Result<R
         }
         objects.push(bytes);
     }
-    if how == Wanted::Alone {
+    if objects.is_empty() {
+        return Err(left_out.unwrap_or(Refused::NoSuch));
+    }
+    if how == Accepted::Alone {
         return Ok(given(web::OBJECT, objects.pop().unwrap_or_default()));
     }
     let boundary = machine.state.ids.fresh().simple().to_string();
     let parts: Vec<&[u8]> = objects.iter().map(Vec::as_slice).collect();
     let (media_type, body) = multipart::body(&boundary, &parts).map_err(Refused::Web)?;
     Ok(given(&media_type, body))
+}
+
+async fn bytes_of(machine: &Machine, object: &Listed) -> Result<Vec<u8>, PageError> {
+    let which = match object.of {
+        Of::Film(film) => return Ok(machine.state.store.film_bytes(film).await?),
+        Of::Made(which) => which,
+    };
+    let made = which.whole(&machine.state).await?;
+    match Some(made.instance_uid) == object.head.facts.instance_uid {
+        true => Ok(made.file),
+        // Read anew since it was looked for.
+        false => Err(PageError::NotFound { what: "object" }),
+    }
 }
 
 /// `POST /dicomweb/studies`
@@ -396,7 +453,7 @@ async fn taken_in(
         .await
         .map_err(|e| PageError::ours("reading what was sent", e))?
         .map_err(Refused::Web)?;
-    let named: Vec<(String, String)> = stored
+    let mut named: Vec<(String, String)> = stored
         .objects
         .iter()
         .map(|o| (o.sop_class.clone(), o.sop_instance.clone()))
@@ -410,6 +467,11 @@ async fn taken_in(
     let refused = fates.len() - kept + stored.refused.len();
     let detail = format!("{kept} objects kept, {refused} not");
     machine.note(Noted::MachineSent, None, detail).await?;
+    let all_refused = stored.refused.len();
+    let refused: Vec<_> = stored.refused.into_iter().filter_map(|r| r.named).collect();
+    let unread = all_refused - refused.len();
+    fates.extend(refused.iter().map(|_| Some(NOT_UNDERSTOOD)));
+    named.extend(refused);
     let outcomes: Vec<Outcome<'_>> = named
         .iter()
         .zip(&fates)
@@ -419,7 +481,7 @@ async fn taken_in(
             failed: *failed,
         })
         .collect();
-    let (status, bytes) = web::stowed(&outcomes, stored.refused.len()).map_err(Refused::Web)?;
+    let (status, bytes) = web::stowed(&outcomes, unread).map_err(Refused::Web)?;
     let status = StatusCode::from_u16(status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
     let mut response = (status, given(web::ANSWERS, bytes)).into_response();
     response.extensions_mut().insert(OwnPage);

@@ -6,7 +6,7 @@
 //! | [`fhir`] | how are health records read and searched (FHIR R4)? |
 //! | [`bulk`] | how are everybody's asked for at once, and fetched when they are ready? |
 //! | [`dicomweb`] | how are films found, given out and taken in (QIDO-RS, WADO-RS, STOW-RS)? |
-//! | [`heads`] | what does each film's head say, without reading every film for every question? |
+//! | [`heads`] | what does each object's head say, without reading every film and drawing every picture for every question? |
 //!
 //! Architecture invariant: these addresses know keys alone. A session's cookie opens none of them, and a key opens no
 //! page.

@@ -84,7 +84,7 @@ const FILMS: &[(&str, &str)] = &[
     ("PatientID", "a whole number of a chart"),
     ("StudyDate", "20260517 or a range, 20260501-20260531"),
     ("AccessionNumber", "a whole number"),
-    ("Modality", "DX, CR"),
+    ("Modality", "DX, CR; SR, OT, PR, DOC of what was made here"),
     ("limit", "answers at most"),
     ("offset", "answers left out first"),
     ("includefield", "attributes beyond the usual ones, or all"),
@@ -342,39 +342,39 @@ pub const ADDRESSES: &[Address] = &[
     // Machines: films
     qido("/dicomweb/studies", "search studies"),
     qido("/dicomweb/series", "search series"),
-    qido("/dicomweb/instances", "search films"),
+    qido("/dicomweb/instances", "search objects"),
     qido(
         "/dicomweb/studies/{study}/series",
         "search series of a study",
     ),
     qido(
         "/dicomweb/studies/{study}/instances",
-        "search films of a study",
+        "search objects of a study",
     ),
     qido(
         "/dicomweb/studies/{study}/series/{series}/instances",
-        "search films of a series",
+        "search objects of a series",
     ),
     heads(
         "/dicomweb/studies/{study}/metadata",
-        "heads of the films of a study",
+        "heads of the objects of a study",
     ),
     heads(
         "/dicomweb/studies/{study}/series/{series}/metadata",
-        "heads of the films of a series",
+        "heads of the objects of a series",
     ),
     heads(
         "/dicomweb/studies/{study}/series/{series}/instances/{instance}/metadata",
-        "head of a film",
+        "head of an object",
     ),
-    films("/dicomweb/studies/{study}", "whole films of a study"),
+    films("/dicomweb/studies/{study}", "whole objects of a study"),
     films(
         "/dicomweb/studies/{study}/series/{series}",
-        "whole films of a series",
+        "whole objects of a series",
     ),
     films(
         "/dicomweb/studies/{study}/series/{series}/instances/{instance}",
-        "a whole film",
+        "a whole object",
     ),
     stow("/dicomweb/studies", "send films"),
     stow("/dicomweb/studies/{study}", "send films of one study"),

@@ -22,7 +22,7 @@ pub(super) async fn key(practice: &Practice, ada: &str, label: &str, may: &[Mach
     made(practice, ada, &fields).await
 }
 
-async fn made(practice: &Practice, ada: &str, fields: &[(&str, &str)]) -> String {
+pub(super) async fn made(practice: &Practice, ada: &str, fields: &[(&str, &str)]) -> String {
     let page = does(practice, ada, "/people/keys", fields).await;
     assert_eq!(page.status, StatusCode::OK, "{}", page.text());
     let text = page.text();
@@ -114,7 +114,7 @@ pub(super) async fn turns_signing_in_on(practice: &Practice) -> String {
     cookie_of(&does(practice, "", "/people/first", &first).await)
 }
 
-async fn trail(practice: &Practice, ada: &str) -> String {
+pub(super) async fn trail(practice: &Practice, ada: &str) -> String {
     sees(practice, ada, "/trail").await.text()
 }
 

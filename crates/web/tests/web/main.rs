@@ -16,4 +16,5 @@ mod outgoing;
 mod pages;
 mod passkeys;
 mod refusals;
+mod results;
 mod safety;

@@ -39,7 +39,7 @@ fn peer(name: &str, port: u16) -> Peer {
 }
 
 /// A practice with a film that is read, and others to send to. `/film/ID`, `/visit/ID`.
-async fn with_a_read_film(peers: Vec<Peer>) -> (Practice, String, String) {
+pub async fn with_a_read_film(peers: Vec<Peer>) -> (Practice, String, String) {
     let outside = Outside {
         peers,
         ..Outside::default()
@@ -242,7 +242,7 @@ fn head_of(head: &str, name: &str) -> String {
         .to_owned()
 }
 
-fn instance_of(file: &[u8]) -> String {
+pub fn instance_of(file: &[u8]) -> String {
     let mut inflated = Vec::new();
     let object = exchange_dicom::tree::file(file, &mut inflated, &Limits::default()).unwrap();
     exchange_dicom::facts::HeaderFacts::of(&object.set)

@@ -56,7 +56,8 @@ async fn the_page_of_backups_says_what_is_missing_overdue_or_unreadable_and_asks
     }
     let page = empty.get("/backups").await.text();
     assert_eq!(
-        page.matches("<td class=\"breakable\">waiting</td>").count(),
+        page.matches("<td class=\"breakable state-words\">waiting</td>")
+            .count(),
         1,
         "{page}"
     );

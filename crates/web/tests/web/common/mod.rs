@@ -11,6 +11,7 @@ use axum::{
 use knowledge::Knowledge;
 use std::{
     collections::BTreeMap,
+    path::Path,
     sync::{
         Arc,
         atomic::{AtomicU64, Ordering},
@@ -55,7 +56,7 @@ pub struct Practice {
     pub state: AppState,
     clock: Arc<TickingClock>,
     // Dropped last: the folder goes when the practice goes.
-    _folder: tempfile::TempDir,
+    folder: tempfile::TempDir,
 }
 
 pub struct Answer {
@@ -141,7 +142,7 @@ impl Practice {
             app: web::app(state.clone()),
             state,
             clock,
-            _folder: folder,
+            folder,
         }
     }
 
@@ -158,6 +159,11 @@ impl Practice {
         ];
         self.form("/start", &form).await.place();
         self
+    }
+
+    /// Where records and files lie.
+    pub fn folder(&self) -> &Path {
+        self.folder.path()
     }
 
     /// The day on which everything happens until it is set again.
