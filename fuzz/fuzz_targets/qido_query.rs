@@ -1,17 +1,6 @@
-//! The part of an address behind its question mark.
 #![no_main]
 
-use exchange_dicom::facts::HeaderFacts;
-use exchange_dicom::send::web::{MOST_ANSWERS, Query};
-use libfuzzer_sys::fuzz_target;
+#[path = "../doors/qido_query.rs"]
+mod door;
 
-fuzz_target!(|data: &[u8]| {
-    let Ok(text) = std::str::from_utf8(data) else {
-        return;
-    };
-    if let Ok(query) = Query::read(text) {
-        let _ = query.fits(&HeaderFacts::default());
-        assert!(query.page(0..MOST_ANSWERS + 5).len() <= MOST_ANSWERS);
-        assert!(query.fields.len() <= 64);
-    }
-});
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| door::comes_in(bytes));

@@ -112,8 +112,11 @@ async fn own_host_only(State(state): State<AppState>, request: Request, next: Ne
 }
 
 fn without_port(host: &str) -> &str {
+    let is_port = |port: &str| {
+        port.is_empty() || port.bytes().all(|b| b.is_ascii_digit()) && port.parse::<u16>().is_ok()
+    };
     match host.rsplit_once(':') {
-        Some((name, port)) if port.chars().all(|c| c.is_ascii_digit()) => name,
+        Some((name, port)) if is_port(port) => name,
         _ => host,
     }
 }
@@ -194,6 +197,9 @@ mod tests {
             "evil.example",
             "127.0.0.1.evil.example:80",
             "localhost.evil:80",
+            "localhost:+80",
+            // Beyond the last port: no origin can be made of it.
+            "localhost:65536",
             "",
         ] {
             assert!(!is_loopback(foreign), "{foreign}");

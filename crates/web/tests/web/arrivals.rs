@@ -2,71 +2,10 @@
 
 use super::access::{does, sees, somebody, with_accounts};
 use super::common::Practice;
+pub use super::common::{comes_in, film_of};
 use axum::http::StatusCode;
-use exchange_dicom::{
-    inbox::{Inbox, Origin, well_formed},
-    tree::Limits,
-};
-use film::write::{DicomFilm, PersonOnFilm};
 use record::{ClinicianId, Role};
-use terms::{Side, Stance, View};
-use time::macros::datetime;
-use web::FilmInbox;
-
-pub fn film_of(chart: &str, name: &str, number: u32) -> Vec<u8> {
-    let (width, height) = (600, 400);
-    let film = DicomFilm {
-        width,
-        height,
-        pixels: (0..width * height).map(|i| (i % 4000) as u16).collect(),
-        bits_stored: 12,
-        view: View::Lateral,
-        side: Side::Left,
-        stance: Stance::Standing,
-        person: PersonOnFilm {
-            id: chart.into(),
-            name: name.into(),
-            birth_date: None,
-            sex: None,
-        },
-        study_uid: "2.25.1".into(),
-        series_uid: "2.25.2".into(),
-        instance_uid: format!("2.25.{}", 1000 + number),
-        taken_at: datetime!(2026-11-24 08:11:12),
-        accession: "A1".into(),
-        study_id: "1".into(),
-        series_number: 1,
-        instance_number: number,
-        description: "left foot lateral standing".into(),
-        comments: "invented".into(),
-        manufacturer: "Tiebeam".into(),
-        device: "computed".into(),
-        detector_spacing: film::scale::Spacing {
-            across_mm: 0.15,
-            down_mm: 0.15,
-        },
-        calibrated: None,
-        magnification: None,
-        source_to_detector_mm: None,
-        source_to_patient_mm: None,
-        window: (2048.0, 4096.0),
-        rows_towards: "A".into(),
-        columns_towards: "F".into(),
-    };
-    film::write::dicom(&film).expect("an invented film")
-}
-
-pub async fn comes_in(practice: &Practice, file: Vec<u8>) {
-    let origin = Origin::Network {
-        calling: "XRAY".into(),
-        address: "127.0.0.1".parse().unwrap(),
-    };
-    let received = well_formed(file, origin, &Limits::default()).expect("a film");
-    FilmInbox::new(practice.state.clone())
-        .keep(received)
-        .await
-        .expect("kept");
-}
+use terms::{Stance, View};
 
 async fn waiting(practice: &Practice) -> Vec<String> {
     let all = practice.state.store.arrivals_waiting().await.unwrap();

@@ -1,43 +1,9 @@
 //! From a print to readings in the examination, through the pages alone.
 
-use crate::common::{Answer, Practice};
+use crate::common::{Answer, Practice, ink_print};
 use axum::http::StatusCode;
 use image::{ImageFormat, Luma};
 use std::io::Cursor;
-
-const WIDTH: u32 = 420;
-const HEIGHT: u32 = 640;
-
-/// An ink print of a left foot, toes up: heel, an isthmus of the breadth given, ball and five toes.
-/// The great toe of a left foot seen from above lies on the right.
-fn print(isthmus: f64) -> Vec<u8> {
-    let inside = |x: f64, y: f64| {
-        let disc = |cx: f64, cy: f64, r: f64| (x - cx).hypot(y - cy) < r;
-        let ball = ((x - 205.0) / 95.0).powi(2) + ((y - 235.0) / 70.0).powi(2) < 1.0;
-        let bridge = (235.0..520.0).contains(&y) && (130.0..130.0 + isthmus).contains(&x);
-        let toes = [
-            (278.0, 118.0, 26.0),
-            (230.0, 104.0, 17.0),
-            (192.0, 112.0, 15.0),
-            (158.0, 128.0, 14.0),
-            (128.0, 150.0, 13.0),
-        ];
-        disc(200.0, 520.0, 66.0)
-            || ball
-            || bridge
-            || toes.iter().any(|(cx, cy, r)| disc(*cx, *cy, *r))
-    };
-    let picture = image::GrayImage::from_fn(WIDTH, HEIGHT, |x, y| {
-        Luma([if inside(f64::from(x), f64::from(y)) {
-            40
-        } else {
-            235
-        }])
-    });
-    let mut out = Cursor::new(Vec::new());
-    picture.write_to(&mut out, ImageFormat::Png).unwrap();
-    out.into_inner()
-}
 
 async fn visit() -> (Practice, String) {
     let practice = Practice::started().await;
@@ -72,7 +38,7 @@ fn field<'p>(page: &'p str, name: &str) -> &'p str {
 async fn a_print_is_taken_in_read_and_taken_over_into_the_examination() {
     let (practice, visit) = visit().await;
     let fields = [("medium", "ink"), ("doing", "standing"), ("side", "")];
-    let capture = take_in(&practice, &visit, &print(60.0), &fields)
+    let capture = take_in(&practice, &visit, &ink_print(60.0), &fields)
         .await
         .place();
     let page = practice.get(&capture).await;
@@ -134,7 +100,7 @@ async fn a_print_is_taken_in_read_and_taken_over_into_the_examination() {
 async fn a_step_set_by_hand_changes_the_readings_and_can_be_taken_back() {
     let (practice, visit) = visit().await;
     let fields = [("medium", "ink"), ("doing", "standing")];
-    let capture = take_in(&practice, &visit, &print(60.0), &fields)
+    let capture = take_in(&practice, &visit, &ink_print(60.0), &fields)
         .await
         .place();
     let first = practice.get(&capture).await.text();
@@ -190,7 +156,7 @@ fn values(page: &str) -> Vec<&str> {
 async fn the_readings_of_a_walking_print_do_not_meet_the_norms_of_standing() {
     let (practice, visit) = visit().await;
     let fields = [("medium", "ink"), ("doing", "walking")];
-    let capture = take_in(&practice, &visit, &print(60.0), &fields)
+    let capture = take_in(&practice, &visit, &ink_print(60.0), &fields)
         .await
         .place();
     practice
@@ -210,9 +176,11 @@ async fn the_readings_of_a_walking_print_do_not_meet_the_norms_of_standing() {
 async fn a_grid_of_pressures_needs_its_pitch_and_gives_loads() {
     let (practice, visit) = visit().await;
     let mut grid = String::new();
-    let picture = image::load_from_memory(&print(60.0)).unwrap().into_luma8();
-    for y in (0..HEIGHT).step_by(10) {
-        let row: Vec<&str> = (0..WIDTH)
+    let picture = image::load_from_memory(&ink_print(60.0))
+        .unwrap()
+        .into_luma8();
+    for y in (0..640).step_by(10) {
+        let row: Vec<&str> = (0..420)
             .step_by(10)
             .map(|x| {
                 if picture.get_pixel(x, y)[0] < 128 {

@@ -11,6 +11,7 @@ mod common;
 mod day;
 mod desk;
 mod exports;
+mod kept_bodies;
 mod machines;
 mod outgoing;
 mod pages;
@@ -18,3 +19,6 @@ mod passkeys;
 mod refusals;
 mod results;
 mod safety;
+
+#[path = "../../../../fuzz/doors/page_bodies.rs"]
+mod page_bodies;

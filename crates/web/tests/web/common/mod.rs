@@ -8,19 +8,27 @@ use axum::{
     body::{Body, to_bytes},
     http::{HeaderMap, Request, StatusCode, header},
 };
+use exchange_dicom::{
+    inbox::{Inbox, Origin, well_formed},
+    tree::Limits,
+};
+use film::write::{DicomFilm, PersonOnFilm};
+use image::{ImageFormat, Luma};
 use knowledge::Knowledge;
 use std::{
     collections::BTreeMap,
+    io::Cursor,
     path::Path,
     sync::{
         Arc,
         atomic::{AtomicU64, Ordering},
     },
 };
+use terms::{Side, Stance, View};
 use time::{Duration, OffsetDateTime, macros::datetime};
 use tower::ServiceExt;
 use uuid::Uuid;
-use web::{AppState, Clock, Ids};
+use web::{AppState, Clock, FilmInbox, Ids};
 
 /// Moves on by one second with every look.
 pub struct TickingClock {
@@ -55,6 +63,7 @@ pub struct Practice {
     /// For what comes in beside the pages.
     pub state: AppState,
     clock: Arc<TickingClock>,
+    ids: Arc<CountingIds>,
     // Dropped last: the folder goes when the practice goes.
     folder: tempfile::TempDir,
 }
@@ -119,31 +128,68 @@ impl Practice {
 
     async fn made(reached: web::Reached, safety: web::Safety, outside: web::Outside) -> Self {
         let folder = tempfile::tempdir().expect("a folder");
+        let clock = TickingClock {
+            start: datetime!(2026-11-24 09:30 +1),
+            ticks: AtomicU64::new(0),
+            days_back: AtomicU64::new(0),
+        };
+        Self::over(folder, clock, CountingIds::default(), reached)
+            .await
+            .beside(safety, outside)
+    }
+
+    async fn over(
+        folder: tempfile::TempDir,
+        clock: TickingClock,
+        ids: CountingIds,
+        reached: web::Reached,
+    ) -> Self {
         let store: Arc<dyn store::Store> = Arc::new(
             store_sql::SqlStore::open_folder(folder.path().join("data"))
                 .await
                 .expect("a store"),
         );
-        let clock = Arc::new(TickingClock {
-            start: datetime!(2026-11-24 09:30 +1),
-            ticks: AtomicU64::new(0),
-            days_back: AtomicU64::new(0),
-        });
+        let (clock, ids) = (Arc::new(clock), Arc::new(ids));
         let state = AppState::new(
             store,
             Knowledge::built_in(),
             clock.clone(),
-            Arc::new(CountingIds::default()),
+            ids.clone(),
             web::Doors::new(reached, Box::new(counting_bytes)),
-        )
-        .with_safety(safety)
-        .with_outside(outside);
+        );
         Self {
             app: web::app(state.clone()),
             state,
             clock,
+            ids,
             folder,
         }
+    }
+
+    fn beside(self, safety: web::Safety, outside: web::Outside) -> Self {
+        let state = self.state.with_safety(safety).with_outside(outside);
+        Self {
+            app: web::app(state.clone()),
+            state,
+            ..self
+        }
+    }
+
+    /// The same practice once more, in a folder of its own and at the same moment. Nobody may be writing meanwhile.
+    pub async fn copied(&self) -> Self {
+        let folder = tempfile::tempdir().expect("a folder");
+        copy_folder(
+            &self.folder.path().join("data"),
+            &folder.path().join("data"),
+        );
+        let of = |number: &AtomicU64| AtomicU64::new(number.load(Ordering::Relaxed));
+        let clock = TickingClock {
+            start: self.clock.start,
+            ticks: of(&self.clock.ticks),
+            days_back: of(&self.clock.days_back),
+        };
+        let ids = CountingIds(of(&self.ids.0));
+        Self::over(folder, clock, ids, web::Reached::default()).await
     }
 
     /// One clinician, no patient.
@@ -297,6 +343,18 @@ impl Practice {
     }
 }
 
+fn copy_folder(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).expect("a folder");
+    for entry in std::fs::read_dir(from).expect("a folder that is there") {
+        let entry = entry.expect("an entry");
+        let to = to.join(entry.file_name());
+        match entry.file_type().expect("a kind").is_dir() {
+            true => copy_folder(&entry.path(), &to),
+            false => drop(std::fs::copy(entry.path(), to).expect("room for a copy")),
+        }
+    }
+}
+
 fn ask(method: &str, path: &str) -> axum::http::request::Builder {
     let path = path.split('#').next().unwrap_or(path);
     Request::builder()
@@ -318,12 +376,102 @@ pub fn escape(text: &str) -> String {
         .collect()
 }
 
+/// A left foot from the side as DICOM; each `number` is another object.
+pub fn film_of(chart: &str, name: &str, number: u32) -> Vec<u8> {
+    let (width, height) = (600, 400);
+    let film = DicomFilm {
+        width,
+        height,
+        pixels: (0..width * height).map(|i| (i % 4000) as u16).collect(),
+        bits_stored: 12,
+        view: View::Lateral,
+        side: Side::Left,
+        stance: Stance::Standing,
+        person: PersonOnFilm {
+            id: chart.into(),
+            name: name.into(),
+            birth_date: None,
+            sex: None,
+        },
+        study_uid: "2.25.1".into(),
+        series_uid: "2.25.2".into(),
+        instance_uid: format!("2.25.{}", 1000 + number),
+        taken_at: datetime!(2026-11-24 08:11:12),
+        accession: "A1".into(),
+        study_id: "1".into(),
+        series_number: 1,
+        instance_number: number,
+        description: "left foot lateral standing".into(),
+        comments: "invented".into(),
+        manufacturer: "Tiebeam".into(),
+        device: "computed".into(),
+        detector_spacing: film::scale::Spacing {
+            across_mm: 0.15,
+            down_mm: 0.15,
+        },
+        calibrated: None,
+        magnification: None,
+        source_to_detector_mm: None,
+        source_to_patient_mm: None,
+        window: (2048.0, 4096.0),
+        rows_towards: "A".into(),
+        columns_towards: "F".into(),
+    };
+    film::write::dicom(&film).expect("an invented film")
+}
+
+/// As the X-ray room sends it.
+pub async fn comes_in(practice: &Practice, file: Vec<u8>) {
+    let origin = Origin::Network {
+        calling: "XRAY".into(),
+        address: "127.0.0.1".parse().expect("an address"),
+    };
+    let received = well_formed(file, origin, &Limits::default()).expect("a film");
+    FilmInbox::new(practice.state.clone())
+        .keep(received)
+        .await
+        .expect("kept");
+}
+
 /// A grey PNG of 620 × 400 pixels that shows nothing in particular; each `shade` is another file.
 pub fn plain_film(shade: u16) -> Vec<u8> {
     let pixels: Vec<u16> = (0..620u32 * 400)
         .map(|i| ((i % 620) * 70 + (i / 620) * 30) as u16 / 2 + shade)
         .collect();
     film::encode_png16(&pixels, 620, 400).expect("a PNG")
+}
+
+/// An ink print of a left foot, toes up: heel, an isthmus of the breadth given, ball and five toes.
+/// The great toe of a left foot seen from above lies on the right.
+pub fn ink_print(isthmus: f64) -> Vec<u8> {
+    let inside = |x: f64, y: f64| {
+        let disc = |cx: f64, cy: f64, r: f64| (x - cx).hypot(y - cy) < r;
+        let ball = ((x - 205.0) / 95.0).powi(2) + ((y - 235.0) / 70.0).powi(2) < 1.0;
+        let bridge = (235.0..520.0).contains(&y) && (130.0..130.0 + isthmus).contains(&x);
+        let toes = [
+            (278.0, 118.0, 26.0),
+            (230.0, 104.0, 17.0),
+            (192.0, 112.0, 15.0),
+            (158.0, 128.0, 14.0),
+            (128.0, 150.0, 13.0),
+        ];
+        disc(200.0, 520.0, 66.0)
+            || ball
+            || bridge
+            || toes.iter().any(|(cx, cy, r)| disc(*cx, *cy, *r))
+    };
+    let picture = image::GrayImage::from_fn(420, 640, |x, y| {
+        Luma([if inside(f64::from(x), f64::from(y)) {
+            40
+        } else {
+            235
+        }])
+    });
+    let mut out = Cursor::new(Vec::new());
+    picture
+        .write_to(&mut out, ImageFormat::Png)
+        .expect("memory");
+    out.into_inner()
 }
 
 /// Where the points of a flat foot would lie on [`plain_film`], lateral view, toes to the right.
