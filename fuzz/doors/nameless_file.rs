@@ -13,8 +13,10 @@ pub fn comes_in(data: &[u8]) {
     };
     let _ = well_formed(data.to_vec(), Origin::Handed, &limits);
     let _ = SourceFilm::of_file(data);
-    let mut query = Query::default();
-    query.all_fields = true;
+    let query = Query {
+        all_fields: true,
+        ..Query::default()
+    };
     if let Ok(Some(answer)) = described(data, Level::Instances, &query) {
         let _ = json(&[answer]);
     }

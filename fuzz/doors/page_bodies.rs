@@ -5,7 +5,7 @@
 //! the body. Every input meets the same invented practice: where one was taken in, the next meets a fresh copy of it.
 
 use crate::common::{
-    self, Practice, SORE_FOOT, film_of, html, ink_print, lateral_points, plain_film,
+    self, Practice, SORE_FOOT, film_of, html, ink_print, lateral_points, plain_film, written,
 };
 use account::token;
 use axum::{
@@ -19,9 +19,6 @@ use std::{cell::RefCell, collections::BTreeMap};
 use tokio::runtime::Runtime;
 use uuid::Uuid;
 use web::access::table::{Method, Needs, Row, TABLE};
-
-#[path = "../../crates/motion/tests/written/mod.rs"]
-mod written;
 
 /// What every session and every key of this practice holds; of these tests alone.
 const TOKEN: [u8; token::BYTES] = [7; token::BYTES];

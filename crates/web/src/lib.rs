@@ -25,6 +25,7 @@
 //! | [`course`] | what changed over time, and is it more than error? |
 //! | [`exports`] | how do many records leave at once, or are read again? |
 //! | [`jobs`] | how is a job done behind the pages? |
+//! | [`heavy`] | where is work done that keeps every core busy for seconds? |
 //! | [`openapi`] | which addresses answer data, and in which form? |
 //! | [`machines`] | how do other programs ask, in open standards? |
 //! | [`today`], [`patient`], [`practice`], [`sources`] | the screens of these names |
@@ -45,6 +46,7 @@ pub mod course;
 pub mod desk;
 pub mod error;
 pub mod exports;
+pub mod heavy;
 pub mod intake;
 pub mod jobs;
 pub mod layout;

@@ -6,6 +6,7 @@
 use super::order::{Opened, open};
 use crate::context::Context;
 use crate::error::PageError;
+use crate::heavy;
 use crate::words;
 use ::shell::Making;
 use ::shell::measured::Dimension;
@@ -225,7 +226,8 @@ pub async fn begin(context: Context, Path(id): Path<String>) -> Result<Response,
         let (foot, wish) = (opened.foot.clone(), opened.wish.clone());
         let knowledge = context.state.knowledge;
         let making = workshop::making(knowledge, &wish.sheet.prescription);
-        tokio::task::spawn_blocking(move || run(&job, &foot, wish, making, knowledge));
+        let work = move || run(&job, &foot, wish, making, knowledge);
+        tokio::task::spawn_blocking(|| heavy::done(work));
     }
     answer(&context, &opened)
 }

@@ -7,7 +7,7 @@
 use super::finish::Job;
 use super::thinnest::Search;
 use crate::visit::gather::Gathered;
-use crate::{AppState, error::PageError};
+use crate::{AppState, error::PageError, heavy};
 use ::shell::{Detail, Device};
 use record::{OrderId, OrderRecord, OrderSource, ScanRecord};
 use std::collections::{BTreeMap, VecDeque};
@@ -299,7 +299,7 @@ pub async fn foot_of(state: &AppState, order: &OrderRecord) -> Result<Arc<OpenFo
 async fn made(
     make: impl FnOnce() -> Result<OpenFoot, String> + Send + 'static,
 ) -> Result<Arc<OpenFoot>, PageError> {
-    tokio::task::spawn_blocking(make)
+    tokio::task::spawn_blocking(|| heavy::done(make))
         .await
         .map_err(|e| PageError::ours("making the foot", e))?
         .map(Arc::new)
@@ -342,7 +342,7 @@ pub async fn led(
 async fn off_thread(
     make: impl FnOnce() -> Result<Device, ::shell::ShellError> + Send + 'static,
 ) -> Result<Arc<Device>, ::shell::ShellError> {
-    tokio::task::spawn_blocking(move || make().map(Arc::new))
+    tokio::task::spawn_blocking(move || heavy::done(make).map(Arc::new))
         .await
         .unwrap_or(Err(::shell::ShellError::Foot(
             "that could not be computed on",

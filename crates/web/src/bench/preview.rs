@@ -10,6 +10,7 @@ use super::picture::{self, Picture};
 use super::values::{BadText, field_of};
 use crate::context::Context;
 use crate::error::PageError;
+use crate::heavy;
 use crate::visit::gather::{Gathered, gather};
 use ::shell::{Detail, Device, ShellError};
 use axum::{
@@ -175,6 +176,13 @@ pub async fn blocking<T: Send + 'static>(
     tokio::task::spawn_blocking(make)
         .await
         .map_err(|e| PageError::ours("drawing the device", e))
+}
+
+/// The same for what takes seconds of every core.
+pub async fn long<T: Send + 'static>(
+    make: impl FnOnce() -> T + Send + 'static,
+) -> Result<T, PageError> {
+    blocking(|| heavy::done(make)).await
 }
 
 pub fn binary(bytes: Vec<u8>) -> Response {

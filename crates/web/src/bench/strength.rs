@@ -3,7 +3,7 @@
 
 use super::order::{Texts, open, refused};
 use super::picture::{Nodes, packed};
-use super::preview::{binary, blocking, device_of, gathered};
+use super::preview::{binary, device_of, gathered, long};
 use crate::context::Context;
 use crate::error::PageError;
 use crate::visit::gather::Gathered;
@@ -79,7 +79,7 @@ pub async fn live(
     // A request that is dropped takes its guard along; the computation then stops at its next step.
     let gone = Arc::new(AtomicBool::new(false));
     let _guard = Gone(gone.clone());
-    let bytes = blocking(move || {
+    let bytes = long(move || {
         let stop = || gone.load(Ordering::Relaxed);
         let computed = match known {
             Some(known) => known,

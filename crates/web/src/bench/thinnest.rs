@@ -5,7 +5,7 @@
 
 use super::fields::Field;
 use super::order::{Texts, open, refused};
-use super::preview::{blocking, device_of, gathered};
+use super::preview::{device_of, gathered, long};
 use super::values::{BadText, parsed};
 use crate::context::Context;
 use crate::error::PageError;
@@ -151,7 +151,7 @@ pub async fn find(
     let search = Arc::new(Search::default());
     opened.hand.begin_search(search.clone());
     let knowledge = context.state.knowledge;
-    let answer = blocking(move || {
+    let answer = long(move || {
         let mut trying = |tried, most, mm| search.step(tried, most, mm);
         let found = thinnest(&device, &wish, weight_kg, wanted, knowledge, &mut trying)?;
         let Some(found) = found else {

@@ -1,9 +1,6 @@
 //! From a clip, a photograph or a marker file to readings in the examination, through the pages alone.
 
-#[path = "../../../motion/tests/written/mod.rs"]
-mod written;
-
-use crate::common::{Answer, Practice};
+use crate::common::{Answer, Practice, written};
 use axum::http::StatusCode;
 use image::{ImageFormat, Luma};
 use motion::frames::packed::packed;

@@ -6,6 +6,7 @@ use crate::AppState;
 use crate::captures::base::{BadField, base, refused, unsaved};
 use crate::context::Context;
 use crate::error::{PageError, sentence};
+use crate::heavy;
 use axum::{
     Json,
     extract::Path,
@@ -163,7 +164,9 @@ async fn run(
     marks: Marks,
 ) {
     let (own, to_follow) = (job.clone(), marks.clone());
-    let track = tokio::task::spawn_blocking(move || followed(&own, frames, &to_follow)).await;
+    let track =
+        tokio::task::spawn_blocking(move || heavy::done(|| followed(&own, frames, &to_follow)))
+            .await;
     let end = match track {
         Err(_) => Now::Failed("following broke off; try once more".to_owned()),
         Ok(Err(_)) if job.stopped.load(Ordering::Relaxed) => Now::Stopped,

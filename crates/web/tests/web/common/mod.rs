@@ -2,6 +2,8 @@
 //! straight into the router.
 
 pub mod html;
+#[path = "../../../../motion/tests/written/mod.rs"]
+pub mod written;
 
 use axum::{
     Router,
