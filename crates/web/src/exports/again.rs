@@ -16,7 +16,7 @@ use figure::of_reading;
 use knowledge::Knowledge;
 use quantity::Estimate;
 use reading::{PointSet, Reading, ReadingSheet};
-use record::{Patient, PointsRecord};
+use record::PointsRecord;
 use terms::MeasureKey;
 
 const DOING: &str = "reading films again";
@@ -242,7 +242,7 @@ fn row(
     let place =
         now.map(|r| of_reading::place_of(&reading::against(knowledge, r, &open.person)).word());
     vec![
-        own_words(chart(&open.patient)),
+        own_words(open.patient.chart_number.trim()),
         Cell::text(film.id.to_string()),
         Cell::word(film.taken_on.map(words::iso_day).as_deref()),
         Cell::word(film.side.map(terms::Side::word)),
@@ -263,10 +263,6 @@ fn row(
         Cell::word(place),
         Cell::text(fate.key()),
     ]
-}
-
-fn chart(patient: &Patient) -> &str {
-    patient.chart_number.trim()
 }
 
 fn at(placing: &PointsRecord) -> String {

@@ -4,7 +4,7 @@
 //! `Prefer: respond-async` is taken as a job, its state is told at an address of its own, the files lie beside it. Only the
 //! key that asked is given them.
 
-use super::fhir::{Refused, with_status};
+use super::fhir::{Refused, prefers, with_status};
 use super::key::Machine;
 use crate::{
     error::PageError,
@@ -38,14 +38,6 @@ type Asked = Result<Query<Vec<(String, String)>>, QueryRejection>;
 
 fn refused(code: IssueCode, sentence: impl Into<String>) -> Refused {
     Refused::Told(OperationOutcome::error(code, sentence))
-}
-
-fn prefers(headers: &HeaderMap, what: &str) -> bool {
-    headers
-        .get_all("prefer")
-        .iter()
-        .filter_map(|v| v.to_str().ok())
-        .any(|v| v.split([',', ';']).any(|p| p.trim() == what))
 }
 
 /// The types that are wanted; none for all.
@@ -160,7 +152,7 @@ async fn mine(machine: &Machine, job: &str) -> Result<(Job, Wanted), Refused> {
 /// `GET /fhir/$export/{job}`
 pub async fn state(machine: Machine, Path(job): Path<String>) -> Result<Response, Refused> {
     let (job, wanted) = mine(&machine, &job).await?;
-    let at = match job.state {
+    match job.state {
         JobState::Waiting { .. } | JobState::InHand { .. } => {
             let progress = match job.progress.filter(|p| p.of > 0) {
                 Some(p) => format!("{} of {} patients", p.done, p.of),
@@ -178,8 +170,8 @@ pub async fn state(machine: Machine, Path(job): Path<String>) -> Result<Response
             let outcome = OperationOutcome::error(IssueCode::Processing, said);
             return Ok(with_status(StatusCode::GONE, &outcome));
         }
-        JobState::Done { at } => at,
-    };
+        JobState::Done { .. } => {}
+    }
     let files = machine.state.store.export_files(job.id).await?;
     if files.is_empty() {
         return Err(none());
@@ -196,10 +188,10 @@ pub async fn state(machine: Machine, Path(job): Path<String>) -> Result<Response
             count: file.lines,
         });
     }
-    // Whatever changed after it was asked for may be missing.
-    let since = job.asked_at.min(at);
     let manifest = Manifest {
-        transaction_time: since
+        // Whatever changed after it was asked for may be missing.
+        transaction_time: job
+            .asked_at
             .format(&Rfc3339)
             .map_err(|e| PageError::ours("writing a moment", e))?,
         request: wanted.request.unwrap_or_default(),

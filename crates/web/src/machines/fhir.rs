@@ -144,6 +144,15 @@ pub async fn search_by_form(
     found(&machine, &kind, &both, &headers).await
 }
 
+/// Is this among what the request prefers?
+pub fn prefers(headers: &HeaderMap, what: &str) -> bool {
+    headers
+        .get_all("prefer")
+        .iter()
+        .filter_map(|v| v.to_str().ok())
+        .any(|v| v.split([',', ';']).any(|p| p.trim() == what))
+}
+
 async fn found(
     machine: &Machine,
     kind: &str,
@@ -151,12 +160,7 @@ async fn found(
     headers: &HeaderMap,
 ) -> Result<Response, Refused> {
     let kind = kind_of(kind)?;
-    let strict = headers
-        .get_all("prefer")
-        .iter()
-        .filter_map(|v| v.to_str().ok())
-        .any(|v| v.split([',', ';']).any(|p| p.trim() == "handling=strict"));
-    let handling = match strict {
+    let handling = match prefers(headers, "handling=strict") {
         true => Handling::Strict,
         false => Handling::Lenient,
     };
